@@ -1,0 +1,23 @@
+//! The climate of a place: monthly temperature, dew point and precipitation from bundled normals.
+//!
+//! Gives: [`PlaceQuery::parse`] reads how a person names a place, [`find_place`] turns it into twelve
+//! months of climate with the stations behind them and short warnings. The tables are
+//! `tables/climate_normals.csv`, `postal_areas.csv`, `climate_sources.csv` and `climate_rules.csv`.
+//!
+//! Must never know: floors, visits, grades, files, the date. Angles are degrees and everything else
+//! carries its unit in its name; these are plain numbers because two thousand rows of them are data.
+
+mod error;
+mod interpolate;
+mod place;
+mod query;
+mod tables;
+
+pub use error::ClimateError;
+pub use place::{Place, find_place, find_place_leaving_out};
+pub use query::PlaceQuery;
+pub use tables::{
+    ClimateRules, ClimateSource, NORMALS_TEXT, POSTAL_TEXT, PostalArea, RULES_TEXT, SOURCES_TEXT,
+    Station, climate_sources, parse_normals, parse_postal_areas, parse_rules, parse_sources,
+    postal_areas, rules, source_of_key, stations, write_normals, write_postal_areas,
+};

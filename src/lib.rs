@@ -1,0 +1,17 @@
+//! What a basement slab will do in its wettest month, from one reading taken in a drier one.
+//!
+//! The folders are an order: each may use the ones above it, never the ones below.
+//! `climate` to `words` read no file, no clock and no random number: the same visit gives
+//! the same bytes on every machine.
+
+pub mod units;
+
+pub mod climate;
+
+pub mod season;
+
+pub mod slab;
+
+pub mod survey;
+
+pub mod odds;

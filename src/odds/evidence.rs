@@ -1,0 +1,826 @@
+//! How likely the readings and signs of a visit are, for each version of the floor.
+
+use super::priors::Priors;
+use super::simulate::{Moment, Outcome};
+use crate::season::{STEPS_PER_MONTH, saturation_pa};
+use crate::survey::{Lately, MeterScale, Reading, ReadingValue, Sump, Visit, WaterNow};
+use crate::units::MoistureFlux;
+use chrono::{Datelike, NaiveDate};
+use std::collections::HashMap;
+use std::sync::LazyLock;
+
+crate::named_table! {
+    /// Rates of signs and noise of readings, from `tables/evidence.csv`.
+    EvidenceTable from "evidence.csv" {
+        meter_noise,
+        meter_depth_m,
+        probe_depth,
+        probe_noise,
+        dome_noise,
+        dome_hours,
+        dome_humidity,
+        sheet_false,
+        sheet_found,
+        sheet_humidity,
+        sheet_width,
+        darkening_false,
+        darkening_found,
+        darkening_missed_again,
+        darkening_humidity,
+        darkening_humidity_width,
+        darkening_swing,
+        darkening_swing_width,
+        standing_false,
+        standing_found,
+        standing_level_m,
+        standing_width_m,
+        sump_false,
+        sump_found,
+        sump_level_m,
+        sump_width_m,
+        sump_without_drain,
+        lately_weight,
+        lately_cut,
+        room_temperature_sd_k,
+        slab_temperature_sd_k,
+        room_humidity_sd,
+        damp_false,
+        damp_found,
+        damp_humidity,
+        damp_width,
+        sign_humidity,
+        sign_width,
+        sign_sharing,
+        sign_steepness_level_m,
+        sweat_humidity,
+        sweat_width,
+        sweat_false,
+        sweat_found,
+        reading_refused_p,
+        leak_prior,
+        leak_reading,
+        leak_reading_sd,
+    }
+}
+
+/// Rates of one weak sign.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct SignRates {
+    side: Side,
+    wet: f64,
+    dry: f64,
+}
+
+/// Where the water of a weak sign comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Side {
+    Below,
+    Water,
+    Any,
+}
+
+static SIGNS: LazyLock<HashMap<String, SignRates>> = LazyLock::new(|| {
+    parse_signs(include_str!("../../tables/signs.csv")).expect("tests/tables.rs parses this file")
+});
+
+fn parse_signs(text: &str) -> Result<HashMap<String, SignRates>, String> {
+    let mut reader = csv::ReaderBuilder::new()
+        .comment(Some(b'#'))
+        .from_reader(text.as_bytes());
+    let mut rows = HashMap::new();
+    for record in reader.records() {
+        let record = record.map_err(|it| it.to_string())?;
+        let chance = |at: usize| {
+            record[at]
+                .parse::<f64>()
+                .ok()
+                .filter(|it| *it > 0.0 && *it < 1.0)
+                .ok_or_else(|| {
+                    format!(
+                        "{}: \"{}\" is not strictly between 0 and 1",
+                        &record[0], &record[at]
+                    )
+                })
+        };
+        let side = match &record[1] {
+            "below" => Side::Below,
+            "water" => Side::Water,
+            "any" => Side::Any,
+            other => return Err(format!("{}: the side \"{other}\" is not known", &record[0])),
+        };
+        rows.insert(
+            record[0].to_string(),
+            SignRates {
+                side,
+                wet: chance(2)?,
+                dry: chance(3)?,
+            },
+        );
+    }
+    Ok(rows)
+}
+
+/// Calendar months (0 to 11) in which a place's ground is wettest and driest.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Seasons {
+    pub wet: Vec<usize>,
+    pub dry: Vec<usize>,
+    /// Month of the highest store below, where there is one to speak of.
+    pub peak: Option<usize>,
+}
+
+impl Seasons {
+    /// From the store below by calendar month, mm. Where it is highest between December and
+    /// May, or hardly fills at all, the wet season is spring: February to May against August
+    /// to October. Elsewhere it is the peak with its neighbors against the other half year.
+    pub fn from_store(ground_mm: &[f64; 12]) -> Self {
+        let peak = (0..12)
+            .max_by(|a, b| ground_mm[*a].total_cmp(&ground_mm[*b]))
+            .expect("twelve months");
+        let spring = Self {
+            wet: vec![1, 2, 3, 4],
+            dry: vec![7, 8, 9],
+            peak: None,
+        };
+        if ground_mm[peak] < 15.0 {
+            return spring;
+        }
+        if peak == 11 || peak <= 4 {
+            return Self {
+                peak: Some(peak),
+                ..spring
+            };
+        }
+        Self {
+            wet: [11, 0, 1, 2].iter().map(|it| (peak + it) % 12).collect(),
+            dry: [5, 6, 7].iter().map(|it| (peak + it) % 12).collect(),
+            peak: Some(peak),
+        }
+    }
+}
+
+/// A rise from 0 to 1 about zero.
+fn rise(x: f64) -> f64 {
+    1.0 / (1.0 + libm::exp(-x))
+}
+
+fn normal_log(difference: f64, sd: f64) -> f64 {
+    let score = difference / sd;
+    -0.5 * score * score - libm::log(sd) - 0.918_938_533_204_672_7
+}
+
+/// One answer that speaks about the floor, apart from those that select priors.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sign {
+    /// The visit file's path of the question.
+    pub question: &'static str,
+    kind: SignKind,
+    /// Weak signs of one cause share their weight.
+    shared: bool,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+enum SignKind {
+    Darkening {
+        yes: bool,
+        wet: Vec<usize>,
+        dry: Vec<usize>,
+        lightens: bool,
+        springs: u32,
+    },
+    Standing {
+        yes: bool,
+    },
+    Sump {
+        answer: Sump,
+    },
+    Lately {
+        answer: Lately,
+    },
+    Weak {
+        yes: bool,
+        rates: SignRates,
+    },
+    Sweats {
+        yes: bool,
+    },
+    WaterNow {
+        damp: bool,
+        month: usize,
+    },
+    RoomTemperature {
+        measured_c: f64,
+        month: usize,
+    },
+    SlabTemperature {
+        measured_c: f64,
+        month: usize,
+    },
+    RoomHumidity {
+        measured: f64,
+        month: usize,
+    },
+}
+
+/// All signs of a visit.
+pub fn signs(visit: &Visit, seasons: &Seasons) -> Vec<Sign> {
+    let mut out = Vec::new();
+    let mut add = |question: &'static str, kind: SignKind| {
+        out.push(Sign {
+            question,
+            kind,
+            shared: false,
+        })
+    };
+    let month = visit.visit_date.month0() as usize;
+    if let Some(yes) = visit.signs.spring_darkening {
+        let springs = visit.signs.springs_watched.unwrap_or(1);
+        let named: Option<Vec<usize>> = visit
+            .signs
+            .darkening_months
+            .as_ref()
+            .filter(|it| yes && !it.is_empty())
+            .map(|it| it.iter().map(|month| (*month as usize + 11) % 12).collect());
+        let wet = named.unwrap_or_else(|| seasons.wet.clone());
+        let mut dry: Vec<usize> = seasons
+            .dry
+            .iter()
+            .copied()
+            .filter(|it| !wet.contains(it))
+            .collect();
+        if dry.is_empty() {
+            dry = wet
+                .iter()
+                .map(|it| (it + 6) % 12)
+                .filter(|it| !wet.contains(it))
+                .collect();
+        }
+        if springs > 0 || yes {
+            let lightens = visit.signs.lightens_by_late_summer.unwrap_or(true);
+            let kind = SignKind::Darkening {
+                yes,
+                wet,
+                dry,
+                lightens,
+                springs: springs.max(1),
+            };
+            add("signs.spring_darkening", kind);
+        }
+    }
+    if let Some(yes) = visit.lot.standing_water_5y {
+        add("lot.standing_water_5y", SignKind::Standing { yes });
+    }
+    if let Some(answer) = visit.lot.sump
+        && answer != Sump::NoSump
+    {
+        add("lot.sump", SignKind::Sump { answer });
+    }
+    if let Some(answer) = visit.lot.lately {
+        add("lot.lately", SignKind::Lately { answer });
+    }
+    if let Some(yes) = visit.signs.sweats_in_summer {
+        add("signs.sweats_in_summer", SignKind::Sweats { yes });
+    }
+    match visit.signs.water_now {
+        Some(WaterNow::Dry) => add("signs.water_now", SignKind::WaterNow { damp: false, month }),
+        Some(WaterNow::Damp) => add("signs.water_now", SignKind::WaterNow { damp: true, month }),
+        Some(WaterNow::Standing) | None => {}
+    }
+    if let Some(it) = visit.air.temp {
+        add(
+            "air.temp_c",
+            SignKind::RoomTemperature {
+                measured_c: it.get(),
+                month,
+            },
+        );
+    }
+    if let Some(it) = visit.air.slab_temp {
+        add(
+            "air.slab_temp_c",
+            SignKind::SlabTemperature {
+                measured_c: it.get(),
+                month,
+            },
+        );
+    }
+    if let Some(it) = visit.air.relative_humidity {
+        add(
+            "air.relative_humidity",
+            SignKind::RoomHumidity {
+                measured: it.get(),
+                month,
+            },
+        );
+    }
+    let weak = [
+        (
+            "signs.white_deposit",
+            "white_deposit",
+            visit.signs.white_deposit,
+        ),
+        ("signs.joint_stain", "joint_stain", visit.signs.joint_stain),
+        ("signs.damp_crack", "damp_crack", visit.signs.damp_crack),
+        (
+            "signs.damp_lower_wall",
+            "damp_lower_wall",
+            visit.signs.damp_lower_wall,
+        ),
+        ("signs.rusty_posts", "rusty_posts", visit.signs.rusty_posts),
+        ("signs.musty_smell", "musty_smell", visit.signs.musty_smell),
+    ];
+    for (question, row, answer) in weak {
+        if let Some(yes) = answer {
+            let rates = *SIGNS.get(row).expect("a test asks for every sign's row");
+            out.push(Sign {
+                question,
+                kind: SignKind::Weak { yes, rates },
+                shared: true,
+            });
+        }
+    }
+    out
+}
+
+/// Highest surface humidity of months in which water leaves the floor upward.
+fn highest_from_below(outcome: &Outcome) -> f64 {
+    outcome
+        .reading_year
+        .iter()
+        .filter(|it| it.flux > 0.0)
+        .map(|it| it.surface_humidity)
+        .fold(0.0, f64::max)
+}
+
+fn highest(outcome: &Outcome) -> f64 {
+    outcome
+        .reading_year
+        .iter()
+        .map(|it| it.surface_humidity)
+        .fold(0.0, f64::max)
+}
+
+impl Sign {
+    /// Chance of the answer that was given.
+    pub fn chance(&self, outcome: &Outcome) -> f64 {
+        let table = EvidenceTable::bundled();
+        let given = |chance: f64, yes: bool| if yes { chance } else { 1.0 - chance };
+        match &self.kind {
+            SignKind::Darkening {
+                yes,
+                wet,
+                dry,
+                lightens,
+                springs,
+            } => {
+                let at = |month: &usize| outcome.reading_year[*month].surface_humidity;
+                let high = wet.iter().map(at).fold(0.0, f64::max);
+                let low = dry.iter().map(at).sum::<f64>() / dry.len().max(1) as f64;
+                let dark = rise((high - table.darkening_humidity) / table.darkening_humidity_width);
+                let swings = if dry.is_empty() {
+                    1.0
+                } else {
+                    rise((high - low - table.darkening_swing) / table.darkening_swing_width)
+                };
+                let swings = if *lightens { swings } else { 1.0 - swings };
+                let missed = (1.0 - table.darkening_found)
+                    * libm::pow(table.darkening_missed_again, f64::from(*springs - 1));
+                given(
+                    table.darkening_false + (0.97 - missed) * dark * swings,
+                    *yes,
+                )
+            }
+            SignKind::Standing { yes } => {
+                let x =
+                    (outcome.highest_capped_m - table.standing_level_m) / table.standing_width_m;
+                given(table.standing_false + table.standing_found * rise(x), *yes)
+            }
+            SignKind::Sump { answer } => {
+                let reach = if outcome.unseen.drain_works {
+                    1.0
+                } else {
+                    table.sump_without_drain
+                };
+                let holds = |level_m: f64| {
+                    let x = (level_m - table.sump_level_m) / table.sump_width_m;
+                    table.sump_false + table.sump_found * rise(x) * reach
+                };
+                let ever = holds(outcome.highest_uncapped_m);
+                let mostly = holds(outcome.mean_uncapped_m);
+                match answer {
+                    Sump::Dry | Sump::NoSump => 1.0 - ever,
+                    Sump::AfterRain => ever * (1.0 - mostly),
+                    Sump::MostDays => ever * mostly,
+                }
+            }
+            SignKind::Lately { answer } => {
+                // An ordered answer about a latent view that shares part of the year's rain.
+                let spread = (1.0 - table.lately_weight * table.lately_weight).sqrt();
+                let below = |cut: f64| {
+                    super::priors::normal_cdf(
+                        (cut - table.lately_weight * outcome.unseen.year_score) / spread,
+                    )
+                };
+                match answer {
+                    Lately::Drier => below(-table.lately_cut),
+                    Lately::Usual => below(table.lately_cut) - below(-table.lately_cut),
+                    Lately::Wetter => 1.0 - below(table.lately_cut),
+                }
+            }
+            SignKind::Weak { yes, rates } => {
+                let humidity = |it: f64| rise((it - table.sign_humidity) / table.sign_width);
+                let wet = match rates.side {
+                    Side::Below => humidity(highest_from_below(outcome)),
+                    Side::Any => humidity(highest(outcome)),
+                    Side::Water => rise(outcome.highest_capped_m / table.sign_steepness_level_m),
+                };
+                given(rates.dry + (rates.wet - rates.dry) * wet, *yes)
+            }
+            SignKind::Sweats { yes } => {
+                let x = outcome
+                    .reading_year
+                    .iter()
+                    .filter(|it| it.flux < 0.0 || it.shed > 0.0)
+                    .map(|it| it.surface_humidity)
+                    .fold(0.0, f64::max);
+                let sweats = rise((x - table.sweat_humidity) / table.sweat_width);
+                given(table.sweat_false + table.sweat_found * sweats, *yes)
+            }
+            SignKind::WaterNow { damp, month } => {
+                let x = (outcome.reading_year[*month].surface_humidity - table.damp_humidity)
+                    / table.damp_width;
+                given(table.damp_false + table.damp_found * rise(x), *damp)
+            }
+            SignKind::RoomTemperature { measured_c, month } => libm::exp(normal_log(
+                measured_c - outcome.room_c[*month],
+                table.room_temperature_sd_k,
+            )),
+            SignKind::SlabTemperature { measured_c, month } => libm::exp(normal_log(
+                measured_c - outcome.surface_c[*month],
+                table.slab_temperature_sd_k,
+            )),
+            SignKind::RoomHumidity { measured, month } => {
+                let expected =
+                    outcome.reading_year[*month].room_pa / saturation_pa(outcome.room_c[*month]);
+                libm::exp(normal_log(measured - expected, table.room_humidity_sd))
+            }
+        }
+    }
+}
+
+/// Log likelihood of signs; weak signs together count for little more than one.
+pub fn signs_log(signs: &[Sign], outcome: &Outcome) -> f64 {
+    let table = EvidenceTable::bundled();
+    let weak = signs.iter().filter(|it| it.shared).count().max(1) as f64;
+    let share = 1.0 / (1.0 + table.sign_sharing * (weak - 1.0));
+    signs
+        .iter()
+        .map(|it| {
+            let log = libm::log(it.chance(outcome).max(1.0e-12));
+            if it.shared { share * log } else { log }
+        })
+        .sum()
+}
+
+/// Where on the floor the graded number of a date comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Zone {
+    /// The open floor.
+    Field,
+    /// The band along the walls.
+    Band,
+    /// One spot that stands out.
+    Spot,
+}
+
+/// One number that is weighed: the worst zone of one date, kind and meter.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Graded {
+    pub date: NaiveDate,
+    /// Step in the last two years.
+    pub step: usize,
+    pub value: GradedValue,
+    pub zone: Zone,
+    /// Readings behind the number.
+    pub spots: usize,
+    /// Which meter, for those that share its scale.
+    pub meter: Option<String>,
+    pub checked: bool,
+}
+
+/// The number itself with its noise.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum GradedValue {
+    /// Percent by weight.
+    Meter {
+        percent: f64,
+        sd: f64,
+    },
+    /// Fraction.
+    Probe {
+        humidity: f64,
+        sd: f64,
+    },
+    /// Natural logarithm of kg/(m2 s).
+    Dome {
+        ln_flux: f64,
+        sd: f64,
+    },
+    Sheet {
+        damp: bool,
+    },
+}
+
+/// Nearest distance to a wall that counts as open floor, m.
+/// Source: common practice, 4 to 6 ft.
+pub const BAND_M: f64 = 1.5;
+
+/// Step of a date, counted over the 24 months that end with the month of `visit`; `None`
+/// outside of them.
+pub fn step_of(date: NaiveDate, visit: NaiveDate) -> Option<usize> {
+    let months = |it: NaiveDate| i64::from(it.year()) * 12 + i64::from(it.month0());
+    let back = months(visit) - months(date);
+    if !(0..24).contains(&back) {
+        return None;
+    }
+    let day_share = (f64::from(date.day()) - 0.5) / 31.0;
+    let part = ((day_share * STEPS_PER_MONTH as f64) as usize).min(STEPS_PER_MONTH - 1);
+    Some((23 - back as usize) * STEPS_PER_MONTH + part)
+}
+
+/// The numbers that are weighed: usable readings, by date, kind and meter, worst zone each.
+pub fn graded(visit: &Visit) -> Vec<Graded> {
+    let mut keys: Vec<(NaiveDate, u8, Option<String>)> = Vec::new();
+    let usable: Vec<&Reading> = visit.readings.iter().filter(|it| is_usable(it)).collect();
+    let key_of = |it: &Reading| (it.date, it.kind() as u8, it.meter_id.clone());
+    for reading in &usable {
+        let key = key_of(reading);
+        if !keys.contains(&key) {
+            keys.push(key);
+        }
+    }
+    keys.sort();
+    keys.iter()
+        .filter_map(|key| {
+            let group: Vec<&Reading> = usable
+                .iter()
+                .copied()
+                .filter(|it| key_of(it) == *key)
+                .collect();
+            grade_group(&group, step_of(key.0, visit.visit_date)?)
+        })
+        .collect()
+}
+
+/// Whether a reading can be weighed at all: not withdrawn, and on a scale that is known.
+pub fn is_usable(reading: &Reading) -> bool {
+    let on_scale = match reading.value {
+        ReadingValue::Meter(_) => reading.scale == Some(MeterScale::Percent),
+        _ => true,
+    };
+    on_scale && !reading.withdrawn
+}
+
+fn is_near_wall(reading: &Reading) -> bool {
+    reading.wall_distance.is_some_and(|it| it.get() < BAND_M)
+}
+
+fn grade_group(group: &[&Reading], step: usize) -> Option<Graded> {
+    let table = EvidenceTable::bundled();
+    let first = group.first()?;
+    let make = |value: GradedValue, zone: Zone, spots: usize| Graded {
+        date: first.date,
+        step,
+        value,
+        zone,
+        spots,
+        meter: first.meter_id.clone(),
+        checked: group.iter().all(|it| it.meter_checked == Some(true)),
+    };
+    if let ReadingValue::Sheet(_) = first.value {
+        let damp = group
+            .iter()
+            .any(|it| matches!(it.value, ReadingValue::Sheet(true)));
+        return Some(make(GradedValue::Sheet { damp }, Zone::Field, group.len()));
+    }
+    let (noise, number): (f64, fn(&Reading) -> f64) = match first.value {
+        ReadingValue::Meter(_) => (table.meter_noise, |it| match it.value {
+            ReadingValue::Meter(percent) => percent,
+            _ => f64::NAN,
+        }),
+        ReadingValue::Probe(_) => (table.probe_noise, |it| match it.value {
+            ReadingValue::Probe(humidity) => humidity.get(),
+            _ => f64::NAN,
+        }),
+        _ => (table.dome_noise, |it| match it.value {
+            ReadingValue::CalciumChloride(pounds) => {
+                libm::log(pounds.max(0.05) * MoistureFlux::POUND_PER_1000_FT2_DAY)
+            }
+            _ => f64::NAN,
+        }),
+    };
+    let zone_of = |band: bool| -> Vec<f64> {
+        group
+            .iter()
+            .filter(|it| is_near_wall(it) == band)
+            .map(|it| number(it))
+            .collect()
+    };
+    // Mean of a zone, unless one spot stands out of it: then that spot.
+    let summary = |values: &[f64], zone: Zone| -> Option<(f64, usize, Zone)> {
+        let count = values.len();
+        let mean = values.iter().sum::<f64>() / count.max(1) as f64;
+        let top = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        match count {
+            0 => None,
+            1 => Some((mean, 1, zone)),
+            _ => {
+                let rest = (mean * count as f64 - top) / (count - 1) as f64;
+                let stands_out = top - rest > 3.0 * noise * (1.0 + 1.0 / (count - 1) as f64).sqrt();
+                Some(if stands_out {
+                    (top, 1, Zone::Spot)
+                } else {
+                    (mean, count, zone)
+                })
+            }
+        }
+    };
+    let field = summary(&zone_of(false), Zone::Field);
+    let band = summary(&zone_of(true), Zone::Band);
+    let (mean, count, zone) = match (field, band) {
+        (Some(field), Some(band)) => {
+            let sd = noise * (1.0 / field.1 as f64 + 1.0 / band.1 as f64).sqrt();
+            if band.0 - field.0 > 2.0 * sd {
+                band
+            } else {
+                field
+            }
+        }
+        (Some(only), None) | (None, Some(only)) => only,
+        (None, None) => return None,
+    };
+    let sd = noise / (count as f64).sqrt();
+    let value = match first.value {
+        ReadingValue::Meter(_) => GradedValue::Meter { percent: mean, sd },
+        ReadingValue::Probe(_) => GradedValue::Probe { humidity: mean, sd },
+        _ => GradedValue::Dome { ln_flux: mean, sd },
+    };
+    Some(make(value, zone, group.len()))
+}
+
+/// A normal distribution of a meter's scale.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Scale {
+    pub mean: f64,
+    pub sd: f64,
+}
+
+impl Scale {
+    /// Before any reading.
+    pub fn prior(checked: bool) -> Self {
+        let row =
+            Priors::bundled().of("meter_scale", if checked { "checked" } else { "unchecked" });
+        Self {
+            mean: row.value(),
+            sd: row.sd(),
+        }
+    }
+}
+
+/// Log likelihood of all graded readings, with every meter's scale integrated out, and the
+/// scale of the meter whose future readings are told, given them.
+///
+/// The scale is normal and a reading is the scale times the water content plus normal noise,
+/// so the integral is exact.
+pub fn readings_log(graded: &[Graded], at_marks: &[Moment], told: Option<&str>) -> (f64, Scale) {
+    let mut log = 0.0;
+    let mut meters: Vec<Option<&str>> = Vec::new();
+    for (it, moment) in graded.iter().zip(at_marks) {
+        match it.value {
+            GradedValue::Meter { .. } => {
+                if !meters.contains(&it.meter.as_deref()) {
+                    meters.push(it.meter.as_deref());
+                }
+            }
+            GradedValue::Probe { humidity, sd } => {
+                log += normal_log(humidity - moment.probe_humidity, sd)
+            }
+            GradedValue::Dome { ln_flux, sd } => {
+                log += normal_log(ln_flux - libm::log(moment.dome_flux.max(1.0e-12)), sd);
+            }
+            GradedValue::Sheet { damp } => {
+                let chance = sheet_chance(moment);
+                log += libm::log(if damp { chance } else { 1.0 - chance });
+            }
+        }
+    }
+    let mut told_scale = None;
+    for meter in meters {
+        let rows = || {
+            graded
+                .iter()
+                .zip(at_marks)
+                .filter(move |(it, _)| it.meter.as_deref() == meter)
+        };
+        let checked = rows().all(|(it, _)| it.checked);
+        let scale = Scale::prior(checked);
+        let (mut square, mut cross, mut total, mut constant) = (0.0, 0.0, 0.0, 0.0);
+        for (it, moment) in rows() {
+            if let GradedValue::Meter { percent, sd } = it.value {
+                let dry = 100.0 * moment.meter_fraction;
+                square += dry * dry / (sd * sd);
+                cross += dry * percent / (sd * sd);
+                total += percent * percent / (sd * sd);
+                constant -= libm::log(sd) + 0.918_938_533_204_672_7;
+            }
+        }
+        let prior_weight = 1.0 / (scale.sd * scale.sd);
+        let weight = square + prior_weight;
+        let pulled = cross + scale.mean * prior_weight;
+        log += constant
+            - 0.5 * (total + scale.mean * scale.mean * prior_weight - pulled * pulled / weight)
+            - 0.5 * libm::log(1.0 + scale.sd * scale.sd * square);
+        let posterior = Scale {
+            mean: pulled / weight,
+            sd: 1.0 / weight.sqrt(),
+        };
+        if meter == told || told_scale.is_none() {
+            told_scale = Some(posterior);
+        }
+    }
+    (log, told_scale.unwrap_or_else(|| Scale::prior(false)))
+}
+
+/// Chance that a taped sheet shows damp.
+pub fn sheet_chance(moment: &Moment) -> f64 {
+    let table = EvidenceTable::bundled();
+    table.sheet_false
+        + table.sheet_found
+            * rise((moment.layer_humidity - table.sheet_humidity) / table.sheet_width)
+}
+
+/// Chance of a reading at or under the one that was taken, for one version of the floor;
+/// `None` for a sheet, which has no order.
+pub fn chance_at_or_under(it: &Graded, moment: &Moment) -> Option<f64> {
+    let cdf = super::priors::normal_cdf;
+    match it.value {
+        GradedValue::Meter { percent, sd } => {
+            let scale = Scale::prior(it.checked);
+            let dry = 100.0 * moment.meter_fraction;
+            let spread = (scale.sd * scale.sd * dry * dry + sd * sd).sqrt();
+            Some(cdf((percent - scale.mean * dry) / spread))
+        }
+        GradedValue::Probe { humidity, sd } => Some(cdf((humidity - moment.probe_humidity) / sd)),
+        GradedValue::Dome { ln_flux, sd } => Some(cdf((ln_flux
+            - libm::log(moment.dome_flux.max(1.0e-12)))
+            / sd)),
+        GradedValue::Sheet { .. } => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_sign_has_its_row() {
+        for row in [
+            "white_deposit",
+            "joint_stain",
+            "damp_crack",
+            "damp_lower_wall",
+            "rusty_posts",
+            "musty_smell",
+        ] {
+            assert!(SIGNS.contains_key(row), "{row}");
+        }
+    }
+
+    /// Source: hand calculation. One reading 4.0 with noise 0.3 of a layer at 3 %: the scale
+    /// times 3 plus noise is normal about 3.3 with variance 0.396^2 + 0.3^2.
+    #[test]
+    fn one_reading_with_the_scale_integrated_out() {
+        let day = NaiveDate::from_ymd_opt(2026, 9, 8).unwrap();
+        let reading = Graded {
+            date: day,
+            step: 0,
+            value: GradedValue::Meter {
+                percent: 4.0,
+                sd: 0.3,
+            },
+            zone: Zone::Field,
+            spots: 1,
+            meter: None,
+            checked: false,
+        };
+        let moment = Moment {
+            meter_fraction: 0.03,
+            ..Moment::default()
+        };
+        let (log, scale) = readings_log(&[reading], &[moment], None);
+        let sd = (0.396f64 * 0.396 + 0.09).sqrt();
+        assert!((log - normal_log(0.7, sd)).abs() < 1e-12, "{log}");
+        // Conjugate update by hand: weight 3^2/0.09 + 1/0.132^2 = 157.39, pull 133.33 + 63.13.
+        assert!((scale.mean - 1.24821).abs() < 1e-4, "{scale:?}");
+    }
+}

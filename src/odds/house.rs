@@ -1,0 +1,322 @@
+//! One place and many versions of a house: their water tables, their air and their slabs.
+
+use super::unseen::{RetarderState, Unseen, YEARS_AHEAD};
+use crate::climate::Place;
+use crate::season::{
+    self, Balance, BalanceMonth, DAYS_PER_YEAR, Harmonic, STEPS_PER_MONTH, SeasonTable, SoilStore,
+    WaterTable, ground_temperature, saturation_pa, ventilation_conductance,
+};
+use crate::slab::{
+    Cadence, FloorSet, GenericConcrete, Grid, Lanes, YearStep, exp2, supply_through,
+};
+
+/// Cells and the two faces of the floor's grid.
+pub const NODES: usize = 14;
+
+/// What a place gives to every version of the house, made once.
+#[derive(Debug, Clone)]
+pub struct PlaceYear {
+    pub mean_c: [f64; 12],
+    pub precipitation_mm: [f64; 12],
+    pub evapotranspiration_mm: [f64; 12],
+    outdoor: Harmonic,
+    /// Cosine and sine of the turn at the end of each step.
+    turn: Vec<(f64, f64)>,
+    /// Outdoor vapor pressure and temperature at the end of each step.
+    outdoor_pa: Vec<f64>,
+    outdoor_c: Vec<f64>,
+    below_grade_depth_m: f64,
+    cadence: Cadence,
+}
+
+impl PlaceYear {
+    /// From a place's normals, for a floor below or at grade.
+    pub fn new(place: &Place, below_grade: bool) -> Self {
+        Self::with_steps(place, below_grade, STEPS_PER_MONTH)
+    }
+
+    /// The same with another number of steps a month, for checks of convergence.
+    pub fn with_steps(place: &Place, below_grade: bool, steps_per_month: usize) -> Self {
+        let table = SeasonTable::bundled();
+        let days = DAYS_PER_YEAR / 12.0;
+        let evapotranspiration_mm = std::array::from_fn(|month| {
+            let middle = (month as f64 + 0.5) * 365.0 / 12.0;
+            let length = season::day_length(place.latitude_deg, middle);
+            season::hamon_evapotranspiration(days, length, place.mean_c[month])
+        });
+        let vapor_pa: [f64; 12] = place.dew_point_c.map(saturation_pa);
+        let steps = 12 * steps_per_month;
+        let mut turn = Vec::with_capacity(steps);
+        let mut outdoor_pa = Vec::with_capacity(steps);
+        let mut outdoor_c = Vec::with_capacity(steps);
+        for step in 0..steps {
+            let angle = 2.0 * std::f64::consts::PI * (step as f64 + 1.0) / steps as f64;
+            turn.push((libm::cos(angle), libm::sin(angle)));
+            let month = step / steps_per_month;
+            let (side, share) = season::between_months(step % steps_per_month, steps_per_month);
+            let neighbor = (month as isize + side).rem_euclid(12) as usize;
+            let between =
+                |values: &[f64; 12]| share * values[month] + (1.0 - share) * values[neighbor];
+            outdoor_pa.push(between(&vapor_pa));
+            outdoor_c.push(between(&place.mean_c));
+        }
+        Self {
+            mean_c: place.mean_c,
+            precipitation_mm: place.precipitation_mm,
+            evapotranspiration_mm,
+            outdoor: Harmonic::of_months(&place.mean_c),
+            turn,
+            outdoor_pa,
+            outdoor_c,
+            cadence: Cadence {
+                steps_per_month,
+                step_s: DAYS_PER_YEAR * DAY_S / steps as f64,
+            },
+            below_grade_depth_m: if below_grade {
+                table.slab_depth_below_grade_m
+            } else {
+                table.slab_depth_on_grade_m
+            },
+        }
+    }
+
+    /// The yearly swing of the air outdoors.
+    pub fn outdoor(&self) -> &Harmonic {
+        &self.outdoor
+    }
+
+    /// The yearly swing of the ground at the depth of the slab.
+    pub fn ground(&self, diffusivity_m2_day: f64) -> Harmonic {
+        ground_temperature(&self.outdoor, self.below_grade_depth_m, diffusivity_m2_day)
+    }
+
+    /// Twelve months of balance that repeat, beginning with calendar month `first_month`,
+    /// then `ahead` years of their own rain; all with the numbers of one house.
+    pub fn balance(&self, unseen: &Unseen, first_month: usize, ahead: &[f64]) -> Vec<BalanceMonth> {
+        let soil = SoilStore {
+            capacity_mm: unseen.soil_store_mm,
+            release: unseen.release,
+            all_snow_c: unseen.all_snow_c,
+        };
+        let mut balance = Balance::new(soil);
+        let mut take = |month: usize, rain: f64| {
+            let calendar = (first_month + month) % 12;
+            balance.month(
+                self.mean_c[calendar],
+                self.precipitation_mm[calendar] * rain,
+                self.evapotranspiration_mm[calendar],
+            )
+        };
+        let years = SeasonTable::bundled().balance_years as usize;
+        for month in 0..12 * (years - 1) {
+            take(month, unseen.year_rain);
+        }
+        let mut months = Vec::with_capacity(12 * (1 + ahead.len()));
+        for rain in std::iter::once(&unseen.year_rain).chain(ahead) {
+            for month in 0..12 {
+                months.push(take(month, *rain));
+            }
+        }
+        months
+    }
+}
+
+impl Unseen {
+    /// The ground about the house, with the drain as it is.
+    pub fn ground_water(&self) -> WaterTable {
+        WaterTable {
+            base_m: self.water_table_m,
+            specific_yield: self.specific_yield,
+            wall_share: self.wall_share,
+            drain_cap_m: self.drain_works.then_some(self.drain_cap_m),
+        }
+    }
+}
+
+/// Months of the water table of one version: a year that repeats, then the years ahead.
+#[derive(Debug, Clone)]
+pub struct Levels {
+    /// As the drain leaves it, m above the underside: the reading's year, then those ahead.
+    pub capped_m: Vec<f64>,
+    /// Highest of the reading's year, with and without the drain.
+    pub highest_capped_m: f64,
+    pub highest_uncapped_m: f64,
+    /// Mean of the reading's year without the drain.
+    pub mean_uncapped_m: f64,
+    /// As the drain leaves it, without the water that is led to the walls.
+    pub ground_only_m: Vec<f64>,
+}
+
+/// The water table of one version of the house.
+pub fn levels(place: &PlaceYear, unseen: &Unseen, first_month: usize) -> Levels {
+    let months = place.balance(unseen, first_month, &unseen.ahead_rain);
+    let water = unseen.ground_water();
+    let mut out = Levels {
+        capped_m: Vec::with_capacity(months.len()),
+        highest_capped_m: f64::NEG_INFINITY,
+        highest_uncapped_m: f64::NEG_INFINITY,
+        mean_uncapped_m: 0.0,
+        ground_only_m: Vec::with_capacity(months.len()),
+    };
+    for (at, month) in months.iter().enumerate() {
+        let uncapped = water.uncapped_m(month, unseen.soil_store_mm);
+        let capped = water.capped_m(uncapped);
+        out.capped_m.push(capped);
+        out.ground_only_m
+            .push(water.capped_m(water.from_ground_m(month)));
+        if at < 12 {
+            out.highest_capped_m = out.highest_capped_m.max(capped);
+            out.highest_uncapped_m = out.highest_uncapped_m.max(uncapped);
+            out.mean_uncapped_m += uncapped / 12.0;
+        }
+    }
+    out
+}
+
+/// Months that [`levels`] holds: the reading's year and the years ahead.
+pub const LEVEL_MONTHS: usize = 12 * (1 + YEARS_AHEAD);
+
+/// Numbers of the model that hold for every floor.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FloorConstants {
+    pub density_kg_m3: f64,
+    pub meter_depth_m: f64,
+    pub probe_depth: f64,
+}
+
+/// Seconds in a day.
+const DAY_S: f64 = 86_400.0;
+/// log2(e) times the constant of the saturation formula.
+const SATURATION_POWER: f64 = 17.269 * std::f64::consts::LOG2_E;
+
+/// Saturation pressure by the fast power of two; the same formula as in `season`.
+#[inline(always)]
+fn fast_saturation_pa(t_c: f64) -> f64 {
+    610.5 * exp2(SATURATION_POWER * t_c / (237.3 + t_c))
+}
+
+/// `L` versions of the floor, ready to run on a grid of `CUT` nodes; [`NODES`] as a rule.
+pub fn floor_set<const CUT: usize, const L: usize>(
+    place: &PlaceYear,
+    unseen: &[&Unseen; L],
+    constants: FloorConstants,
+) -> FloorSet<CUT, L> {
+    let table = SeasonTable::bundled();
+    let lanes =
+        |value: &dyn Fn(&Unseen) -> f64| -> Lanes<L> { std::array::from_fn(|l| value(unseen[l])) };
+    let ventilation: Lanes<L> = lanes(&|it| {
+        ventilation_conductance(it.air_changes_per_h, table.room_height_m, it.room_mean_c)
+    });
+    // Straight parts of the yearly swings: mean, cosine and sine of room and ground.
+    let mut room = [[0.0; L]; 3];
+    let mut ground = [[0.0; L]; 3];
+    for l in 0..L {
+        let swing = place.ground(unseen[l].ground_diffusivity);
+        let angle = |day: f64| 2.0 * std::f64::consts::PI * day / DAYS_PER_YEAR;
+        let (ground_angle, outdoor_angle) =
+            (angle(swing.warmest_day), angle(place.outdoor.warmest_day));
+        ground[0][l] = swing.mean_c;
+        ground[1][l] = swing.amplitude_k * libm::cos(ground_angle);
+        ground[2][l] = swing.amplitude_k * libm::sin(ground_angle);
+        room[0][l] = unseen[l].room_mean_c
+            + table.room_follows_climate * (place.outdoor.mean_c - table.normal_mean_c);
+        let half = unseen[l].room_half_k;
+        room[1][l] = half
+            * (table.outdoor_phase_share * libm::cos(outdoor_angle)
+                + table.ground_phase_share * libm::cos(ground_angle));
+        room[2][l] = half
+            * (table.outdoor_phase_share * libm::sin(outdoor_angle)
+                + table.ground_phase_share * libm::sin(ground_angle));
+    }
+    let toward = lanes(&|it| it.slab_toward_room);
+    let excess = lanes(&|it| it.excess_pa);
+    let cooled_pa = lanes(&|it| {
+        if it.cooled {
+            table.cooled_reference_pa
+        } else {
+            f64::MAX
+        }
+    });
+    let setting = lanes(&|it| it.machine_setting);
+    // What the machine at full power takes off the reference pressure.
+    let dried: Lanes<L> = std::array::from_fn(|l| {
+        let flux = unseen[l].machine_l_day / (DAY_S * unseen[l].floor_area_m2);
+        flux / ventilation[l]
+    });
+    let has_machine: [bool; L] = std::array::from_fn(|l| unseen[l].has_machine);
+    let mut year = Vec::with_capacity(place.turn.len());
+    for step in 0..place.turn.len() {
+        let (cosine, sine) = place.turn[step];
+        let fade = (1.0 - place.outdoor_c[step] / table.excess_vanishes_c).clamp(0.0, 1.0);
+        let mut at = YearStep {
+            surface_saturation_pa: [0.0; L],
+            under_saturation_pa: [0.0; L],
+            room_saturation_pa: [0.0; L],
+            reference_pa: [0.0; L],
+            setting_pa: [0.0; L],
+            dried_reference_pa: [0.0; L],
+        };
+        for l in 0..L {
+            let room_c = room[0][l] + cosine * room[1][l] + sine * room[2][l];
+            let ground_c = ground[0][l] + cosine * ground[1][l] + sine * ground[2][l];
+            let surface_c = ground_c + toward[l] * (room_c - ground_c);
+            let under_c = ground_c + (toward[l] - table.underside_less) * (room_c - ground_c);
+            at.surface_saturation_pa[l] = fast_saturation_pa(surface_c);
+            at.under_saturation_pa[l] = fast_saturation_pa(under_c);
+            at.room_saturation_pa[l] = fast_saturation_pa(room_c);
+            let outdoor = place.outdoor_pa[step];
+            let capped = if outdoor < cooled_pa[l] {
+                outdoor
+            } else {
+                cooled_pa[l]
+            };
+            let reference = capped + excess[l] * fade;
+            at.reference_pa[l] = reference;
+            at.setting_pa[l] = if has_machine[l] {
+                setting[l] * at.room_saturation_pa[l]
+            } else {
+                reference
+            };
+            at.dried_reference_pa[l] = if has_machine[l] {
+                reference - dried[l]
+            } else {
+                reference
+            };
+        }
+        year.push(at);
+    }
+    FloorSet {
+        grid: Grid::graded(),
+        concrete: GenericConcrete::new(
+            lanes(&|it| it.saturation_content),
+            lanes(&|it| it.storage_shape),
+            lanes(&|it| it.absorption),
+            lanes(&|it| it.vapor_resistance),
+        ),
+        thickness_m: lanes(&|it| it.thickness_m),
+        vapor_supply: lanes(&|it| supply_through(it.air_layer_m)),
+        contact_supply: lanes(&|it| it.contact_supply),
+        fringe_m: lanes(&|it| it.fringe_m),
+        film: table.film_kg_m2_s_pa,
+        through_air: std::array::from_fn(|l| {
+            1.0 / (1.0 / table.film_kg_m2_s_pa + 1.0 / ventilation[l])
+        }),
+        year,
+        cadence: place.cadence,
+        soil_air_humidity: table.soil_air_humidity,
+        meter_depth_m: constants.meter_depth_m,
+        probe_depth: constants.probe_depth,
+        density_kg_m3: constants.density_kg_m3,
+    }
+}
+
+impl RetarderState {
+    /// A word for reports.
+    pub fn word(self) -> &'static str {
+        match self {
+            RetarderState::Effective => "works",
+            RetarderState::Damaged => "damaged",
+            RetarderState::None => "none",
+        }
+    }
+}

@@ -1,0 +1,13 @@
+//! Priors from answers, draws, weights from readings and signs, the posterior.
+//!
+//! It knows what an answer is worth and never what to do about it: that is for `rules` and
+//! `verdict`.
+
+pub mod evidence;
+pub mod house;
+pub mod pareto;
+pub mod posterior;
+pub mod priors;
+pub mod simulate;
+pub mod sobol;
+pub mod unseen;

@@ -1,0 +1,534 @@
+//! The versions of the floor that remain, and how much each counts.
+
+use super::evidence::{
+    self, EvidenceTable, Graded, GradedValue, Scale, Seasons, Sign, chance_at_or_under, graded,
+    readings_log, signs, signs_log,
+};
+use super::house::{FloorConstants, PlaceYear};
+use super::pareto::{Smoothed, effective_draws, smooth, tempered};
+use super::priors::normal_cdf;
+use super::simulate::{
+    Dome, Group, LANES, Later, MachinePlan, Outcome, Plan, Start, run_group, run_on,
+};
+use super::sobol::normal_scores;
+use super::unseen::{DIMENSIONS, PriorSet, Unseen};
+use crate::climate::Place;
+use crate::slab::Machines;
+use crate::survey::{Dehumidifier, ReadingKind, Visit, age_days};
+use chrono::Datelike;
+
+/// How hard to look.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Effort {
+    /// Draws of one round.
+    pub round: usize,
+    /// Most draws altogether.
+    pub most: usize,
+    /// Effective draws that are enough.
+    pub enough: f64,
+}
+
+/// As many as an answer needs.
+pub const FULL: Effort = Effort {
+    round: 1_024,
+    most: 4_096,
+    enough: 200.0,
+};
+
+/// Effective draws that the tempered weights keep when a new round is aimed.
+const AIMING_DRAWS: f64 = 50.0;
+/// Weight of the prior when a new round is aimed, in draws.
+const AIMING_PRIOR: f64 = 30.0;
+/// Age in years beyond which a slab has forgotten its water of construction.
+/// Source: judgement, from the drying of slabs over a working retarder.
+const FORGETS_YEARS: f64 = 8.0;
+/// Share of the weight that may be left out of the years after next.
+const NEGLIGIBLE: f64 = 1.0e-5;
+
+/// What the system being quoted allows; all given ones must hold.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Limits {
+    pub meter_percent: Option<f64>,
+    pub probe_humidity: Option<f64>,
+    /// kg/(m2 s) in the dome test.
+    pub dome_flux: Option<f64>,
+}
+
+/// Everything that is known of the floor after the answers and the readings.
+#[derive(Debug, Clone)]
+pub struct Posterior {
+    pub outcomes: Vec<Outcome>,
+    /// Weights by answers, signs and readings.
+    pub after: Smoothed,
+    /// Weights by answers and signs alone.
+    pub before: Smoothed,
+    /// The scale of the meter whose readings are told, for each draw, after the readings.
+    pub scales: Vec<Scale>,
+    /// The same before any reading.
+    pub scale_before: Scale,
+    pub graded: Vec<Graded>,
+    pub signs: Vec<Sign>,
+    pub seasons: Seasons,
+    pub limits: Limits,
+    pub plan: Plan,
+    pub effective_draws: f64,
+    /// Least two-sided chance of a reading among the answers' floors, corrected for their
+    /// number; `None` without a reading.
+    pub reading_p_value: Option<f64>,
+    /// Whether the reading lies above what the answers explain.
+    pub reading_is_high: bool,
+    /// Rounds of draws.
+    pub rounds: usize,
+    groups: Vec<Group>,
+}
+
+/// One round's way of drawing: a normal in each dimension.
+struct Aim {
+    mean: [f64; DIMENSIONS],
+    variance: [f64; DIMENSIONS],
+}
+
+impl Aim {
+    fn log_density(&self, scores: &[f64; DIMENSIONS]) -> f64 {
+        let mut log = 0.0;
+        for at in 0..DIMENSIONS {
+            let off = scores[at] - self.mean[at];
+            log -= 0.5 * (off * off / self.variance[at] + libm::log(self.variance[at]));
+        }
+        log
+    }
+}
+
+/// How a visit is laid out in time.
+pub fn plan(visit: &Visit, graded: &[Graded], dome: Dome) -> Plan {
+    let table = EvidenceTable::bundled();
+    let end = visit.visit_date;
+    let start = match age_days(&visit.floor, end) {
+        Some(days) if (days as f64) < FORGETS_YEARS * 365.25 => Start::Placed {
+            months: ((days as f64 / 30.44).ceil() as usize).max(1),
+        },
+        _ => Start::Settled,
+    };
+    let running = |on: bool| if on { Machines::On } else { Machines::Off };
+    // A machine that came within the last year did not make the reading's year.
+    let recent = visit
+        .air
+        .dehumidifier_since
+        .is_some_and(|it| (end - it).num_days() < 180);
+    let there = visit.air.dehumidifier != Some(Dehumidifier::NoMachine);
+    Plan {
+        reading_month: end.month0() as usize,
+        start,
+        machines: MachinePlan {
+            before: running(there && !recent),
+            after: running(there && visit.air.runs_after != Some(false)),
+        },
+        marks: graded.iter().map(|it| it.step).collect(),
+        dome,
+        constants: FloorConstants {
+            density_kg_m3: DENSITY_KG_M3,
+            meter_depth_m: table.meter_depth_m,
+            probe_depth: table.probe_depth,
+        },
+    }
+}
+
+/// Density of the dry concrete, kg/m3. Source: iso-10456, concrete of high density; from memory.
+pub const DENSITY_KG_M3: f64 = 2_300.0;
+
+/// Seasons of a place, from its balance with middle numbers.
+pub fn seasons(place: &PlaceYear, priors: &PriorSet) -> Seasons {
+    let middle = priors.unseen(&[0.0; DIMENSIONS]);
+    let months = place.balance(&middle, 0, &[]);
+    Seasons::from_store(&std::array::from_fn(|month| months[month].ground_mm))
+}
+
+/// Weighs versions of the floor by everything the visit says.
+pub fn posterior(place: &Place, visit: &Visit, limits: Limits, effort: Effort) -> Posterior {
+    let priors = PriorSet::for_visit(visit);
+    let place_year = PlaceYear::new(place, priors.below_grade);
+    let seasons = seasons(&place_year, &priors);
+    let signs = signs(visit, &seasons);
+    let mut graded = graded(visit);
+    // Marks are passed in rising order.
+    graded.sort_by_key(|it| it.step);
+    let table = EvidenceTable::bundled();
+    let asks_dome = limits.dome_flux.is_some()
+        || visit
+            .readings
+            .iter()
+            .any(|it| it.kind() == ReadingKind::CalciumChloride);
+    let dome = if asks_dome {
+        Dome::Asked {
+            hours: table.dome_hours,
+            humidity: table.dome_humidity,
+        }
+    } else {
+        Dome::NotAsked
+    };
+    let plan = plan(visit, &graded, dome);
+    let told = graded
+        .iter()
+        .rev()
+        .find(|it| matches!(it.value, GradedValue::Meter { .. }))
+        .and_then(|it| it.meter.clone());
+    let told_checked = graded
+        .iter()
+        .rev()
+        .find(|it| matches!(it.value, GradedValue::Meter { .. }))
+        .is_some_and(|it| it.checked);
+
+    let mut scores: Vec<[f64; DIMENSIONS]> = Vec::new();
+    let mut outcomes: Vec<Outcome> = Vec::new();
+    let mut groups: Vec<Group> = Vec::new();
+    let mut scales: Vec<Scale> = Vec::new();
+    let mut sign_logs: Vec<f64> = Vec::new();
+    let mut reading_logs: Vec<f64> = Vec::new();
+    let mut aims: Vec<Aim> = vec![Aim {
+        mean: [0.0; DIMENSIONS],
+        variance: [1.0; DIMENSIONS],
+    }];
+    loop {
+        let aim = aims.last().expect("the prior is the first aim");
+        let from = scores.len();
+        for index in from..from + effort.round {
+            let even: [f64; DIMENSIONS] = normal_scores(index as u32);
+            scores.push(std::array::from_fn(|at| {
+                aim.mean[at] + aim.variance[at].sqrt() * even[at]
+            }));
+        }
+        for chunk in scores[from..].chunks_exact(LANES) {
+            let unseen: [Unseen; LANES] = std::array::from_fn(|l| priors.unseen(&chunk[l]));
+            let (group, some) = run_group(&place_year, &plan, &priors, &unseen);
+            groups.push(group);
+            for outcome in some {
+                sign_logs.push(signs_log(&signs, &outcome));
+                let (log, scale) = readings_log(&graded, &outcome.at_marks, told.as_deref());
+                reading_logs.push(log);
+                scales.push(scale);
+                outcomes.push(outcome);
+            }
+        }
+        // The deterministic mixture of all rounds so far, each of the same size.
+        let mixture: Vec<f64> = scores
+            .iter()
+            .map(|it| {
+                let prior = aims[0].log_density(it);
+                let logs: Vec<f64> = aims.iter().map(|aim| aim.log_density(it)).collect();
+                let highest = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+                let sum: f64 = logs.iter().map(|log| libm::exp(log - highest)).sum();
+                prior - highest - libm::log(sum / aims.len() as f64)
+            })
+            .collect();
+        let before: Vec<f64> = mixture.iter().zip(&sign_logs).map(|(a, b)| a + b).collect();
+        let after: Vec<f64> = before
+            .iter()
+            .zip(&reading_logs)
+            .map(|(a, b)| a + b)
+            .collect();
+        let smoothed = smooth(&after);
+        let effective = effective_draws(&smoothed.weights);
+        let done = effective >= effort.enough || scores.len() + effort.round > effort.most;
+        if !done {
+            aims.push(next_aim(&scores, &after));
+            continue;
+        }
+        let before = smooth(&before);
+        let (reading_p_value, reading_is_high) = p_value(&graded, &outcomes, &before.weights);
+        let mut posterior = Posterior {
+            outcomes,
+            after: smoothed,
+            before,
+            scales,
+            scale_before: Scale::prior(told_checked),
+            graded,
+            signs,
+            seasons,
+            limits,
+            plan,
+            effective_draws: effective,
+            reading_p_value,
+            reading_is_high,
+            rounds: aims.len(),
+            groups,
+        };
+        posterior.run_later();
+        return posterior;
+    }
+}
+
+/// A normal about the draws that count, drawn toward the prior where few do.
+fn next_aim(scores: &[[f64; DIMENSIONS]], log_weights: &[f64]) -> Aim {
+    let (weights, _) = tempered(log_weights, AIMING_DRAWS);
+    let effective = effective_draws(&weights);
+    let trust = effective / (effective + AIMING_PRIOR);
+    let mut aim = Aim {
+        mean: [0.0; DIMENSIONS],
+        variance: [1.0; DIMENSIONS],
+    };
+    for at in 0..DIMENSIONS {
+        let mean: f64 = weights
+            .iter()
+            .zip(scores)
+            .map(|(weight, it)| weight * it[at])
+            .sum();
+        let variance: f64 = weights
+            .iter()
+            .zip(scores)
+            .map(|(weight, it)| weight * (it[at] - mean) * (it[at] - mean))
+            .sum();
+        aim.mean[at] = trust * mean;
+        aim.variance[at] = (trust * variance + 1.0 - trust).clamp(0.3, 1.0);
+    }
+    aim
+}
+
+/// Least two-sided chance of the readings among floors weighed without them.
+fn p_value(graded: &[Graded], outcomes: &[Outcome], weights: &[f64]) -> (Option<f64>, bool) {
+    let mut least: Option<(f64, bool)> = None;
+    let mut count = 0;
+    for (mark, it) in graded.iter().enumerate() {
+        let mut under = 0.0;
+        let mut ordered = true;
+        for (outcome, weight) in outcomes.iter().zip(weights) {
+            match chance_at_or_under(it, &outcome.at_marks[mark]) {
+                Some(chance) => under += weight * chance,
+                None => ordered = false,
+            }
+        }
+        if ordered {
+            count += 1;
+            let p = 2.0 * under.min(1.0 - under);
+            if least.is_none_or(|(before, _)| p < before) {
+                least = Some((p, under > 0.5));
+            }
+        }
+    }
+    match least {
+        Some((p, high)) => (Some((p * f64::from(count)).min(1.0)), high),
+        None => (None, false),
+    }
+}
+
+impl Posterior {
+    /// Runs on the versions that count through the years after next.
+    fn run_later(&mut self) {
+        for (at, group) in self.groups.iter().enumerate() {
+            let part: f64 = self.after.weights[at * LANES..(at + 1) * LANES]
+                .iter()
+                .sum();
+            if part < NEGLIGIBLE / self.groups.len() as f64 {
+                continue;
+            }
+            let later: [Later; LANES] = run_on(group, &self.plan);
+            for (l, it) in later.into_iter().enumerate() {
+                self.outcomes[at * LANES + l].later = Some(it);
+            }
+        }
+    }
+
+    /// Groups of versions at the end of the next year, in the order of the draws.
+    pub fn groups(&self) -> &[Group] {
+        &self.groups
+    }
+
+    /// Whether the readings are explained by climate and answers.
+    pub fn is_explained(&self) -> bool {
+        self.reading_p_value
+            .is_none_or(|it| it >= EvidenceTable::bundled().reading_refused_p)
+    }
+
+    /// Chance that one version goes over a limit, given its highest values.
+    fn over(&self, scale: Scale, meter_fraction: f64, probe_humidity: f64, dome_flux: f64) -> f64 {
+        let probe = self
+            .limits
+            .probe_humidity
+            .is_some_and(|it| probe_humidity > it);
+        let dome = self.limits.dome_flux.is_some_and(|it| dome_flux > it);
+        if probe || dome {
+            return 1.0;
+        }
+        match self.limits.meter_percent {
+            Some(limit) => {
+                let dry = 100.0 * meter_fraction;
+                1.0 - normal_cdf((limit / dry.max(1.0e-9) - scale.mean) / scale.sd)
+            }
+            None => 0.0,
+        }
+    }
+
+    /// Chance that each version goes over a limit in the next year.
+    pub fn over_next_year(&self, draw: usize, scale: Scale) -> f64 {
+        let year = &self.outcomes[draw].next_year;
+        let most =
+            |value: fn(&super::simulate::Moment) -> f64| year.iter().map(value).fold(0.0, f64::max);
+        self.over(
+            scale,
+            most(|it| it.meter_fraction),
+            most(|it| it.probe_humidity),
+            most(|it| it.dome_flux),
+        )
+    }
+
+    /// Chance that the next year's wettest reading is over a limit, after the readings.
+    pub fn exceedance(&self) -> f64 {
+        self.mean_after(|draw| self.over_next_year(draw, self.scales[draw]))
+    }
+
+    /// The same with other weights, such as those without one answer, and the scales given.
+    pub fn exceedance_with(&self, weights: &[f64]) -> f64 {
+        weights
+            .iter()
+            .enumerate()
+            .filter(|(_, weight)| **weight > 0.0)
+            .map(|(draw, weight)| weight * self.over_next_year(draw, self.scales[draw]))
+            .sum()
+    }
+
+    /// Chance before the reading.
+    pub fn exceedance_before(&self) -> f64 {
+        (0..self.outcomes.len())
+            .map(|draw| self.before.weights[draw] * self.over_next_year(draw, self.scale_before))
+            .sum()
+    }
+
+    /// Chance that any of the next five years goes over a limit.
+    pub fn exceedance_five_years(&self) -> f64 {
+        self.mean_after(|draw| {
+            let outcome = &self.outcomes[draw];
+            let most = |value: fn(&super::simulate::Moment) -> f64| {
+                outcome.next_year.iter().map(value).fold(0.0, f64::max)
+            };
+            let later = outcome.later.unwrap_or(Later {
+                meter_fraction: 0.0,
+                probe_humidity: 0.0,
+                dome_flux: 0.0,
+            });
+            self.over(
+                self.scales[draw],
+                most(|it| it.meter_fraction).max(later.meter_fraction),
+                most(|it| it.probe_humidity).max(later.probe_humidity),
+                most(|it| it.dome_flux).max(later.dome_flux),
+            )
+        })
+    }
+
+    /// Mean over the versions by the weights after the readings.
+    pub fn mean_after(&self, value: impl Fn(usize) -> f64) -> f64 {
+        self.after
+            .weights
+            .iter()
+            .enumerate()
+            .filter(|(_, weight)| **weight > 0.0)
+            .map(|(draw, weight)| weight * value(draw))
+            .sum()
+    }
+
+    /// Quantile of what the meter would show for values of the draws: `dry_percent` gives the
+    /// water content in percent for each draw.
+    pub fn reading_quantiles(
+        &self,
+        weights: &[f64],
+        scales: impl Fn(usize) -> Scale,
+        dry_percent: impl Fn(usize) -> f64,
+        chances: [f64; 3],
+    ) -> [f64; 3] {
+        // The scale of each draw enters by five points of equal weight.
+        const POINTS: [f64; 5] = [
+            -1.281_551_565_5,
+            -0.524_400_512_7,
+            0.0,
+            0.524_400_512_7,
+            1.281_551_565_5,
+        ];
+        let mut values: Vec<(f64, f64)> = Vec::with_capacity(weights.len() * POINTS.len());
+        for (draw, weight) in weights.iter().enumerate() {
+            if *weight > 1.0e-9 {
+                let (scale, dry) = (scales(draw), dry_percent(draw));
+                for point in POINTS {
+                    values.push((
+                        dry * (scale.mean + scale.sd * point),
+                        weight / POINTS.len() as f64,
+                    ));
+                }
+            }
+        }
+        weighted_quantiles(&mut values, chances)
+    }
+
+    /// Log weights of answers, signs and readings without one sign.
+    pub fn weights_without_sign(&self, question: &str) -> Vec<f64> {
+        let rest: Vec<Sign> = self
+            .signs
+            .iter()
+            .filter(|it| it.question != question)
+            .cloned()
+            .collect();
+        let logs: Vec<f64> = self
+            .outcomes
+            .iter()
+            .zip(&self.after.weights)
+            .map(|(outcome, weight)| {
+                libm::log(weight.max(1.0e-300)) - signs_log(&self.signs, outcome)
+                    + signs_log(&rest, outcome)
+            })
+            .collect();
+        evidence_weights(&logs)
+    }
+
+    /// Chance of a leak that no answer tells of, by the first meter reading.
+    pub fn leak_chance(&self, prior: f64) -> f64 {
+        let table = EvidenceTable::bundled();
+        let Some((mark, it)) = self
+            .graded
+            .iter()
+            .enumerate()
+            .find(|(_, it)| matches!(it.value, GradedValue::Meter { .. }))
+        else {
+            return prior;
+        };
+        let GradedValue::Meter { percent, .. } = it.value else {
+            return prior;
+        };
+        let one = std::slice::from_ref(it);
+        let explained: f64 = self
+            .outcomes
+            .iter()
+            .zip(&self.before.weights)
+            .map(|(outcome, weight)| {
+                weight * libm::exp(readings_log(one, &outcome.at_marks[mark..=mark], None).0)
+            })
+            .sum();
+        let score = (percent - table.leak_reading) / table.leak_reading_sd;
+        let leak = libm::exp(-0.5 * score * score) / (table.leak_reading_sd * 2.506_628_274_631);
+        prior * leak / (prior * leak + (1.0 - prior) * explained).max(1.0e-300)
+    }
+}
+
+fn evidence_weights(logs: &[f64]) -> Vec<f64> {
+    smooth(logs).weights
+}
+
+/// Quantiles of weighted values; `values` are sorted on the way.
+pub fn weighted_quantiles(values: &mut [(f64, f64)], chances: [f64; 3]) -> [f64; 3] {
+    values.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let total: f64 = values.iter().map(|it| it.1).sum();
+    chances.map(|chance| {
+        let mut sum = 0.0;
+        for (value, weight) in values.iter() {
+            sum += weight;
+            if sum >= chance * total {
+                return *value;
+            }
+        }
+        values.last().map_or(0.0, |it| it.0)
+    })
+}
+
+/// Zones along the walls stand out where their graded number does.
+pub fn stands_out(graded: &[Graded]) -> Option<evidence::Zone> {
+    graded
+        .iter()
+        .map(|it| it.zone)
+        .find(|it| *it != evidence::Zone::Field)
+}

@@ -1,0 +1,252 @@
+//! Distributions of what cannot be seen, from `tables/priors.csv` and `tables/retarder.csv`.
+
+use statrs::distribution::{ContinuousCDF, Normal};
+use std::collections::HashMap;
+use std::sync::LazyLock;
+
+/// What is wrong with a table of priors.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[error("line {line}: {what}")]
+pub struct PriorError {
+    pub line: u64,
+    pub what: String,
+}
+
+/// One distribution, as a map from a standard normal score.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Prior {
+    shape: Shape,
+    low: f64,
+    high: f64,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Shape {
+    Normal { mean: f64, sd: f64 },
+    Lognormal { ln_median: f64, ln_factor: f64 },
+    Uniform { low: f64, high: f64 },
+    Fixed { value: f64 },
+}
+
+impl Prior {
+    /// A number that is known.
+    pub fn fixed(value: f64) -> Self {
+        Self {
+            shape: Shape::Fixed { value },
+            low: value,
+            high: value,
+        }
+    }
+    /// The value at a normal score; rises with it.
+    pub fn at(&self, score: f64) -> f64 {
+        let value = match self.shape {
+            Shape::Normal { mean, sd } => mean + sd * score,
+            Shape::Lognormal {
+                ln_median,
+                ln_factor,
+            } => libm::exp(ln_median + ln_factor * score),
+            Shape::Uniform { low, high } => low + (high - low) * normal_cdf(score),
+            Shape::Fixed { value } => value,
+        };
+        value.clamp(self.low, self.high)
+    }
+    /// A chance or a fixed number.
+    pub fn value(&self) -> f64 {
+        self.at(0.0)
+    }
+    /// Standard deviation of a normal row.
+    pub fn sd(&self) -> f64 {
+        match self.shape {
+            Shape::Normal { sd, .. } => sd,
+            _ => 0.0,
+        }
+    }
+}
+
+/// The chance of a standard normal at or under `score`.
+pub fn normal_cdf(score: f64) -> f64 {
+    static STANDARD: LazyLock<Normal> = LazyLock::new(Normal::standard);
+    STANDARD.cdf(score)
+}
+
+/// The score at which a standard normal has the chance `chance`, strictly between 0 and 1.
+pub fn normal_score(chance: f64) -> f64 {
+    static STANDARD: LazyLock<Normal> = LazyLock::new(Normal::standard);
+    STANDARD.inverse_cdf(chance)
+}
+
+/// All rows.
+#[derive(Debug, Clone)]
+pub struct Priors {
+    rows: HashMap<(String, String), Prior>,
+}
+
+impl Priors {
+    /// Reads the table.
+    ///
+    /// # Errors
+    ///
+    /// The line of a row that is double, has an unknown shape, a bad number or no source.
+    pub fn parse(text: &str) -> Result<Self, PriorError> {
+        let mut rows = HashMap::new();
+        let mut reader = csv::ReaderBuilder::new()
+            .comment(Some(b'#'))
+            .from_reader(text.as_bytes());
+        for record in reader.records() {
+            let record = record.map_err(|it| PriorError {
+                line: it.position().map_or(0, |at| at.line()),
+                what: it.to_string(),
+            })?;
+            let line = record.position().map_or(0, |it| it.line());
+            let bad = |what: String| PriorError { line, what };
+            let cell = |at: usize| record.get(at).unwrap_or("").trim();
+            let number = |at: usize| {
+                cell(at)
+                    .parse::<f64>()
+                    .map_err(|_| bad(format!("\"{}\" is not a number", cell(at))))
+            };
+            if cell(7).is_empty() || cell(8).is_empty() {
+                return Err(bad(format!("{} has no unit or no source", cell(0))));
+            }
+            let shape = match cell(2) {
+                "normal" => Shape::Normal {
+                    mean: number(3)?,
+                    sd: number(4)?,
+                },
+                "lognormal" => Shape::Lognormal {
+                    ln_median: libm::log(number(3)?),
+                    ln_factor: libm::log(number(4)?),
+                },
+                "uniform" => Shape::Uniform {
+                    low: number(5)?,
+                    high: number(6)?,
+                },
+                "chance" if (0.0..=1.0).contains(&number(3)?) => Shape::Fixed { value: number(3)? },
+                "fixed" => Shape::Fixed { value: number(3)? },
+                other => {
+                    return Err(bad(format!(
+                        "the shape \"{other}\" is not known or its chance not 0 to 1"
+                    )));
+                }
+            };
+            let low = if cell(5).is_empty() {
+                f64::NEG_INFINITY
+            } else {
+                number(5)?
+            };
+            let high = if cell(6).is_empty() {
+                f64::INFINITY
+            } else {
+                number(6)?
+            };
+            if low > high {
+                return Err(bad(format!("{low} to {high} is no range")));
+            }
+            let key = (cell(0).to_string(), cell(1).to_string());
+            if rows.insert(key, Prior { shape, low, high }).is_some() {
+                return Err(bad(format!("{} {} is given twice", cell(0), cell(1))));
+            }
+        }
+        Ok(Self { rows })
+    }
+
+    /// The bundled table.
+    pub fn bundled() -> &'static Self {
+        static TABLE: LazyLock<Priors> = LazyLock::new(|| {
+            Priors::parse(include_str!("../../tables/priors.csv"))
+                .expect("tests/tables.rs parses this file")
+        });
+        &TABLE
+    }
+
+    /// The row of a quantity for an answer. Every name in the code has its row; a test asks
+    /// for all of them.
+    pub fn of(&self, quantity: &str, answer: &str) -> Prior {
+        *self
+            .rows
+            .get(&(quantity.to_string(), answer.to_string()))
+            .unwrap_or_else(|| panic!("tables/priors.csv has no row {quantity}, {answer}"))
+    }
+}
+
+/// Chances of a retarder's state.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RetarderChance {
+    pub effective: f64,
+    pub damaged: f64,
+}
+
+/// The chances by answer and era or proof.
+#[derive(Debug, Clone)]
+pub struct RetarderTable {
+    rows: HashMap<(String, String), RetarderChance>,
+}
+
+impl RetarderTable {
+    /// Reads the table.
+    ///
+    /// # Errors
+    ///
+    /// The line of a row that is double, not a chance, or sums above 1.
+    pub fn parse(text: &str) -> Result<Self, PriorError> {
+        let mut rows = HashMap::new();
+        let mut reader = csv::ReaderBuilder::new()
+            .comment(Some(b'#'))
+            .from_reader(text.as_bytes());
+        for record in reader.records() {
+            let record = record.map_err(|it| PriorError {
+                line: it.position().map_or(0, |at| at.line()),
+                what: it.to_string(),
+            })?;
+            let line = record.position().map_or(0, |it| it.line());
+            let cell = |at: usize| record.get(at).unwrap_or("").trim();
+            let chance = |at: usize| {
+                cell(at)
+                    .parse::<f64>()
+                    .ok()
+                    .filter(|it| (0.0..=1.0).contains(it))
+                    .ok_or_else(|| PriorError {
+                        line,
+                        what: format!("\"{}\" is not a chance", cell(at)),
+                    })
+            };
+            let row = RetarderChance {
+                effective: chance(2)?,
+                damaged: chance(3)?,
+            };
+            if row.effective + row.damaged > 1.0 || cell(4).is_empty() {
+                return Err(PriorError {
+                    line,
+                    what: "chances sum above 1 or no source".into(),
+                });
+            }
+            if rows
+                .insert((cell(0).to_string(), cell(1).to_string()), row)
+                .is_some()
+            {
+                return Err(PriorError {
+                    line,
+                    what: "given twice".into(),
+                });
+            }
+        }
+        Ok(Self { rows })
+    }
+
+    /// The bundled table.
+    pub fn bundled() -> &'static Self {
+        static TABLE: LazyLock<RetarderTable> = LazyLock::new(|| {
+            RetarderTable::parse(include_str!("../../tables/retarder.csv"))
+                .expect("tests/tables.rs parses this file")
+        });
+        &TABLE
+    }
+
+    /// The chances for an answer and its era or proof.
+    pub fn of(&self, answer: &str, detail: &str) -> RetarderChance {
+        *self
+            .rows
+            .get(&(answer.to_string(), detail.to_string()))
+            .unwrap_or_else(|| panic!("tables/retarder.csv has no row {answer}, {detail}"))
+    }
+}

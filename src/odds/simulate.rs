@@ -1,0 +1,399 @@
+//! Many versions of one floor, simulated through the reading's year and the years ahead.
+
+use super::house::{FloorConstants, LEVEL_MONTHS, Levels, NODES, PlaceYear, floor_set, levels};
+use super::unseen::{PriorSet, Unseen, YEARS_AHEAD};
+use crate::season::{STEPS_PER_MONTH, SeasonTable};
+use crate::slab::{
+    FloorRun, FloorSet, GenericConcrete, Machines, Observed, RoomSide, SlabState, Weights, step,
+};
+
+/// Versions that are solved side by side.
+pub const LANES: usize = 8;
+
+/// How the machine that dries the air is used.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct MachinePlan {
+    /// On in the reading's year.
+    pub before: Machines,
+    /// On in the years ahead.
+    pub after: Machines,
+}
+
+/// When a slab began, counted in whole months before the end of the reading's year.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Start {
+    /// Old enough to have forgotten its water of construction.
+    Settled,
+    /// Placed so many months before.
+    Placed { months: usize },
+}
+
+/// Calendar and use of the floor, the same for all versions.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    /// Calendar month (0 to 11) of the reading, or of the visit without one; the reading's
+    /// year ends with it.
+    pub reading_month: usize,
+    pub start: Start,
+    pub machines: MachinePlan,
+    /// Steps of the last two years (0 to 215, in time order) at which readings were taken.
+    pub marks: Vec<usize>,
+    /// Whether the calcium chloride test is simulated at the marks and through the months.
+    pub dome: Dome,
+    pub constants: FloorConstants,
+}
+
+/// Whether the flux into a dry dome is wanted.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Dome {
+    NotAsked,
+    Asked { hours: f64, humidity: f64 },
+}
+
+/// A floor at the time of a reading, or over a month.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Moment {
+    /// Water by weight in the layer a meter reads, a fraction.
+    pub meter_fraction: f64,
+    /// Pore humidity that belongs to it.
+    pub layer_humidity: f64,
+    pub surface_humidity: f64,
+    pub probe_humidity: f64,
+    /// Water out of the top, kg/(m2 s).
+    pub flux: f64,
+    /// Water shed by a saturated surface, kg/(m2 s).
+    pub shed: f64,
+    /// Share of the underside that is wetted.
+    pub contact: f64,
+    /// Vapor pressure of the room, Pa.
+    pub room_pa: f64,
+    /// Flux into a dry dome over the hours of the test, kg/(m2 s); 0 when not asked.
+    pub dome_flux: f64,
+}
+
+/// One year by calendar month, January first.
+pub type Year = [Moment; 12];
+
+/// What one version of the floor did.
+#[derive(Debug, Clone)]
+pub struct Outcome {
+    pub unseen: Unseen,
+    pub reading_year: Year,
+    pub at_marks: Vec<Moment>,
+    /// The year after the reading, by calendar month.
+    pub next_year: Year,
+    /// Highest of the second to fifth year ahead, once they have been run.
+    pub later: Option<Later>,
+    pub highest_capped_m: f64,
+    pub highest_uncapped_m: f64,
+    pub mean_uncapped_m: f64,
+    /// Highest level of the next year from the ground's own store alone.
+    pub next_ground_only_m: f64,
+    /// Highest level of the next year.
+    pub next_highest_m: f64,
+    /// Room temperature by calendar month, °C, and the slab's surface.
+    pub room_c: [f64; 12],
+    pub surface_c: [f64; 12],
+}
+
+/// Highest values of the second to fifth year ahead.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Later {
+    pub meter_fraction: f64,
+    pub probe_humidity: f64,
+    pub dome_flux: f64,
+}
+
+/// Eight versions where the next year ended, to be run on.
+#[derive(Debug, Clone)]
+pub struct Group {
+    pub set: FloorSet<NODES, LANES>,
+    pub run: FloorRun<NODES, LANES>,
+    /// Months of the water table from the reading's year on.
+    pub levels_m: Vec<[f64; LANES]>,
+}
+
+/// Runs eight versions through the reading's year and the next.
+pub fn run_group(
+    place: &PlaceYear,
+    plan: &Plan,
+    priors: &PriorSet,
+    unseen: &[Unseen; LANES],
+) -> (Group, Vec<Outcome>) {
+    let first_month = (plan.reading_month + 1) % 12;
+    let refs: [&Unseen; LANES] = std::array::from_fn(|l| &unseen[l]);
+    let set = floor_set::<NODES, LANES>(place, &refs, plan.constants);
+    let each: [Levels; LANES] = std::array::from_fn(|l| levels(place, &unseen[l], first_month));
+    let levels_m: Vec<[f64; LANES]> = (0..LEVEL_MONTHS)
+        .map(|month| std::array::from_fn(|l| each[l].capped_m[month]))
+        .collect();
+    let year = &levels_m[..12];
+    let mut outcomes: Vec<Outcome> = (0..LANES)
+        .map(|l| {
+            let next = |values: &[f64]| {
+                values[12..24]
+                    .iter()
+                    .copied()
+                    .fold(f64::NEG_INFINITY, f64::max)
+            };
+            Outcome {
+                unseen: unseen[l].clone(),
+                reading_year: [Moment::default(); 12],
+                at_marks: vec![Moment::default(); plan.marks.len()],
+                next_year: [Moment::default(); 12],
+                later: None,
+                highest_capped_m: each[l].highest_capped_m,
+                highest_uncapped_m: each[l].highest_uncapped_m,
+                mean_uncapped_m: each[l].mean_uncapped_m,
+                next_ground_only_m: next(&each[l].ground_only_m),
+                next_highest_m: next(&each[l].capped_m),
+                room_c: [0.0; 12],
+                surface_c: [0.0; 12],
+            }
+        })
+        .collect();
+    temperatures(&set, &mut outcomes);
+
+    // The year before the reading's year is the last of the run-up: marks may fall in it.
+    let steps_per_year = 12 * STEPS_PER_MONTH;
+    let before: Vec<usize> = plan
+        .marks
+        .iter()
+        .copied()
+        .filter(|it| *it < steps_per_year)
+        .collect();
+    let within: Vec<usize> = plan
+        .marks
+        .iter()
+        .filter(|it| **it >= steps_per_year)
+        .map(|it| it - steps_per_year)
+        .collect();
+    let early = before.len();
+    let machines = plan.machines.before;
+    let mut at_marks: Vec<[Moment; LANES]> = vec![[Moment::default(); LANES]; plan.marks.len()];
+    let mut run = match plan.start {
+        Start::Settled => set.settled(year, first_month, machines, 0),
+        Start::Placed { .. } => set.at_humidity(priors.placed_humidity),
+    };
+    let lead: Vec<[f64; LANES]> = match plan.start {
+        Start::Settled => year.to_vec(),
+        // The months before the reading's year, of the same weather.
+        Start::Placed { months } => {
+            let ahead = months.max(1).saturating_sub(12);
+            (0..ahead)
+                .map(|at| year[(at + 12 * 100 - ahead) % 12])
+                .collect()
+        }
+    };
+    let skip = match plan.start {
+        Start::Placed { months } if months < 12 => 12 - months.max(1),
+        _ => 0,
+    };
+    let lead_first = (first_month + 12 * 100 - lead.len()) % 12;
+    // Marks of the year before count from the end of the lead.
+    let lead_steps = lead.len() * STEPS_PER_MONTH;
+    let lead_marks: Vec<usize> = before
+        .iter()
+        .map(|it| (it + lead_steps).saturating_sub(steps_per_year))
+        .collect();
+    let store = |moments_at: &mut Vec<[Moment; LANES]>,
+                 at: usize,
+                 seen: &Observed<LANES>,
+                 state: &SlabState<NODES, LANES>| {
+        let flux = dome_flux(&set, state, plan.dome);
+        moments_at[at] = moments(seen, &set.concrete, set.density_kg_m3, &flux);
+    };
+    if !lead.is_empty() {
+        run.months(
+            &set,
+            &lead,
+            lead_first,
+            machines,
+            &lead_marks,
+            |_, _| {},
+            |mark, (seen, state)| store(&mut at_marks, mark, seen, state),
+        );
+    }
+    let mut reading_year = vec![[Moment::default(); LANES]; 12];
+    let within: Vec<usize> = within
+        .iter()
+        .map(|it| it.saturating_sub(skip * STEPS_PER_MONTH))
+        .collect();
+    run.months(
+        &set,
+        &year[skip..],
+        (first_month + skip) % 12,
+        machines,
+        &within,
+        |month, seen| {
+            reading_year[(first_month + skip + month) % 12] =
+                moments(seen, &set.concrete, set.density_kg_m3, &[0.0; LANES]);
+        },
+        |mark, (seen, state)| store(&mut at_marks, early + mark, seen, state),
+    );
+    let mut next_year = vec![[Moment::default(); LANES]; 12];
+    months_with_dome(
+        &set,
+        &mut run,
+        &levels_m[12..24],
+        first_month,
+        plan,
+        |month, seen, flux| {
+            next_year[(first_month + month) % 12] =
+                moments(seen, &set.concrete, set.density_kg_m3, flux);
+        },
+    );
+    for (l, outcome) in outcomes.iter_mut().enumerate() {
+        for month in 0..12 {
+            outcome.reading_year[month] = reading_year[month][l];
+            outcome.next_year[month] = next_year[month][l];
+        }
+        for (mark, moment) in at_marks.iter().enumerate() {
+            outcome.at_marks[mark] = moment[l];
+        }
+    }
+    (Group { set, run, levels_m }, outcomes)
+}
+
+/// Runs eight versions on through the second to fifth year ahead.
+pub fn run_on(group: &Group, plan: &Plan) -> [Later; LANES] {
+    let first_month = (plan.reading_month + 1) % 12;
+    let mut run = group.run.clone();
+    let mut later = [Later {
+        meter_fraction: 0.0,
+        probe_humidity: 0.0,
+        dome_flux: 0.0,
+    }; LANES];
+    let months = &group.levels_m[24..12 * (1 + YEARS_AHEAD)];
+    months_with_dome(
+        &group.set,
+        &mut run,
+        months,
+        first_month,
+        plan,
+        |_, seen, flux| {
+            for l in 0..LANES {
+                later[l].meter_fraction = later[l].meter_fraction.max(seen.meter_fraction[l]);
+                later[l].probe_humidity = later[l].probe_humidity.max(seen.probe_humidity[l]);
+                later[l].dome_flux = later[l].dome_flux.max(flux[l]);
+            }
+        },
+    );
+    later
+}
+
+/// Runs months and, where asked, the dome test in the middle of each.
+fn months_with_dome(
+    set: &FloorSet<NODES, LANES>,
+    run: &mut FloorRun<NODES, LANES>,
+    levels_m: &[[f64; LANES]],
+    first_month: usize,
+    plan: &Plan,
+    mut on_month: impl FnMut(usize, &Observed<LANES>, &[f64; LANES]),
+) {
+    let mut fluxes = vec![[0.0; LANES]; levels_m.len()];
+    let marks: Vec<usize> = match plan.dome {
+        Dome::NotAsked => Vec::new(),
+        Dome::Asked { .. } => (0..levels_m.len())
+            .map(|month| month * STEPS_PER_MONTH + STEPS_PER_MONTH / 2)
+            .collect(),
+    };
+    let mut months = Vec::with_capacity(levels_m.len());
+    run.months(
+        set,
+        levels_m,
+        first_month,
+        plan.machines.after,
+        &marks,
+        |_, seen| months.push(*seen),
+        |mark, (_, state)| fluxes[mark] = dome_flux(set, state, plan.dome),
+    );
+    for (month, (seen, flux)) in months.iter().zip(&fluxes).enumerate() {
+        on_month(month, seen, flux);
+    }
+}
+
+/// Mean flux into a dome that holds dry air over the surface for the hours of the test.
+fn dome_flux<const CUT: usize, const L: usize>(
+    set: &FloorSet<CUT, L>,
+    state: &SlabState<CUT, L>,
+    dome: Dome,
+) -> [f64; L] {
+    let Dome::Asked { hours, humidity } = dome else {
+        return [0.0; L];
+    };
+    let mut state = SlabState::at_rest(state.now);
+    // The slab under the dome is taken at 20 °C; the test asks for service conditions.
+    let saturation_pa = [[crate::season::saturation_pa(20.0); L]; CUT];
+    let dry = [humidity * saturation_pa[0][0]; L];
+    let film = [SeasonTable::bundled().film_kg_m2_s_pa; L];
+    let room = RoomSide {
+        film,
+        through_air: film,
+        reference_pa: dry,
+        dried_reference_pa: dry,
+        setting_pa: dry,
+        room_saturation_pa: saturation_pa[0],
+    };
+    // Three days are too short for the ground to answer.
+    let under = crate::slab::Underside {
+        supply: [0.0; L],
+        humidity: [1.0; L],
+    };
+    let mut total = [0.0; L];
+    // Steps that grow: the first hours are steep.
+    let growth: [f64; DOME_STEPS] = std::array::from_fn(|at| ((at + 1) * (at + 1)) as f64);
+    let whole: f64 = growth.iter().sum();
+    for part in growth {
+        let length_s = hours * 3_600.0 * part / whole;
+        let weights = Weights::first_order(length_s);
+        let passed = step(
+            &mut state,
+            &set.concrete,
+            &set.grid,
+            &set.thickness_m,
+            &saturation_pa,
+            &room,
+            &under,
+            weights,
+            None,
+        );
+        for l in 0..L {
+            total[l] += passed.top[l] * part / whole;
+        }
+    }
+    total
+}
+
+/// Steps of a dome test.
+const DOME_STEPS: usize = 12;
+
+fn moments(
+    seen: &Observed<LANES>,
+    concrete: &GenericConcrete<LANES>,
+    density_kg_m3: f64,
+    dome: &[f64; LANES],
+) -> [Moment; LANES] {
+    std::array::from_fn(|l| Moment {
+        meter_fraction: seen.meter_fraction[l],
+        layer_humidity: concrete.humidity_of_content(l, seen.meter_fraction[l] * density_kg_m3),
+        surface_humidity: seen.surface_humidity[l],
+        probe_humidity: seen.probe_humidity[l],
+        flux: seen.flux[l],
+        shed: seen.shed[l],
+        contact: seen.contact[l],
+        room_pa: seen.room_pa[l],
+        dome_flux: dome[l],
+    })
+}
+
+/// Temperatures of room and surface by month, from the saturation pressures of the forcing.
+fn temperatures(set: &FloorSet<NODES, LANES>, outcomes: &mut [Outcome]) {
+    for month in 0..12 {
+        let at = &set.year[month * STEPS_PER_MONTH + STEPS_PER_MONTH / 2];
+        for (l, outcome) in outcomes.iter_mut().enumerate() {
+            outcome.room_c[month] = crate::season::dew_point_c(at.room_saturation_pa[l]);
+            outcome.surface_c[month] = crate::season::dew_point_c(at.surface_saturation_pa[l]);
+        }
+    }
+}

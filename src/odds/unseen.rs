@@ -1,0 +1,429 @@
+//! What cannot be seen of one floor, as numbers drawn from the priors that the answers select.
+
+use super::priors::{Prior, Priors, RetarderChance, RetarderTable, normal_cdf};
+use crate::survey::{
+    Dehumidifier, Drainage, LotPosition, Retarder, RetarderProof, Setting, SubDrain, Visit,
+    construction_year, derived_drainage,
+};
+
+/// Declares the dimensions of a draw, in the order of the Sobol points.
+macro_rules! dimensions {
+    ($($name:ident),+ $(,)?) => {
+        #[allow(non_camel_case_types, clippy::upper_case_acronyms)]
+        #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+        #[repr(usize)]
+        enum Dimension { $($name),+ }
+        /// Number of dimensions of a draw.
+        pub const DIMENSIONS: usize = [$(Dimension::$name),+].len();
+    };
+}
+
+// The ones that matter most come first: the first dimensions are the most even.
+dimensions! {
+    WaterTable,
+    RetarderState,
+    YearRain,
+    WallShare,
+    DrainWorks,
+    Absorption,
+    NextYearRain,
+    AirLayer,
+    Lot,
+    RoomMean,
+    Excess,
+    AirChanges,
+    Machine,
+    Cooled,
+    SpecificYield,
+    Release,
+    RoomHalf,
+    StorageShape,
+    SlabTowardRoom,
+    SoilStore,
+    PlaceRain,
+    Setting,
+    Capacity,
+    SaturationContent,
+    VaporResistance,
+    Thickness,
+    ContactSupply,
+    Fringe,
+    AllSnow,
+    GroundDiffusivity,
+    Era,
+    SecondYearRain,
+    ThirdYearRain,
+    FourthYearRain,
+    FifthYearRain,
+}
+
+/// How many years ahead are drawn.
+pub const YEARS_AHEAD: usize = 5;
+
+/// The state of a vapor retarder.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RetarderState {
+    Effective,
+    Damaged,
+    None,
+}
+
+/// When a slab was made, as far as the priors tell it apart.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Era {
+    Before1960,
+    Before1980,
+    Before2000,
+    Before2021,
+    From2021,
+}
+
+impl Era {
+    const ALL: [Era; 5] = [
+        Era::Before1960,
+        Era::Before1980,
+        Era::Before2000,
+        Era::Before2021,
+        Era::From2021,
+    ];
+
+    /// The era of a year.
+    pub fn of_year(year: i32) -> Self {
+        match year {
+            ..1960 => Era::Before1960,
+            1960..1980 => Era::Before1980,
+            1980..2000 => Era::Before2000,
+            2000..2021 => Era::Before2021,
+            _ => Era::From2021,
+        }
+    }
+
+    fn key(self) -> &'static str {
+        match self {
+            Era::Before1960 => "before_1960",
+            Era::Before1980 => "before_1980",
+            Era::Before2000 => "before_2000",
+            Era::Before2021 => "before_2021",
+            Era::From2021 => "from_2021",
+        }
+    }
+
+    fn absorption_key(self) -> &'static str {
+        match self {
+            Era::Before1960 | Era::Before1980 => "before_1980",
+            Era::Before2000 => "before_2000",
+            Era::Before2021 | Era::From2021 => "from_2000",
+        }
+    }
+}
+
+/// One version of what cannot be seen.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Unseen {
+    /// Normal scores of the yearly rain: the year of the reading and of those ahead.
+    pub year_score: f64,
+    pub ahead_scores: [f64; YEARS_AHEAD],
+    /// Factors on the station's rain: the reading's year and the years ahead.
+    pub year_rain: f64,
+    pub ahead_rain: [f64; YEARS_AHEAD],
+    pub soil_store_mm: f64,
+    pub release: f64,
+    pub all_snow_c: f64,
+    pub lot: LotPosition,
+    pub water_table_m: f64,
+    pub specific_yield: f64,
+    pub wall_share: f64,
+    pub drain_works: bool,
+    pub drain_cap_m: f64,
+    pub fringe_m: f64,
+    pub slab_toward_room: f64,
+    pub air_changes_per_h: f64,
+    pub excess_pa: f64,
+    pub room_mean_c: f64,
+    pub room_half_k: f64,
+    pub cooled: bool,
+    pub has_machine: bool,
+    pub machine_setting: f64,
+    pub machine_l_day: f64,
+    pub floor_area_m2: f64,
+    pub saturation_content: f64,
+    pub storage_shape: f64,
+    pub absorption: f64,
+    pub vapor_resistance: f64,
+    pub thickness_m: f64,
+    pub retarder: RetarderState,
+    pub air_layer_m: f64,
+    pub contact_supply: f64,
+    pub ground_diffusivity: f64,
+    pub era: Era,
+}
+
+/// The priors that one visit's answers select.
+#[derive(Debug, Clone)]
+pub struct PriorSet {
+    place_rain: Prior,
+    year_rain: Prior,
+    soil_store: Prior,
+    release: Prior,
+    all_snow: Prior,
+    lots: [(LotPosition, f64, Prior); 3],
+    grade_shift_m: f64,
+    specific_yield: Prior,
+    wall_share_most: f64,
+    drain_chance: f64,
+    drain_cap_m: f64,
+    fringe: Prior,
+    slab_toward_room: Prior,
+    air_changes: Prior,
+    excess: Prior,
+    room_mean: Prior,
+    room_half: Prior,
+    cooled: f64,
+    machine: f64,
+    machine_setting: Prior,
+    machine_capacity: Prior,
+    floor_area_m2: f64,
+    saturation_content: Prior,
+    storage_shape: Prior,
+    vapor_resistance: Prior,
+    thickness: Prior,
+    thickness_m: f64,
+    air_layer: [Prior; 3],
+    contact_supply: Prior,
+    contact_factor: [f64; 3],
+    ground_diffusivity: Prior,
+    eras: Vec<(Era, f64, RetarderChance, Prior)>,
+    /// Humidity of concrete just placed.
+    pub placed_humidity: f64,
+    /// Whether the floor lies below grade.
+    pub below_grade: bool,
+}
+
+impl PriorSet {
+    /// The priors for a visit's answers; whatever is not known keeps its wide row.
+    pub fn for_visit(visit: &Visit) -> Self {
+        let priors = Priors::bundled();
+        let of = |quantity: &str| priors.of(quantity, "any");
+        let (floor, lot, air) = (&visit.floor, &visit.lot, &visit.air);
+
+        let share = |position: LotPosition| match lot.position {
+            Some(known) => f64::from(u8::from(known == position)),
+            None => priors.of("lot_share", position.word()).value(),
+        };
+        // From the driest to the wettest, so that a higher score is never drier.
+        let lots = [LotPosition::High, LotPosition::Level, LotPosition::Low]
+            .map(|it| (it, share(it), priors.of("water_table", it.word())));
+
+        let drainage = derived_drainage(lot);
+        let drainage_key = match drainage {
+            Some(Drainage::Sound) => "sound",
+            Some(Drainage::Failing) => "failing",
+            None => "unknown",
+        };
+        let drain_key = match (lot.sub_drain, drainage) {
+            (Some(SubDrain::Works), _) => "works",
+            (Some(SubDrain::Failed), _) => "failed",
+            (Some(SubDrain::NoDrain), _) => "none",
+            (None, Some(Drainage::Sound)) => "unknown_sound",
+            (None, Some(Drainage::Failing)) => "unknown_failing",
+            (None, None) => "unknown_unknown",
+        };
+        let below_grade = match (floor.below_grade, floor.setting) {
+            (Some(known), _) => known,
+            (None, Some(Setting::OnGrade | Setting::Garage | Setting::Suspended)) => false,
+            (None, _) => true,
+        };
+        let grade_key = match (below_grade, floor.setting) {
+            (false, _) => "on_grade",
+            (true, Some(Setting::WalkOut)) => "walk_out",
+            (true, _) => "below",
+        };
+        let yes_no = |answer: Option<bool>, yes: &'static str, no: &'static str| match answer {
+            Some(true) => yes,
+            Some(false) => no,
+            None => "unknown",
+        };
+        let heated = yes_no(air.heated, "heated", "unheated");
+        let machine_key = match air.dehumidifier {
+            Some(Dehumidifier::Running) => "running",
+            Some(Dehumidifier::NoMachine) => "none",
+            None => "unknown",
+        };
+        let setting = match air.dehumidifier_setting {
+            Some(known) => Prior::fixed(known.get()),
+            None => of("machine_setting"),
+        };
+        let capacity = match air.dehumidifier_capacity {
+            Some(known) => Prior::fixed(known.get()),
+            None => of("machine_capacity"),
+        };
+
+        let retarders = RetarderTable::bundled();
+        let proof = match floor.retarder_proof {
+            Some(RetarderProof::Hole) => "hole",
+            Some(RetarderProof::Papers) => "papers",
+            Some(RetarderProof::Told) => "told",
+            None => "no_proof",
+        };
+        let year = construction_year(floor);
+        let eras = Era::ALL
+            .iter()
+            .filter_map(|era| {
+                let share = match year {
+                    Some(known) => f64::from(u8::from(Era::of_year(known) == *era)),
+                    None => priors.of("era_share", era.key()).value(),
+                };
+                let chance = match floor.retarder {
+                    Some(Retarder::Seen) => retarders.of("seen", proof),
+                    Some(Retarder::Absent) => retarders.of("absent", proof),
+                    None => retarders.of("unknown", era.key()),
+                };
+                (share > 0.0).then(|| {
+                    (
+                        *era,
+                        share,
+                        chance,
+                        priors.of("absorption", era.absorption_key()),
+                    )
+                })
+            })
+            .collect();
+
+        let by_state = |quantity: &str| {
+            ["effective", "damaged", "none"].map(|state| priors.of(quantity, state))
+        };
+        Self {
+            place_rain: of("place_rain"),
+            year_rain: of("year_rain"),
+            soil_store: of("soil_store"),
+            release: of("release"),
+            all_snow: of("all_snow"),
+            lots,
+            grade_shift_m: priors.of("grade_shift", grade_key).value(),
+            specific_yield: of("specific_yield"),
+            wall_share_most: priors.of("wall_share_most", drainage_key).value(),
+            drain_chance: priors.of("drain_works", drain_key).value(),
+            drain_cap_m: of("drain_cap").value(),
+            fringe: priors.of(
+                "fringe",
+                if floor.gravel_base == Some(true) {
+                    "gravel"
+                } else {
+                    "unknown"
+                },
+            ),
+            slab_toward_room: of("slab_toward_room"),
+            air_changes: of("air_changes"),
+            excess: of("moisture_excess"),
+            room_mean: priors.of("room_mean", heated),
+            room_half: priors.of("room_half", heated),
+            cooled: priors
+                .of("cooled", yes_no(air.air_conditioned, "yes", "no"))
+                .value(),
+            machine: priors.of("machine", machine_key).value(),
+            machine_setting: setting,
+            machine_capacity: capacity,
+            floor_area_m2: floor.area.map_or(of("floor_area").value(), |it| it.get()),
+            saturation_content: of("saturation_content"),
+            storage_shape: of("storage_shape"),
+            vapor_resistance: of("vapor_resistance"),
+            thickness: priors.of(
+                "thickness",
+                if floor.thickness.is_some() {
+                    "known"
+                } else {
+                    "unknown"
+                },
+            ),
+            thickness_m: floor.thickness.map_or(1.0, |it| it.get()),
+            air_layer: by_state("retarder_air_layer"),
+            contact_supply: of("contact_supply"),
+            contact_factor: by_state("contact_factor").map(|it| it.value()),
+            ground_diffusivity: of("ground_diffusivity"),
+            eras,
+            placed_humidity: of("placed_humidity").value(),
+            below_grade,
+        }
+    }
+
+    /// The version of the floor at a point of normal scores.
+    pub fn unseen(&self, scores: &[f64; DIMENSIONS]) -> Unseen {
+        use Dimension as D;
+        let score = |dimension: D| scores[dimension as usize];
+        let chance = |dimension: D| normal_cdf(score(dimension));
+        let place = self.place_rain.at(score(D::PlaceRain));
+        let rain = |score: f64| libm::exp(place + self.year_rain.at(score));
+        let ahead_scores = [
+            score(D::NextYearRain),
+            score(D::SecondYearRain),
+            score(D::ThirdYearRain),
+            score(D::FourthYearRain),
+            score(D::FifthYearRain),
+        ];
+        let (lot, _, water_table) = pick(&self.lots, chance(D::Lot), |it| it.1);
+        let (era, _, retarder_chance, absorption) = pick(&self.eras, chance(D::Era), |it| it.1);
+        let state = chance(D::RetarderState);
+        let retarder = if state < retarder_chance.effective {
+            RetarderState::Effective
+        } else if state < retarder_chance.effective + retarder_chance.damaged {
+            RetarderState::Damaged
+        } else {
+            RetarderState::None
+        };
+        Unseen {
+            year_score: score(D::YearRain),
+            ahead_scores,
+            year_rain: rain(score(D::YearRain)),
+            ahead_rain: ahead_scores.map(rain),
+            soil_store_mm: self.soil_store.at(score(D::SoilStore)),
+            release: self.release.at(score(D::Release)),
+            all_snow_c: self.all_snow.at(score(D::AllSnow)),
+            lot: *lot,
+            water_table_m: water_table.at(score(D::WaterTable)) + self.grade_shift_m,
+            specific_yield: self.specific_yield.at(score(D::SpecificYield)),
+            wall_share: self.wall_share_most * chance(D::WallShare),
+            drain_works: chance(D::DrainWorks) < self.drain_chance,
+            drain_cap_m: self.drain_cap_m,
+            fringe_m: self.fringe.at(score(D::Fringe)),
+            slab_toward_room: self.slab_toward_room.at(score(D::SlabTowardRoom)),
+            air_changes_per_h: self.air_changes.at(score(D::AirChanges)),
+            excess_pa: self.excess.at(score(D::Excess)),
+            room_mean_c: self.room_mean.at(score(D::RoomMean)),
+            room_half_k: self.room_half.at(score(D::RoomHalf)),
+            cooled: chance(D::Cooled) < self.cooled,
+            has_machine: chance(D::Machine) < self.machine,
+            machine_setting: self.machine_setting.at(score(D::Setting)),
+            machine_l_day: self.machine_capacity.at(score(D::Capacity)),
+            floor_area_m2: self.floor_area_m2,
+            saturation_content: self.saturation_content.at(score(D::SaturationContent)),
+            storage_shape: self.storage_shape.at(score(D::StorageShape)),
+            absorption: absorption.at(score(D::Absorption)),
+            vapor_resistance: self.vapor_resistance.at(score(D::VaporResistance)),
+            thickness_m: self.thickness_m * self.thickness.at(score(D::Thickness)),
+            retarder,
+            air_layer_m: self.air_layer[retarder as usize].at(score(D::AirLayer)),
+            contact_supply: self.contact_supply.at(score(D::ContactSupply))
+                * self.contact_factor[retarder as usize],
+            ground_diffusivity: self.ground_diffusivity.at(score(D::GroundDiffusivity)),
+            era: *era,
+        }
+    }
+}
+
+/// The entry that a chance (0 to 1) falls on, by shares that sum to one.
+fn pick<T>(entries: &[T], chance: f64, share: impl Fn(&T) -> f64) -> &T {
+    let mut sum = 0.0;
+    let mut last = &entries[0];
+    for entry in entries {
+        let part = share(entry);
+        if part <= 0.0 {
+            continue;
+        }
+        sum += part;
+        last = entry;
+        if chance < sum {
+            break;
+        }
+    }
+    last
+}

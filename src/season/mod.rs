@@ -1,0 +1,45 @@
+//! What the weather does to ground and basement, month by month.
+//!
+//! Humid air, water balance, ground temperature, water table, room air. It knows climate
+//! normals and the numbers of one house; it never knows concrete, answers or readings.
+
+mod balance;
+mod ground;
+mod humid;
+mod room;
+mod water_table;
+mod year;
+
+pub use balance::{Balance, BalanceMonth, SoilStore, day_length, hamon_evapotranspiration};
+pub use ground::{Harmonic, ground_temperature};
+pub use humid::{dew_point, dew_point_c, saturation_pa, saturation_pressure};
+pub use room::{RoomTemperature, ventilation_conductance};
+pub use water_table::{WaterTable, contact};
+pub use year::{
+    DAYS_PER_YEAR, MONTH_NAMES, STEP_S, STEPS_PER_MONTH, STEPS_PER_YEAR, between_months,
+};
+
+crate::named_table! {
+    /// Numbers of this folder, from `tables/season.csv`.
+    SeasonTable from "season.csv" {
+        all_rain_c,
+        melt_share_most,
+        direct_runoff_share,
+        root_draw,
+        balance_years,
+        rain_boost_most_m,
+        ground_diffusivity_m2_day,
+        slab_depth_below_grade_m,
+        slab_depth_on_grade_m,
+        outdoor_phase_share,
+        ground_phase_share,
+        underside_less,
+        film_kg_m2_s_pa,
+        room_height_m,
+        cooled_reference_pa,
+        excess_vanishes_c,
+        soil_air_humidity,
+        room_follows_climate,
+        normal_mean_c,
+    }
+}

@@ -1,0 +1,48 @@
+//! How high the water stands about the slab.
+
+use super::{BalanceMonth, SeasonTable};
+
+/// Numbers of the ground about one house.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WaterTable {
+    /// Level without any stored water, m above the underside (negative below it).
+    pub base_m: f64,
+    /// Drainable pore space, 0 to 1.
+    pub specific_yield: f64,
+    /// How much of roof and yard water is led to the walls: its multiple of the rain.
+    pub wall_share: f64,
+    /// Highest level that a working drain leaves, m; `None` where no drain works.
+    pub drain_cap_m: Option<f64>,
+}
+
+impl WaterTable {
+    /// Level with nothing done about it, m above the underside.
+    pub fn uncapped_m(&self, month: &BalanceMonth, capacity_mm: f64) -> f64 {
+        self.from_ground_m(month) + self.from_walls_m(month, capacity_mm)
+    }
+
+    /// Level from the ground's own store alone, m above the underside.
+    pub fn from_ground_m(&self, month: &BalanceMonth) -> f64 {
+        self.base_m + month.ground_mm / (1_000.0 * self.specific_yield)
+    }
+
+    /// What the water led to the walls adds, m.
+    pub fn from_walls_m(&self, month: &BalanceMonth, capacity_mm: f64) -> f64 {
+        let led_mm = month.rain_mm * month.soil_mm / capacity_mm + month.melt_mm;
+        let boost_m = self.wall_share * led_mm / (1_000.0 * self.specific_yield);
+        boost_m.min(SeasonTable::bundled().rain_boost_most_m)
+    }
+
+    /// A level as a drain leaves it.
+    pub fn capped_m(&self, level_m: f64) -> f64 {
+        self.drain_cap_m.map_or(level_m, |cap| level_m.min(cap))
+    }
+}
+
+/// Share of the underside that water or its fringe wets, 0 to 1.
+///
+/// `level` in m above the underside, `fringe` the height that water climbs above the table,
+/// in m (above 0).
+pub fn contact(level_m: f64, fringe_m: f64) -> f64 {
+    ((level_m + fringe_m) / fringe_m).clamp(0.0, 1.0)
+}

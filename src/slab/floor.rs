@@ -1,0 +1,447 @@
+//! The floors of a house through months and years.
+//!
+//! A [`FloorSet`] holds what stays the same for `L` floors; a [`FloorRun`] is where they
+//! are in time. The caller names the months; nothing here knows a calendar.
+
+use super::{
+    GenericConcrete, Grid, Lanes, Material, RoomSide, SlabState, Underside, Weights,
+    material::STILL_AIR, step,
+};
+
+/// Steps of a month and length of a step, given by whoever made the yearly forcing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cadence {
+    pub steps_per_month: usize,
+    pub step_s: f64,
+}
+
+/// What the season does at the end of one step of the year. All in Pa.
+#[derive(Debug, Clone, Copy)]
+pub struct YearStep<const L: usize> {
+    pub surface_saturation_pa: Lanes<L>,
+    pub under_saturation_pa: Lanes<L>,
+    pub room_saturation_pa: Lanes<L>,
+    /// Pressure that ventilation and the people of the house would give.
+    pub reference_pa: Lanes<L>,
+    /// Pressure at which the machine stops; the reference where there is none.
+    pub setting_pa: Lanes<L>,
+    /// Reference with the machine at full power; the reference where there is none.
+    pub dried_reference_pa: Lanes<L>,
+}
+
+/// Whether the machines that a floor has are on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Machines {
+    On,
+    Off,
+}
+
+/// What stays the same for `L` floors.
+#[derive(Debug, Clone)]
+pub struct FloorSet<const NODES: usize, const L: usize> {
+    pub grid: Grid<NODES>,
+    pub concrete: GenericConcrete<L>,
+    pub thickness_m: Lanes<L>,
+    /// Vapor path from the ground, kg/(m2 s Pa): 2e-10 over its air-layer thickness in m.
+    pub vapor_supply: Lanes<L>,
+    /// Supply of a fully wetted underside, kg/(m2 s) for each unit of humidity missing.
+    pub contact_supply: Lanes<L>,
+    /// Height that water climbs above the table, m.
+    pub fringe_m: Lanes<L>,
+    /// Vapor film of the surface, kg/(m2 s Pa).
+    pub film: f64,
+    /// Film and ventilation in series, kg/(m2 s Pa).
+    pub through_air: Lanes<L>,
+    /// The forcing of one year, one entry a step.
+    pub year: Vec<YearStep<L>>,
+    pub cadence: Cadence,
+    /// Humidity of the air in the soil, a fraction.
+    pub soil_air_humidity: f64,
+    /// Depth of the layer that a meter reads, m.
+    pub meter_depth_m: f64,
+    /// Depth of a probe, as a fraction of the thickness.
+    pub probe_depth: f64,
+    /// Density of the dry concrete, kg/m3.
+    pub density_kg_m3: f64,
+}
+
+/// Means over a month, or the state at a mark.
+#[derive(Debug, Clone, Copy)]
+pub struct Observed<const L: usize> {
+    /// Water by weight in the layer that a meter reads, a fraction.
+    pub meter_fraction: Lanes<L>,
+    /// Pore humidity of the surface.
+    pub surface_humidity: Lanes<L>,
+    /// Pore humidity at the depth of a probe.
+    pub probe_humidity: Lanes<L>,
+    /// Water that leaves the top, kg/(m2 s); negative into it.
+    pub flux: Lanes<L>,
+    /// Water that a saturated surface sheds, kg/(m2 s).
+    pub shed: Lanes<L>,
+    /// Share of the underside that is wetted.
+    pub contact: Lanes<L>,
+    /// Vapor pressure of the room, Pa.
+    pub room_pa: Lanes<L>,
+}
+
+impl<const L: usize> Observed<L> {
+    fn zero() -> Self {
+        let zero = [0.0; L];
+        Self {
+            meter_fraction: zero,
+            surface_humidity: zero,
+            probe_humidity: zero,
+            flux: zero,
+            shed: zero,
+            contact: zero,
+            room_pa: zero,
+        }
+    }
+}
+
+/// The state of floors at some step of the year.
+#[derive(Debug, Clone)]
+pub struct FloorRun<const NODES: usize, const L: usize> {
+    pub state: SlabState<NODES, L>,
+    fresh: bool,
+}
+
+/// Weights that read a profile, made once for a set.
+#[derive(Debug, Clone)]
+struct Readers<const NODES: usize, const L: usize> {
+    meter: [Lanes<L>; NODES],
+    probe: [f64; NODES],
+}
+
+impl<const NODES: usize, const L: usize> FloorSet<NODES, L> {
+    fn readers(&self) -> Readers<NODES, L> {
+        let mut meter = [[0.0; L]; NODES];
+        for l in 0..L {
+            let share = (self.meter_depth_m / self.thickness_m[l]).min(1.0);
+            let weights = self.grid.top_mean_weights(share);
+            for node in 0..NODES {
+                meter[node][l] = weights[node];
+            }
+        }
+        Readers {
+            meter,
+            probe: self.grid.point_weights(self.probe_depth),
+        }
+    }
+
+    fn boundaries(
+        &self,
+        at: &YearStep<L>,
+        level_m: &Lanes<L>,
+        machines: Machines,
+    ) -> (RoomSide<L>, Underside<L>, [Lanes<L>; NODES], Lanes<L>) {
+        let mut contact = [0.0; L];
+        let mut supply = [0.0; L];
+        for l in 0..L {
+            let wet = (level_m[l] + self.fringe_m[l]) / self.fringe_m[l];
+            let raised = if wet < 0.0 { 0.0 } else { wet };
+            contact[l] = if raised > 1.0 { 1.0 } else { raised };
+            supply[l] = self.vapor_supply[l] * at.under_saturation_pa[l]
+                + self.contact_supply[l] * contact[l];
+        }
+        let mut saturation_pa = [[0.0; L]; NODES];
+        for node in 0..NODES {
+            for l in 0..L {
+                saturation_pa[node][l] = at.surface_saturation_pa[l]
+                    + self.grid.depth[node]
+                        * (at.under_saturation_pa[l] - at.surface_saturation_pa[l]);
+            }
+        }
+        let (setting_pa, dried_reference_pa) = match machines {
+            Machines::On => (at.setting_pa, at.dried_reference_pa),
+            Machines::Off => (at.reference_pa, at.reference_pa),
+        };
+        let room = RoomSide {
+            film: [self.film; L],
+            through_air: self.through_air,
+            reference_pa: at.reference_pa,
+            dried_reference_pa,
+            setting_pa,
+            room_saturation_pa: at.room_saturation_pa,
+        };
+        (
+            room,
+            Underside {
+                supply,
+                humidity: [self.soil_air_humidity; L],
+            },
+            saturation_pa,
+            contact,
+        )
+    }
+
+    /// The forcing of the year as one mean step.
+    fn mean_year(&self) -> YearStep<L> {
+        let zero = [0.0; L];
+        let mut mean = YearStep {
+            surface_saturation_pa: zero,
+            under_saturation_pa: zero,
+            room_saturation_pa: zero,
+            reference_pa: zero,
+            setting_pa: zero,
+            dried_reference_pa: zero,
+        };
+        let share = 1.0 / self.year.len() as f64;
+        for at in &self.year {
+            for l in 0..L {
+                mean.surface_saturation_pa[l] += share * at.surface_saturation_pa[l];
+                mean.under_saturation_pa[l] += share * at.under_saturation_pa[l];
+                mean.room_saturation_pa[l] += share * at.room_saturation_pa[l];
+                mean.reference_pa[l] += share * at.reference_pa[l];
+                mean.setting_pa[l] += share * at.setting_pa[l];
+                mean.dried_reference_pa[l] += share * at.dried_reference_pa[l];
+            }
+        }
+        mean
+    }
+
+    /// Underside supply and boundaries of a mean year, with the wetted share averaged rather
+    /// than the level.
+    fn mean_boundaries(
+        &self,
+        levels_m: &[Lanes<L>],
+        machines: Machines,
+    ) -> (RoomSide<L>, Underside<L>, [Lanes<L>; NODES]) {
+        let mean = self.mean_year();
+        let (room, mut under, saturation_pa, _) = self.boundaries(&mean, &[-1.0e3; L], machines);
+        let share = 1.0 / levels_m.len() as f64;
+        for level in levels_m {
+            for l in 0..L {
+                let wet = ((level[l] + self.fringe_m[l]) / self.fringe_m[l]).clamp(0.0, 1.0);
+                under.supply[l] += share * self.contact_supply[l] * wet;
+            }
+        }
+        (room, under, saturation_pa)
+    }
+
+    /// Floors at one pore humidity throughout, such as a slab just placed.
+    pub fn at_humidity(&self, humidity: f64) -> FloorRun<NODES, L> {
+        let profile =
+            std::array::from_fn(|_| std::array::from_fn(|l| self.concrete.state(l, humidity)));
+        FloorRun {
+            state: SlabState::at_rest(profile),
+            fresh: true,
+        }
+    }
+
+    /// Floors that have lived through the same year over and over.
+    ///
+    /// Starts from the steady profile at annual means, runs the year, and moves the profile
+    /// by what the year's drift asks for, `rounds` times. `levels_m` are the twelve months of
+    /// the water table, `first_month` the calendar month (0 to 11) in which the year begins.
+    pub fn settled(
+        &self,
+        levels_m: &[Lanes<L>],
+        first_month: usize,
+        machines: Machines,
+        rounds: usize,
+    ) -> FloorRun<NODES, L> {
+        let (room, under, saturation_pa) = self.mean_boundaries(levels_m, machines);
+        let mut run = self.at_humidity(0.75);
+        let mut length_s = 1.0e5;
+        for _ in 0..SETTLING_STEPS {
+            let weights = Weights::first_order(length_s);
+            step(
+                &mut run.state,
+                &self.concrete,
+                &self.grid,
+                &self.thickness_m,
+                &saturation_pa,
+                &room,
+                &under,
+                weights,
+                None,
+            );
+            length_s *= SETTLING_GROWTH;
+        }
+        for _ in 0..rounds {
+            let start = run.state.now;
+            run.fresh = true;
+            run.months(
+                self,
+                levels_m,
+                first_month,
+                machines,
+                &[],
+                |_, _| {},
+                |_, _| {},
+            );
+            let year_s = self.cadence.step_s * self.year.len() as f64;
+            // Rate of change that the mean forcing sees at this profile, and the rate that
+            // the year really had: their difference is what the mean forcing lacks.
+            let mut probe = SlabState::at_rest(run.state.now);
+            let tiny_s = 1.0e3;
+            let weights = Weights::first_order(tiny_s);
+            let here = run.state.now;
+            step(
+                &mut probe,
+                &self.concrete,
+                &self.grid,
+                &self.thickness_m,
+                &saturation_pa,
+                &room,
+                &under,
+                weights,
+                None,
+            );
+            let mut source = [[0.0; L]; NODES];
+            for node in 0..NODES {
+                for l in 0..L {
+                    source[node][l] = (here[node][l] - start[node][l]) / year_s
+                        - (probe.now[node][l] - here[node][l]) / tiny_s;
+                }
+            }
+            let mut moved = SlabState::at_rest(here);
+            let weights = Weights::first_order(JUMP_YEARS * year_s);
+            step(
+                &mut moved,
+                &self.concrete,
+                &self.grid,
+                &self.thickness_m,
+                &saturation_pa,
+                &room,
+                &under,
+                weights,
+                Some(&source),
+            );
+            for node in 0..NODES {
+                for l in 0..L {
+                    let u = moved.now[node][l];
+                    moved.now[node][l] = u.clamp(1.0e-3, 1.0);
+                }
+            }
+            run.state = SlabState::at_rest(moved.now);
+            run.fresh = true;
+        }
+        run
+    }
+}
+
+/// Steps that reach the steady profile, each longer than the last.
+const SETTLING_STEPS: usize = 14;
+const SETTLING_GROWTH: f64 = 3.0;
+/// How far one year's drift is carried on, in years.
+const JUMP_YEARS: f64 = 30.0;
+
+impl<const NODES: usize, const L: usize> FloorRun<NODES, L> {
+    /// Runs one month for each level, beginning with calendar month `first_month` (0 to 11).
+    ///
+    /// `marks` are step numbers, counted from 0, in rising order; `on_month(month, means)`
+    /// and `on_mark(mark, self)` receive what was asked for.
+    #[allow(clippy::too_many_arguments)]
+    #[inline(always)]
+    pub fn months(
+        &mut self,
+        set: &FloorSet<NODES, L>,
+        levels_m: &[Lanes<L>],
+        first_month: usize,
+        machines: Machines,
+        marks: &[usize],
+        mut on_month: impl FnMut(usize, &Observed<L>),
+        mut on_mark: impl FnMut(usize, (&Observed<L>, &SlabState<NODES, L>)),
+    ) {
+        let readers = set.readers();
+        let steps = set.cadence.steps_per_month;
+        let mut marks = marks.iter().copied().enumerate().peekable();
+        for month in 0..levels_m.len() {
+            let mut sum = Observed::zero();
+            for part in 0..steps {
+                let calendar_step = ((first_month + month) % 12) * steps + part;
+                let at = &set.year[calendar_step];
+                // The level runs straight between the middles of the months.
+                let place = (part as f64 + 1.0) / steps as f64 - 0.5;
+                let (neighbor, share) = if place < 0.0 {
+                    (month.saturating_sub(1), 1.0 + place)
+                } else {
+                    ((month + 1).min(levels_m.len() - 1), 1.0 - place)
+                };
+                let mut level = [0.0; L];
+                for l in 0..L {
+                    level[l] = share * levels_m[month][l] + (1.0 - share) * levels_m[neighbor][l];
+                }
+                let (room, under, saturation_pa, contact) = set.boundaries(at, &level, machines);
+                let weights = if self.fresh {
+                    Weights::first_order(set.cadence.step_s)
+                } else {
+                    Weights::second_order(set.cadence.step_s)
+                };
+                self.fresh = false;
+                let passed = step(
+                    &mut self.state,
+                    &set.concrete,
+                    &set.grid,
+                    &set.thickness_m,
+                    &saturation_pa,
+                    &room,
+                    &under,
+                    weights,
+                    None,
+                );
+                let seen = observe(
+                    set,
+                    &readers,
+                    &self.state,
+                    &saturation_pa[0],
+                    &passed,
+                    contact,
+                );
+                for l in 0..L {
+                    let share = 1.0 / steps as f64;
+                    sum.meter_fraction[l] += share * seen.meter_fraction[l];
+                    sum.surface_humidity[l] += share * seen.surface_humidity[l];
+                    sum.probe_humidity[l] += share * seen.probe_humidity[l];
+                    sum.flux[l] += share * seen.flux[l];
+                    sum.shed[l] += share * seen.shed[l];
+                    sum.contact[l] += share * seen.contact[l];
+                    sum.room_pa[l] += share * seen.room_pa[l];
+                }
+                let number = month * steps + part;
+                while let Some((mark, _)) = marks.next_if(|(_, at)| *at == number) {
+                    on_mark(mark, (&seen, &self.state));
+                }
+            }
+            on_month(month, &sum);
+        }
+    }
+}
+
+#[inline(always)]
+fn observe<const NODES: usize, const L: usize>(
+    set: &FloorSet<NODES, L>,
+    readers: &Readers<NODES, L>,
+    state: &SlabState<NODES, L>,
+    surface_saturation_pa: &Lanes<L>,
+    passed: &super::solver::Passed<L>,
+    contact: Lanes<L>,
+) -> Observed<L> {
+    let mut seen = Observed::zero();
+    let content = set.concrete.saturation_content();
+    let mut at_probe = [0.0; L];
+    for node in 0..NODES {
+        for l in 0..L {
+            seen.meter_fraction[l] += readers.meter[node][l] * state.now[node][l];
+            at_probe[l] += readers.probe[node] * state.now[node][l];
+        }
+    }
+    for l in 0..L {
+        seen.meter_fraction[l] *= content[l] / set.density_kg_m3;
+        seen.surface_humidity[l] = set.concrete.humidity(l, state.now[0][l]);
+        seen.probe_humidity[l] = set.concrete.humidity(l, at_probe[l]);
+        seen.flux[l] = passed.top[l] - passed.shed[l];
+        seen.shed[l] = passed.shed[l];
+        seen.room_pa[l] =
+            seen.surface_humidity[l] * surface_saturation_pa[l] - seen.flux[l] / set.film;
+    }
+    seen.contact = contact;
+    seen
+}
+
+/// Vapor supply of a path with an air-layer thickness (m), kg/(m2 s Pa).
+pub fn supply_through(air_layer_m: f64) -> f64 {
+    STILL_AIR / air_layer_m
+}

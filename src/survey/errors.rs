@@ -1,0 +1,125 @@
+//! What can be wrong with a field or a file: where, what was given, what is accepted, what to do.
+
+use crate::units::UnitsError;
+
+/// What is wrong with one field, whoever set it: a file, a table row, a question.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum FieldError {
+    /// No field has this path.
+    #[error("{path} is not part of the visit file; {advice}")]
+    Unknown { path: String, advice: String },
+    /// The value is of another kind, or another word, than the field takes.
+    #[error("{path} {given} is not read here; accepted: {accepted}; {todo}")]
+    NotRead {
+        path: String,
+        given: String,
+        accepted: String,
+        todo: String,
+    },
+    /// The number is not believable.
+    #[error("{path} {given} is outside {accepted}; {todo}")]
+    OutOfRange {
+        path: String,
+        given: String,
+        accepted: String,
+        todo: String,
+    },
+    /// The number or the unit behind it could not be read.
+    #[error("{path}: {error}")]
+    Units { path: String, error: UnitsError },
+    /// A number without a unit where the name of the field has none either.
+    #[error(
+        "{path} {given} carries no unit; accepted: {accepted}; write the unit behind the number in quotes"
+    )]
+    NoUnit {
+        path: String,
+        given: String,
+        accepted: String,
+    },
+    /// Text that is too long or holds what cannot be printed.
+    #[error("{path} {what}; accepted: {accepted}; {todo}")]
+    Text {
+        path: String,
+        what: String,
+        accepted: String,
+        todo: &'static str,
+    },
+    /// One quantity under two names.
+    #[error("{path} is given as well as {first}; one of the two is accepted; delete one")]
+    TwoSpellings { path: String, first: String },
+    /// Something that every visit or reading needs. `near` says where it would stand.
+    #[error("{what} is missing; accepted: {accepted}; {todo}")]
+    Needed {
+        path: String,
+        near: Option<String>,
+        what: String,
+        accepted: String,
+        todo: String,
+    },
+    /// Two answers that cannot both be true.
+    #[error("{path} {given} {what}; accepted: {accepted}; {todo}")]
+    Conflict {
+        path: String,
+        given: String,
+        what: String,
+        accepted: String,
+        todo: &'static str,
+    },
+}
+
+impl FieldError {
+    /// The dotted path that the problem is about.
+    pub fn path(&self) -> &str {
+        match self {
+            FieldError::Unknown { path, .. }
+            | FieldError::NotRead { path, .. }
+            | FieldError::OutOfRange { path, .. }
+            | FieldError::Units { path, .. }
+            | FieldError::NoUnit { path, .. }
+            | FieldError::Text { path, .. }
+            | FieldError::TwoSpellings { path, .. }
+            | FieldError::Needed { path, .. }
+            | FieldError::Conflict { path, .. } => path,
+        }
+    }
+}
+
+/// One problem of a visit file.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum SurveyError {
+    /// A field, with its line.
+    #[error("{file}, line {line}: {error}")]
+    Field {
+        file: String,
+        line: usize,
+        error: FieldError,
+    },
+    /// Something missing, which has no line.
+    #[error("{file}: {error}")]
+    Missing { file: String, error: FieldError },
+    /// The line is not TOML.
+    #[error("{file}, line {line}: {what}; {todo}")]
+    Syntax {
+        file: String,
+        line: usize,
+        what: String,
+        todo: String,
+    },
+    /// The file as a whole is not a visit.
+    #[error("{file}: {what}; accepted: a visit file, which is text in TOML; {todo}")]
+    File {
+        file: String,
+        what: String,
+        todo: String,
+    },
+    /// More problems than anybody reads at once.
+    #[error("{file}: more problems follow these {shown}; mend these first")]
+    More { file: String, shown: usize },
+}
+
+/// Every problem of a visit file, in order of line; those without a line come last.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[error("{}", self.problems.iter().map(|it| it.to_string()).collect::<Vec<_>>().join("\n"))]
+pub struct SurveyErrors {
+    pub problems: Vec<SurveyError>,
+}

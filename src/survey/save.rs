@@ -1,0 +1,88 @@
+//! The one way in which a visit is written, and the short name of what it says.
+
+use super::fields::{Draft, FIELDS, Field, TABLES, value_of};
+use super::visit::Visit;
+use sha2::{Digest, Sha256};
+
+/// The visit as a file: every field that holds something, in the order of the registry.
+/// Reading it gives the same visit.
+///
+/// Measured quantities are written with ten significant digits, as they are read.
+pub fn to_toml(visit: &Visit) -> String {
+    draft_to_toml(&Draft::from(visit))
+}
+
+/// A visit that is not finished yet, as far as it goes.
+pub fn draft_to_toml(draft: &Draft) -> String {
+    let mut res = table_lines(draft, "", 0);
+    for table in TABLES {
+        if *table == "reading" {
+            for at in (0..draft.readings.len()).filter(|at| !draft.readings[*at].is_empty()) {
+                res.push_str("\n[[reading]]\n");
+                res.push_str(&table_lines(draft, table, at));
+            }
+            continue;
+        }
+        let lines = table_lines(draft, table, 0);
+        if !lines.is_empty() {
+            res.push_str(&format!("\n[{table}]\n{lines}"));
+        }
+    }
+    res
+}
+
+fn table_lines(draft: &Draft, table: &str, at: usize) -> String {
+    let is_saved = |it: &&Field| it.table() == table && it.saved_as.is_none();
+    FIELDS
+        .iter()
+        .filter(is_saved)
+        .filter_map(|it| {
+            value_of(draft, it, at).map(|raw| format!("{} = {}\n", it.leaf(), raw.to_toml()))
+        })
+        .collect()
+}
+
+/// Sixteen hexadecimal digits that stand for everything the visit says: the start of the
+/// SHA-256 of the saved file. The order of the fields and the units they were typed in do not
+/// change it; any answer does.
+pub fn digest(visit: &Visit) -> String {
+    Sha256::digest(to_toml(visit).as_bytes())
+        .iter()
+        .take(8)
+        .map(|it| format!("{it:02x}"))
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::survey::{Raw, set_field};
+
+    /// Source: the program sha256sum 9.x of GNU coreutils over the text below, first 16 digits.
+    #[test]
+    fn digest_is_the_start_of_the_sha_256_of_the_saved_file() {
+        let mut draft = Draft::default();
+        for (path, text) in [
+            ("lot.sump", "dry"),
+            ("postal", "05401"),
+            ("visit_date", "2026-09-08"),
+        ] {
+            set_field(&mut draft, path, &Raw::Text(text.to_string())).unwrap();
+        }
+        let visit = draft.finish().unwrap();
+        let text = "visit_version = 1\nvisit_date = 2026-09-08\npostal = \"05401\"\n\n[lot]\nsump = \"dry\"\n";
+        assert_eq!(to_toml(&visit), text);
+        assert_eq!(digest(&visit), "d62bec540c182c0e");
+    }
+
+    #[test]
+    fn an_unfinished_visit_is_saved_as_far_as_it_goes() {
+        let mut draft = Draft::default();
+        assert_eq!(draft_to_toml(&draft), "visit_version = 1\n");
+        set_field(&mut draft, "reading.2.spot", &Raw::Text("A1".to_string())).unwrap();
+        assert_eq!(
+            draft_to_toml(&draft),
+            "visit_version = 1\n\n[[reading]]\nspot = \"A1\"\n"
+        );
+    }
+}

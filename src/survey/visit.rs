@@ -1,0 +1,220 @@
+//! One visit: what was seen, asked and read. `None` is "not sure", and is never dry.
+
+use crate::units::{Celsius, LitersPerDay, Meters, RelHumidity, SquareMeters};
+use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
+
+/// Declares an answer with its words in the visit file.
+macro_rules! answers {
+    ($($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident = $word:literal),+ $(,)? })*) => {$(
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, schemars::JsonSchema)]
+        pub enum $name {
+            $($(#[$vdoc])* #[serde(rename = $word)] $variant,)+
+        }
+        impl $name {
+            /// Every answer, in the order it is offered.
+            pub const ALL: &'static [$name] = &[$($name::$variant),+];
+            /// The words of the visit file, in the same order.
+            pub const WORDS: &'static [&'static str] = &[$($word),+];
+            /// The word of the visit file.
+            pub fn word(self) -> &'static str {
+                match self { $($name::$variant => $word),+ }
+            }
+            /// The answer with this word.
+            pub fn from_word(word: &str) -> Option<Self> {
+                Self::ALL.iter().copied().find(|it| it.word() == word)
+            }
+        }
+    )*};
+}
+
+answers! {
+    /// Who gave the answers.
+    AnsweredBy { Estimator = "estimator", Homeowner = "homeowner" }
+    /// What kind of floor it is.
+    Setting { Basement = "basement", WalkOut = "walk_out", OnGrade = "on_grade", Garage = "garage", Suspended = "suspended" }
+    /// What is known of a vapor retarder under the slab.
+    Retarder { Seen = "seen", Absent = "absent" }
+    /// How the retarder is known.
+    RetarderProof { Hole = "hole", Papers = "papers", Told = "told" }
+    /// What lies on the concrete now.
+    Surface { Bare = "bare", Sealed = "sealed", Covered = "covered" }
+    /// What an earlier coating did.
+    PriorCoating { NoCoating = "none", Sound = "sound", Peeling = "peeling" }
+    /// Whether the basement is finished.
+    Finished { No = "no", Partly = "partly", Yes = "yes" }
+    /// Where the house stands.
+    LotPosition { High = "high", Level = "level", Low = "low" }
+    /// Gutters and grading together.
+    Drainage { Sound = "sound", Failing = "failing" }
+    /// Where roof water is let out.
+    Downspouts { Near = "near", Far = "far", NoGutters = "none" }
+    /// How the ground slopes at the walls.
+    GroundSlope { Toward = "toward", Flat = "flat", Away = "away" }
+    /// A drain under or beside the footing.
+    SubDrain { Works = "works", Failed = "failed", NoDrain = "none" }
+    /// How often a sump holds or pumps water.
+    Sump { NoSump = "none", Dry = "dry", AfterRain = "after_rain", MostDays = "most_days" }
+    /// Something in the house that leaks.
+    Leak { NoLeak = "none", Heater = "heater", Washer = "washer", Pipe = "pipe", Sewer = "sewer" }
+    /// The weather of the last months beside the usual.
+    Lately { Drier = "drier", Usual = "usual", Wetter = "wetter" }
+    /// Water on the floor at the visit.
+    WaterNow { Dry = "dry", Damp = "damp", Standing = "standing" }
+    /// A machine that dries the air.
+    Dehumidifier { NoMachine = "none", Running = "running" }
+    /// How a reading was taken.
+    ReadingKind { Meter = "meter", Probe = "probe", CalciumChloride = "calcium_chloride", Sheet = "sheet" }
+    /// The scale a meter was on.
+    MeterScale { Percent = "percent", Relative = "relative" }
+}
+
+/// How the place was named; exactly one of the ways.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub enum PlaceName {
+    /// A postal code or prefix.
+    Postal(String),
+    /// A position, north and east positive, in degrees.
+    Position {
+        latitude: f64,
+        longitude: f64,
+        elevation: Option<Meters>,
+    },
+    /// A station of the bundled table.
+    Station(String),
+}
+
+/// One visit to one floor.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Visit {
+    pub visit_date: NaiveDate,
+    pub label: Option<String>,
+    pub answered_by: Option<AnsweredBy>,
+    pub place: PlaceName,
+    pub floor: Floor,
+    pub lot: Lot,
+    pub signs: Signs,
+    pub air: Air,
+    pub readings: Vec<Reading>,
+    pub limit: Limit,
+}
+
+/// What is known of the slab.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Floor {
+    pub setting: Option<Setting>,
+    pub below_grade: Option<bool>,
+    pub year_built: Option<i32>,
+    pub placed_date: Option<NaiveDate>,
+    pub retarder: Option<Retarder>,
+    pub retarder_proof: Option<RetarderProof>,
+    pub surface: Option<Surface>,
+    pub cover_removed_days: Option<f64>,
+    pub prior_coating: Option<PriorCoating>,
+    pub gravel_base: Option<bool>,
+    pub heated_slab: Option<bool>,
+    pub tendons: Option<bool>,
+    pub thickness: Option<Meters>,
+    pub area: Option<SquareMeters>,
+    pub last_wetted_days: Option<f64>,
+    pub finished: Option<Finished>,
+}
+
+/// What is known of the ground and the water around the house.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Lot {
+    pub position: Option<LotPosition>,
+    pub drainage: Option<Drainage>,
+    pub downspouts: Option<Downspouts>,
+    pub slope: Option<GroundSlope>,
+    pub drainage_work_date: Option<NaiveDate>,
+    pub sub_drain: Option<SubDrain>,
+    pub sump: Option<Sump>,
+    pub standing_water_5y: Option<bool>,
+    pub leak: Option<Leak>,
+    pub lately: Option<Lately>,
+}
+
+/// What the floor and walls show.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Signs {
+    pub spring_darkening: Option<bool>,
+    /// Calendar months, 1 to 12.
+    pub darkening_months: Option<Vec<u32>>,
+    pub lightens_by_late_summer: Option<bool>,
+    pub springs_watched: Option<u32>,
+    pub white_deposit: Option<bool>,
+    pub joint_stain: Option<bool>,
+    pub damp_crack: Option<bool>,
+    pub damp_lower_wall: Option<bool>,
+    pub rusty_posts: Option<bool>,
+    pub musty_smell: Option<bool>,
+    pub sweats_in_summer: Option<bool>,
+    pub water_now: Option<WaterNow>,
+}
+
+/// The air of the room at the visit and through the year.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Air {
+    pub dehumidifier: Option<Dehumidifier>,
+    pub dehumidifier_since: Option<NaiveDate>,
+    pub runs_after: Option<bool>,
+    pub dehumidifier_capacity: Option<LitersPerDay>,
+    pub dehumidifier_setting: Option<RelHumidity>,
+    pub air_conditioned: Option<bool>,
+    pub heated: Option<bool>,
+    pub temp: Option<Celsius>,
+    pub relative_humidity: Option<RelHumidity>,
+    pub slab_temp: Option<Celsius>,
+}
+
+/// What a reading said.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum ReadingValue {
+    /// A meter's number: percent by weight on that scale, a bare number on another.
+    Meter(f64),
+    /// Relative humidity in the hole.
+    Probe(RelHumidity),
+    /// Pounds per 1000 square feet in 24 hours.
+    CalciumChloride(f64),
+    /// Damp under the sheet or the concrete darkened.
+    Sheet(bool),
+}
+
+/// One reading at one spot.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading {
+    pub date: NaiveDate,
+    pub value: ReadingValue,
+    pub scale: Option<MeterScale>,
+    pub meter_id: Option<String>,
+    pub meter_checked: Option<bool>,
+    pub spot: Option<String>,
+    pub wall_distance: Option<Meters>,
+    pub x: Option<Meters>,
+    pub y: Option<Meters>,
+    /// Kept and printed, not used.
+    pub withdrawn: bool,
+}
+
+impl Reading {
+    /// How it was taken.
+    pub fn kind(&self) -> ReadingKind {
+        match self.value {
+            ReadingValue::Meter(_) => ReadingKind::Meter,
+            ReadingValue::Probe(_) => ReadingKind::Probe,
+            ReadingValue::CalciumChloride(_) => ReadingKind::CalciumChloride,
+            ReadingValue::Sheet(_) => ReadingKind::Sheet,
+        }
+    }
+}
+
+/// What the system being quoted allows before it is put down. All given ones must hold.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Limit {
+    pub meter_percent: Option<f64>,
+    pub probe: Option<RelHumidity>,
+    pub calcium_chloride_lb: Option<f64>,
+    pub source: Option<String>,
+}

@@ -1,0 +1,8 @@
+//! Formulas and the solver against published values, analytic solutions and other programs.
+//!
+//! Each table beside this file names its source in its first lines.
+
+mod materials;
+mod season;
+mod slab;
+mod table;
