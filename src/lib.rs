@@ -15,3 +15,13 @@ pub mod slab;
 pub mod survey;
 
 pub mod odds;
+
+pub mod rules;
+
+pub mod verdict;
+
+pub mod words;
+
+pub mod report;
+
+pub mod cli;

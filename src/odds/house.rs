@@ -38,11 +38,10 @@ impl PlaceYear {
     /// The same with another number of steps a month, for checks of convergence.
     pub fn with_steps(place: &Place, below_grade: bool, steps_per_month: usize) -> Self {
         let table = SeasonTable::bundled();
-        let days = DAYS_PER_YEAR / 12.0;
         let evapotranspiration_mm = std::array::from_fn(|month| {
             let middle = (month as f64 + 0.5) * 365.0 / 12.0;
             let length = season::day_length(place.latitude_deg, middle);
-            season::hamon_evapotranspiration(days, length, place.mean_c[month])
+            season::hamon_evapotranspiration(DAYS_OF_MONTH[month], length, place.mean_c[month])
         });
         let vapor_pa: [f64; 12] = place.dew_point_c.map(saturation_pa);
         let steps = 12 * steps_per_month;
@@ -184,6 +183,10 @@ pub struct FloorConstants {
     pub probe_depth: f64,
 }
 
+/// Days of the calendar months, for sums of rain and evapotranspiration.
+const DAYS_OF_MONTH: [f64; 12] = [
+    31.0, 28.25, 31.0, 30.0, 31.0, 30.0, 31.0, 31.0, 30.0, 31.0, 30.0, 31.0,
+];
 /// Seconds in a day.
 const DAY_S: f64 = 86_400.0;
 /// log2(e) times the constant of the saturation formula.

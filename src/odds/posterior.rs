@@ -6,9 +6,9 @@ use super::evidence::{
 };
 use super::house::{FloorConstants, PlaceYear};
 use super::pareto::{Smoothed, effective_draws, smooth, tempered};
-use super::priors::normal_cdf;
+use super::priors::{Priors, normal_cdf};
 use super::simulate::{
-    Dome, Group, LANES, Later, MachinePlan, Outcome, Plan, Start, run_group, run_on,
+    Dome, Group, LANES, Later, MachinePlan, Moment, Outcome, Plan, Start, run_group, run_on,
 };
 use super::sobol::normal_scores;
 use super::unseen::{DIMENSIONS, PriorSet, Unseen};
@@ -26,6 +26,25 @@ pub struct Effort {
     pub most: usize,
     /// Effective draws that are enough.
     pub enough: f64,
+    /// Years ahead that are simulated: the next one, or five.
+    pub ahead: Ahead,
+}
+
+/// How far ahead floors are run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ahead {
+    NextYear,
+    FiveYears,
+}
+
+impl Effort {
+    /// The same without the years after next.
+    pub fn next_year_only(self) -> Self {
+        Self {
+            ahead: Ahead::NextYear,
+            ..self
+        }
+    }
 }
 
 /// As many as an answer needs.
@@ -33,6 +52,7 @@ pub const FULL: Effort = Effort {
     round: 1_024,
     most: 4_096,
     enough: 200.0,
+    ahead: Ahead::FiveYears,
 };
 
 /// Effective draws that the tempered weights keep when a new round is aimed.
@@ -79,6 +99,7 @@ pub struct Posterior {
     pub reading_is_high: bool,
     /// Rounds of draws.
     pub rounds: usize,
+    told: Option<String>,
     groups: Vec<Group>,
 }
 
@@ -250,9 +271,12 @@ pub fn posterior(place: &Place, visit: &Visit, limits: Limits, effort: Effort) -
             reading_p_value,
             reading_is_high,
             rounds: aims.len(),
+            told,
             groups,
         };
-        posterior.run_later();
+        if effort.ahead == Ahead::FiveYears {
+            posterior.run_later();
+        }
         return posterior;
     }
 }
@@ -375,16 +399,6 @@ impl Posterior {
         self.mean_after(|draw| self.over_next_year(draw, self.scales[draw]))
     }
 
-    /// The same with other weights, such as those without one answer, and the scales given.
-    pub fn exceedance_with(&self, weights: &[f64]) -> f64 {
-        weights
-            .iter()
-            .enumerate()
-            .filter(|(_, weight)| **weight > 0.0)
-            .map(|(draw, weight)| weight * self.over_next_year(draw, self.scales[draw]))
-            .sum()
-    }
-
     /// Chance before the reading.
     pub fn exceedance_before(&self) -> f64 {
         (0..self.outcomes.len())
@@ -411,6 +425,51 @@ impl Posterior {
                 most(|it| it.dome_flux).max(later.dome_flux),
             )
         })
+    }
+
+    /// Chances before and after the readings if all concrete held `content` kg/m3 at
+    /// saturation: the meter's middle scale is one unsourced number, so it is moved by the
+    /// ratio of the contents against the same readings of water.
+    pub fn with_saturation_content(&self, content: f64) -> (f64, f64) {
+        let middle = Priors::bundled().of("saturation_content", "any").value();
+        let ratio = content / middle;
+        let before_scale = Scale {
+            mean: self.scale_before.mean * ratio,
+            sd: self.scale_before.sd * ratio,
+        };
+        let before = (0..self.outcomes.len())
+            .map(|draw| self.before.weights[draw] * self.over_next_year(draw, before_scale))
+            .sum();
+        let mut scales = Vec::with_capacity(self.outcomes.len());
+        let logs: Vec<f64> = self
+            .outcomes
+            .iter()
+            .zip(&self.before.weights)
+            .map(|(outcome, weight)| {
+                let scaled: Vec<Moment> = outcome
+                    .at_marks
+                    .iter()
+                    .map(|it| Moment {
+                        meter_fraction: ratio * it.meter_fraction,
+                        ..*it
+                    })
+                    .collect();
+                let (log, scale) = readings_log(&self.graded, &scaled, self.told.as_deref());
+                scales.push(Scale {
+                    mean: scale.mean * ratio,
+                    sd: scale.sd * ratio,
+                });
+                libm::log(weight.max(1.0e-300)) + log
+            })
+            .collect();
+        let weights = smooth(&logs).weights;
+        let after = weights
+            .iter()
+            .enumerate()
+            .filter(|(_, weight)| **weight > 0.0)
+            .map(|(draw, weight)| weight * self.over_next_year(draw, scales[draw]))
+            .sum();
+        (before, after)
     }
 
     /// Mean over the versions by the weights after the readings.
@@ -456,24 +515,43 @@ impl Posterior {
         weighted_quantiles(&mut values, chances)
     }
 
-    /// Log weights of answers, signs and readings without one sign.
-    pub fn weights_without_sign(&self, question: &str) -> Vec<f64> {
+    /// Chance of going over in the next year without one sign: after the readings, or
+    /// before them for a reading that is held.
+    pub fn chance_without_sign(&self, question: &str, held: bool) -> f64 {
         let rest: Vec<Sign> = self
             .signs
             .iter()
             .filter(|it| it.question != question)
             .cloned()
             .collect();
+        let weights = if held {
+            &self.before.weights
+        } else {
+            &self.after.weights
+        };
         let logs: Vec<f64> = self
             .outcomes
             .iter()
-            .zip(&self.after.weights)
+            .zip(weights)
             .map(|(outcome, weight)| {
                 libm::log(weight.max(1.0e-300)) - signs_log(&self.signs, outcome)
                     + signs_log(&rest, outcome)
             })
             .collect();
-        evidence_weights(&logs)
+        smooth(&logs)
+            .weights
+            .iter()
+            .enumerate()
+            .filter(|(_, weight)| **weight > 0.0)
+            .map(|(draw, weight)| {
+                let scale = if held {
+                    self.scale_before
+                } else {
+                    self.scales[draw]
+                };
+                weight * self.over_next_year(draw, scale)
+            })
+            .sum()
     }
 
     /// Chance of a leak that no answer tells of, by the first meter reading.
@@ -503,10 +581,6 @@ impl Posterior {
         let leak = libm::exp(-0.5 * score * score) / (table.leak_reading_sd * 2.506_628_274_631);
         prior * leak / (prior * leak + (1.0 - prior) * explained).max(1.0e-300)
     }
-}
-
-fn evidence_weights(logs: &[f64]) -> Vec<f64> {
-    smooth(logs).weights
 }
 
 /// Quantiles of weighted values; `values` are sorted on the way.

@@ -159,6 +159,16 @@ impl Priors {
         &TABLE
     }
 
+    /// Number of rows.
+    pub fn len(&self) -> usize {
+        self.rows.len()
+    }
+
+    /// Whether there is no row.
+    pub fn is_empty(&self) -> bool {
+        self.rows.is_empty()
+    }
+
     /// The row of a quantity for an answer. Every name in the code has its row; a test asks
     /// for all of them.
     pub fn of(&self, quantity: &str, answer: &str) -> Prior {

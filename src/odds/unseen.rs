@@ -55,6 +55,7 @@ dimensions! {
     ThirdYearRain,
     FourthYearRain,
     FifthYearRain,
+    BelowGrade,
 }
 
 /// How many years ahead are drawn.
@@ -167,7 +168,9 @@ pub struct PriorSet {
     release: Prior,
     all_snow: Prior,
     lots: [(LotPosition, f64, Prior); 3],
-    grade_shift_m: f64,
+    below_chance: f64,
+    below_shift_m: f64,
+    on_grade_shift_m: f64,
     specific_yield: Prior,
     wall_share_most: f64,
     drain_chance: f64,
@@ -195,7 +198,7 @@ pub struct PriorSet {
     eras: Vec<(Era, f64, RetarderChance, Prior)>,
     /// Humidity of concrete just placed.
     pub placed_humidity: f64,
-    /// Whether the floor lies below grade.
+    /// Whether the floor lies below grade, as far as is known.
     pub below_grade: bool,
 }
 
@@ -228,15 +231,19 @@ impl PriorSet {
             (None, Some(Drainage::Failing)) => "unknown_failing",
             (None, None) => "unknown_unknown",
         };
-        let below_grade = match (floor.below_grade, floor.setting) {
-            (Some(known), _) => known,
-            (None, Some(Setting::OnGrade | Setting::Garage | Setting::Suspended)) => false,
-            (None, _) => true,
+        let known_below = match (floor.below_grade, floor.setting) {
+            (Some(known), _) => Some(known),
+            (None, Some(Setting::OnGrade | Setting::Garage | Setting::Suspended)) => Some(false),
+            (None, Some(Setting::Basement | Setting::WalkOut)) => Some(true),
+            (None, None) => None,
         };
-        let grade_key = match (below_grade, floor.setting) {
-            (false, _) => "on_grade",
-            (true, Some(Setting::WalkOut)) => "walk_out",
-            (true, _) => "below",
+        let below_key = match floor.setting {
+            Some(Setting::WalkOut) => "walk_out",
+            _ => "below",
+        };
+        let below_chance = match known_below {
+            Some(known) => f64::from(u8::from(known)),
+            None => priors.of("below_grade", "unknown").value(),
         };
         let yes_no = |answer: Option<bool>, yes: &'static str, no: &'static str| match answer {
             Some(true) => yes,
@@ -299,7 +306,9 @@ impl PriorSet {
             release: of("release"),
             all_snow: of("all_snow"),
             lots,
-            grade_shift_m: priors.of("grade_shift", grade_key).value(),
+            below_chance,
+            below_shift_m: priors.of("grade_shift", below_key).value(),
+            on_grade_shift_m: priors.of("grade_shift", "on_grade").value(),
             specific_yield: of("specific_yield"),
             wall_share_most: priors.of("wall_share_most", drainage_key).value(),
             drain_chance: priors.of("drain_works", drain_key).value(),
@@ -342,7 +351,7 @@ impl PriorSet {
             ground_diffusivity: of("ground_diffusivity"),
             eras,
             placed_humidity: of("placed_humidity").value(),
-            below_grade,
+            below_grade: below_chance > 0.5,
         }
     }
 
@@ -370,6 +379,12 @@ impl PriorSet {
         } else {
             RetarderState::None
         };
+        // Above grade first: a higher score is never drier.
+        let shift_m = if chance(D::BelowGrade) < 1.0 - self.below_chance {
+            self.on_grade_shift_m
+        } else {
+            self.below_shift_m
+        };
         Unseen {
             year_score: score(D::YearRain),
             ahead_scores,
@@ -379,7 +394,7 @@ impl PriorSet {
             release: self.release.at(score(D::Release)),
             all_snow_c: self.all_snow.at(score(D::AllSnow)),
             lot: *lot,
-            water_table_m: water_table.at(score(D::WaterTable)) + self.grade_shift_m,
+            water_table_m: water_table.at(score(D::WaterTable)) + shift_m,
             specific_yield: self.specific_yield.at(score(D::SpecificYield)),
             wall_share: self.wall_share_most * chance(D::WallShare),
             drain_works: chance(D::DrainWorks) < self.drain_chance,

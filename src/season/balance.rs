@@ -60,7 +60,8 @@ pub struct BalanceMonth {
 /// # Source
 ///
 /// mccabe-markstrom-2007 for snow, melt, runoff and soil store; the linear store takes the
-/// place of its runoff, and roots draw on it by half of the soil's shortage.
+/// place of its runoff, and roots draw on it by half of the soil's shortage, up to what the
+/// air could still take.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Balance {
     soil: SoilStore,
@@ -122,9 +123,13 @@ impl Balance {
             actual = supply + drawn;
         }
         let shortage = 1.0 - self.soil_mm / self.soil.capacity_mm;
-        let release = (self.soil.release + self.root_draw * shortage).min(1.0);
         let start = self.ground_mm;
-        self.ground_mm = (start + surplus) * (1.0 - release);
+        let full = start + surplus;
+        // Roots draw on the store below by the soil's shortage, and never more than the air
+        // could still take.
+        let drawn =
+            (self.root_draw * shortage * full).min((evapotranspiration_mm - actual).max(0.0));
+        self.ground_mm = (full * (1.0 - self.soil.release) - drawn).max(0.0);
         BalanceMonth {
             rain_mm: rain,
             snowfall_mm: snowfall,

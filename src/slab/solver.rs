@@ -118,7 +118,7 @@ pub fn step<const NODES: usize, const L: usize, M: Material<L>>(
             under.supply[l] * (under.humidity[l] - below.humidity[l]) + slope * about[last][l];
         into_slope[l] = slope;
     }
-    let mut under_fixed = into_fixed;
+    let under_fixed = into_fixed;
     let under_slope = into_slope;
     let mut first_face = ([0.0; L], [0.0; L]);
     for node in (0..last).rev() {
@@ -211,8 +211,7 @@ pub fn step<const NODES: usize, const L: usize, M: Material<L>>(
         }
     }
     for l in 0..L {
-        under_fixed[l] -= under_slope[l] * next[last][l];
-        passed.under[l] = under_fixed[l];
+        passed.under[l] = under_fixed[l] - under_slope[l] * next[last][l];
     }
     state.before = state.now;
     state.now = next;

@@ -3,6 +3,7 @@
 //! Each table beside this file names its source in its first lines.
 
 mod materials;
+mod odds;
 mod season;
 mod slab;
 mod table;

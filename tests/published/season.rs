@@ -13,6 +13,8 @@ use slabseason::units::{Celsius, MoistureFlux, Pascals, Permeance};
 use std::collections::HashMap;
 
 type Row = HashMap<String, String>;
+/// One month: mean temperature in °C, precipitation and evapotranspiration in mm.
+type MonthWeather = (f64, f64, f64);
 
 const DAYS: [usize; 12] = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
 
@@ -233,7 +235,7 @@ fn hamon_in_four_climates() {
 }
 
 /// One year's weather, month by month: mean temperature, precipitation, evapotranspiration.
-fn weather(months: &[Row]) -> Vec<(f64, f64, f64)> {
+fn weather(months: &[Row]) -> Vec<MonthWeather> {
     months
         .iter()
         .map(|row| {
@@ -247,7 +249,7 @@ fn weather(months: &[Row]) -> Vec<(f64, f64, f64)> {
 }
 
 /// The last of so many equal years.
-fn last_year(mut balance: Balance, months: &[(f64, f64, f64)], years: usize) -> Vec<BalanceMonth> {
+fn last_year(mut balance: Balance, months: &[MonthWeather], years: usize) -> Vec<BalanceMonth> {
     let mut last = Vec::new();
     for _ in 0..years {
         last = months
@@ -320,7 +322,7 @@ fn water_balance_of_another_program() {
 #[test]
 fn balance_repeats_after_its_years() {
     let years = SeasonTable::bundled().balance_years as usize;
-    let mut places: Vec<(String, Vec<(f64, f64, f64)>)> =
+    let mut places: Vec<(String, Vec<MonthWeather>)> =
         groups(include_str!("water_balance.csv"), "case")
             .into_iter()
             .map(|(case, months)| (case, weather(&months)))
@@ -371,7 +373,7 @@ fn balance_repeats_after_its_years() {
 
 struct Well {
     name: String,
-    months: Vec<(f64, f64, f64)>,
+    months: Vec<MonthWeather>,
     head_m: Vec<f64>,
 }
 
@@ -821,7 +823,7 @@ fn units_of_the_trade() {
 // Laws.
 
 /// Months of weather: mean temperature, precipitation and evapotranspiration.
-fn any_weather() -> impl Strategy<Value = Vec<(f64, f64, f64)>> {
+fn any_weather() -> impl Strategy<Value = Vec<MonthWeather>> {
     proptest::collection::vec((-40.0..40.0_f64, 0.0..500.0_f64, 0.0..300.0_f64), 1..36)
 }
 
@@ -842,7 +844,7 @@ fn no_water_is_lost(
     mut balance: Balance,
     soil: SoilStore,
     root_draw: f64,
-    months: &[(f64, f64, f64)],
+    months: &[MonthWeather],
 ) -> Result<(), TestCaseError> {
     let mut ground_mm = 0.0;
     for (mean_c, precipitation, wet) in months {

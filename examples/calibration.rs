@@ -1,0 +1,807 @@
+//! Whether stated chances come true, on invented floors whose truth is known.
+//!
+//! `cargo run --release --example calibration [FLOORS] [--seed N] [--mistakes] [--all-signs]
+//! [--draws N] [--rows]`
+//!
+//! Every floor is invented: answers are made up, a truth is drawn from the priors that the
+//! answers select, with its own weather; signs and readings are drawn from the model's own
+//! chances for that truth. What the posterior then states is set against what the truth did.
+//! This checks the arithmetic of weighing, never the physics: truth and model share them.
+//!
+//! Which answers are made up does not matter for that, since the truth follows them: half of
+//! the floors are told as those of damp houses, and a fifth is drawn until darkening is
+//! reported, so that the rare tenths and signs are not left empty. The shares of chances in
+//! the tables are therefore not those of real floors.
+//!
+//! `--mistakes`: facts (lot, drainage, retarder, year) are told wrong 7 times in 100.
+//! `--all-signs`: all six weak signs are asked, each seen independently of the others; else
+//! one at most, because the weighing takes the six to be kin.
+//! `--draws N`: always N draws, to tell errors of weighing from too few draws.
+//! `--rows`: one line of comma-separated values for each floor, after the tables.
+
+use chrono::NaiveDate;
+use slabseason::climate::{Place, PlaceQuery, find_place};
+use slabseason::odds::evidence::{EvidenceTable, Scale, Seasons, graded, signs};
+use slabseason::odds::house::PlaceYear;
+use slabseason::odds::posterior::{Effort, FULL, Limits, Posterior, plan, posterior, seasons};
+use slabseason::odds::priors::{Priors, normal_cdf, normal_score};
+use slabseason::odds::simulate::{Dome, LANES, Outcome, run_group, run_on};
+use slabseason::odds::unseen::{Era, PriorSet, Unseen};
+use slabseason::season::STEPS_PER_MONTH;
+use slabseason::survey::{
+    Dehumidifier, Drainage, Lately, LotPosition, MeterScale, Reading, ReadingValue, Retarder,
+    Setting, SubDrain, Sump, Visit, WaterNow, parse_visit,
+};
+use slabseason::units::{Celsius, RelHumidity};
+
+/// Places of varied climate.
+const PLACES: [(&str, &str); 12] = [
+    ("05401", "Burlington VT"),
+    ("14604", "Rochester NY"),
+    ("15222", "Pittsburgh PA"),
+    ("43215", "Columbus OH"),
+    ("55401", "Minneapolis MN"),
+    ("60601", "Chicago IL"),
+    ("02108", "Boston MA"),
+    ("98101", "Seattle WA"),
+    ("97201", "Portland OR"),
+    ("80202", "Denver CO"),
+    ("30303", "Atlanta GA"),
+    ("64106", "Kansas City MO"),
+];
+const LIMIT_PERCENT: f64 = 5.0;
+/// Share of the floors that are drawn until darkening is reported.
+const DARKENING_SHARE: f64 = 0.2;
+const DARKENING: &str = "signs.spring_darkening";
+/// Chance that a fact is told wrong in the mode of mistakes.
+const MISTAKE: f64 = 0.07;
+
+fn main() {
+    let options = Options::from_args();
+    let places: Vec<Place> = PLACES
+        .iter()
+        .map(|(code, _)| {
+            let query = PlaceQuery::parse(code).expect("a postal code in the list above");
+            find_place(&query).expect("a place of the bundled table")
+        })
+        .collect();
+    // Two threads take floors in turn; each floor has its own generator, so that neither
+    // order nor number changes a floor.
+    let mut floors: Vec<Floor> = Vec::with_capacity(options.floors);
+    std::thread::scope(|scope| {
+        let (options, places) = (&options, &places);
+        let workers = [0, 1].map(|first| {
+            scope.spawn(move || {
+                (first..options.floors)
+                    .step_by(2)
+                    .map(|index| one_floor(index, options, places))
+                    .collect::<Vec<Floor>>()
+            })
+        });
+        for worker in workers {
+            floors.extend(worker.join().expect("a floor that does not panic"));
+        }
+    });
+    floors.sort_by_key(|it| it.index);
+    report(&options, &floors);
+    if options.rows {
+        rows(&floors);
+    }
+}
+
+struct Options {
+    floors: usize,
+    seed: u64,
+    mistakes: bool,
+    all_signs: bool,
+    rows: bool,
+    effort: Effort,
+}
+
+impl Options {
+    fn from_args() -> Self {
+        let mut options = Self {
+            floors: 1_000,
+            seed: 20_260_908,
+            mistakes: false,
+            all_signs: false,
+            rows: false,
+            effort: FULL,
+        };
+        let mut args = std::env::args().skip(1);
+        let number = |given: Option<String>, what: &str| -> u64 {
+            given
+                .and_then(|it| it.parse().ok())
+                .unwrap_or_else(|| panic!("{what} takes a whole number"))
+        };
+        while let Some(arg) = args.next() {
+            match arg.as_str() {
+                "--mistakes" => options.mistakes = true,
+                "--all-signs" => options.all_signs = true,
+                "--rows" => options.rows = true,
+                "--seed" => options.seed = number(args.next(), "--seed"),
+                "--draws" => {
+                    options.effort = Effort {
+                        most: number(args.next(), "--draws") as usize,
+                        enough: f64::INFINITY,
+                        ..FULL
+                    };
+                }
+                _ => options.floors = number(Some(arg), "the number of floors") as usize,
+            }
+        }
+        options
+    }
+}
+
+/// The generator splitmix64: small, even, the same on every machine.
+struct Random(u64);
+
+impl Random {
+    /// A generator for one floor of a seed.
+    fn of(seed: u64, index: usize) -> Self {
+        let mut random = Self(seed ^ (index as u64).wrapping_mul(0xd134_2543_de82_ef95));
+        random.next();
+        random
+    }
+
+    fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut bits = self.0;
+        bits = (bits ^ (bits >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        bits = (bits ^ (bits >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        bits ^ (bits >> 31)
+    }
+
+    /// Strictly between 0 and 1.
+    fn even(&mut self) -> f64 {
+        ((self.next() >> 11) as f64 + 0.5) / (1u64 << 53) as f64
+    }
+
+    fn normal(&mut self) -> f64 {
+        normal_score(self.even())
+    }
+
+    fn chance(&mut self, chance: f64) -> bool {
+        self.even() < chance
+    }
+
+    fn below(&mut self, count: usize) -> usize {
+        ((self.even() * count as f64) as usize).min(count - 1)
+    }
+
+    /// One of several by their shares.
+    fn pick<T: Copy>(&mut self, entries: &[(T, f64)]) -> T {
+        let mut left = self.even() * entries.iter().map(|it| it.1).sum::<f64>();
+        for (entry, share) in entries {
+            left -= share;
+            if left < 0.0 {
+                return *entry;
+            }
+        }
+        entries[entries.len() - 1].0
+    }
+}
+
+/// What was stated of one floor, and what came.
+struct Floor {
+    index: usize,
+    place: usize,
+    month: usize,
+    stated: f64,
+    over: bool,
+    stated_before: f64,
+    stated_five: f64,
+    over_five: bool,
+    /// Chance, as stated, of a reading at or under the true one, by month of the next year.
+    ranks: [f64; 12],
+    /// Whether the stated 80 % band held the true reading, by month.
+    in_band: [bool; 12],
+    effective_draws: f64,
+    rounds: usize,
+    k_hat: f64,
+    p_value: f64,
+    held: bool,
+    reads_high: bool,
+    darkening: Option<bool>,
+    mistakes: usize,
+    /// Change of the true reading over one step of the mark, percent by weight.
+    per_step: f64,
+}
+
+fn one_floor(index: usize, options: &Options, places: &[Place]) -> Floor {
+    let mut random = Random::of(options.seed, index);
+    let place_at = index % PLACES.len();
+    let place = &places[place_at];
+    let month = (index / PLACES.len()) % 12;
+    let mut visit = facts(&mut random, PLACES[place_at].0, month);
+    let mut true_visit = visit.clone();
+    let mistakes = if options.mistakes {
+        tell_wrong(&mut random, &mut true_visit)
+    } else {
+        0
+    };
+
+    // The truth: a point of the priors that the true facts select.
+    let priors = PriorSet::for_visit(&true_visit);
+    let place_year = PlaceYear::new(place, priors.below_grade);
+    visit.readings = readings(&mut random, &visit);
+    let marks = graded(&visit);
+    let mut truth_plan = plan(&true_visit, &marks, Dome::NotAsked);
+    // A second mark one step on tells how much the exact step matters.
+    let step = truth_plan.marks[0];
+    truth_plan.marks = vec![step, (step + 1).min(24 * STEPS_PER_MONTH - 1)];
+    let stated_priors = PriorSet::for_visit(&visit);
+    let seasons = seasons(
+        &PlaceYear::new(place, stated_priors.below_grade),
+        &stated_priors,
+    );
+    let darkens = random.chance(DARKENING_SHARE);
+    visit.signs.springs_watched = Some(1 + random.below(4) as u32);
+    let (outcome, later) = loop {
+        let truths: [Unseen; LANES] = std::array::from_fn(|_| {
+            let scores = std::array::from_fn(|_| random.normal());
+            priors.unseen(&scores)
+        });
+        let (group, outcomes) = run_group(&place_year, &truth_plan, &priors, &truths);
+        let lane = if darkens {
+            visit.signs.spring_darkening = Some(true);
+            (0..LANES).find(|lane| {
+                random.chance(chance_of(&visit, DARKENING, &seasons, &outcomes[*lane]))
+            })
+        } else {
+            Some(0)
+        };
+        if let Some(lane) = lane {
+            break (outcomes[lane].clone(), run_on(&group, &truth_plan)[lane]);
+        }
+    };
+    let outcome = &outcome;
+
+    let checked = visit.readings[0].meter_checked == Some(true);
+    let scale_prior = Scale::prior(checked);
+    let scale = scale_prior.mean + scale_prior.sd * random.normal();
+    let shown = |fraction: f64| 100.0 * scale * fraction;
+    let noise = EvidenceTable::bundled().meter_noise;
+    for reading in &mut visit.readings {
+        let value = shown(outcome.at_marks[0].meter_fraction) + noise * random.normal();
+        reading.value = ReadingValue::Meter((value * 10.0).round() / 10.0);
+    }
+    evidence(
+        &mut random,
+        &mut visit,
+        &seasons,
+        outcome,
+        options.all_signs,
+    );
+
+    let limits = Limits {
+        meter_percent: Some(LIMIT_PERCENT),
+        probe_humidity: None,
+        dome_flux: None,
+    };
+    let stated = posterior(place, &visit, limits, options.effort);
+    let truths: [f64; 12] =
+        std::array::from_fn(|month| shown(outcome.next_year[month].meter_fraction));
+    let highest = truths.iter().copied().fold(0.0, f64::max);
+    let in_band = std::array::from_fn(|month| {
+        let [low, _, high] = stated.reading_quantiles(
+            &stated.after.weights,
+            |draw| stated.scales[draw],
+            |draw| 100.0 * stated.outcomes[draw].next_year[month].meter_fraction,
+            [0.1, 0.5, 0.9],
+        );
+        (low..=high).contains(&truths[month])
+    });
+    Floor {
+        index,
+        place: place_at,
+        month,
+        stated: stated.exceedance(),
+        over: highest > LIMIT_PERCENT,
+        stated_before: stated.exceedance_before(),
+        stated_five: stated.exceedance_five_years(),
+        over_five: highest.max(shown(later.meter_fraction)) > LIMIT_PERCENT,
+        ranks: std::array::from_fn(|month| rank(&stated, month, truths[month])),
+        in_band,
+        effective_draws: stated.effective_draws,
+        rounds: stated.rounds,
+        k_hat: stated.after.k_hat,
+        p_value: stated.reading_p_value.unwrap_or(1.0),
+        held: !stated.is_explained(),
+        reads_high: stated.reading_is_high,
+        darkening: visit.signs.spring_darkening,
+        mistakes,
+        per_step: shown(outcome.at_marks[1].meter_fraction)
+            - shown(outcome.at_marks[0].meter_fraction),
+    }
+}
+
+/// Stated chance of a reading at or under a value, with the scale of the meter exact.
+fn rank(stated: &Posterior, month: usize, value: f64) -> f64 {
+    stated.mean_after(|draw| {
+        let dry = 100.0 * stated.outcomes[draw].next_year[month].meter_fraction;
+        let scale = stated.scales[draw];
+        normal_cdf((value / dry.max(1.0e-9) - scale.mean) / scale.sd)
+    })
+}
+
+/// Answers that select priors, each left open with a chance of its own floor.
+fn facts(random: &mut Random, postal: &str, month: usize) -> Visit {
+    let text = format!(
+        "visit_version = 1\nvisit_date = 2026-{:02}-{:02}\npostal = \"{postal}\"\n[floor]\nsetting = \"basement\"\n",
+        month + 1,
+        1 + random.below(28)
+    );
+    let mut visit = parse_visit(&text, "an invented floor")
+        .expect("a date, a place and one answer are a visit")
+        .visit;
+    if random.chance(0.15) {
+        visit.floor.setting = Some(Setting::WalkOut);
+    }
+    let open = 0.3 + 0.2 * random.even();
+    let known = |random: &mut Random| !random.chance(open);
+    let damp = random.chance(0.5);
+    let priors = Priors::bundled();
+    let shares = [
+        (1910, 1959, "before_1960"),
+        (1960, 1979, "before_1980"),
+        (1980, 1999, "before_2000"),
+        (2000, 2020, "before_2021"),
+        (2021, 2024, "from_2021"),
+    ]
+    .map(|(from, to, key)| ((from, to), priors.of("era_share", key).value()));
+    let (from, to) = random.pick(&shares);
+    let year = from + random.below((to - from + 1) as usize) as i32;
+    if known(random) {
+        visit.floor.year_built = Some(year);
+    }
+    if known(random) {
+        // Newer floors more often have one that somebody saw.
+        let seen = match Era::of_year(year) {
+            Era::Before1960 => 0.1,
+            Era::Before1980 => 0.25,
+            Era::Before2000 => 0.5,
+            Era::Before2021 | Era::From2021 => 0.8,
+        };
+        let seen = if damp { 0.5 * seen } else { seen };
+        visit.floor.retarder = Some(if random.chance(seen) {
+            Retarder::Seen
+        } else {
+            Retarder::Absent
+        });
+    }
+    if known(random) {
+        let shares = [LotPosition::High, LotPosition::Level, LotPosition::Low]
+            .map(|it| (it, priors.of("lot_share", it.word()).value()));
+        let often = [0.05, 0.15, 0.8];
+        visit.lot.position = Some(if damp {
+            random.pick(&std::array::from_fn::<_, 3, _>(|at| {
+                (shares[at].0, often[at])
+            }))
+        } else {
+            random.pick(&shares)
+        });
+    }
+    if known(random) {
+        visit.lot.drainage = Some(if random.chance(if damp { 0.85 } else { 0.5 }) {
+            Drainage::Failing
+        } else {
+            Drainage::Sound
+        });
+    }
+    if known(random) {
+        visit.lot.sub_drain = Some(random.pick(&[
+            (SubDrain::Works, if damp { 0.05 } else { 0.3 }),
+            (SubDrain::Failed, 0.1),
+            (SubDrain::NoDrain, 0.6),
+        ]));
+    }
+    if known(random) {
+        visit.air.dehumidifier =
+            Some(random.pick(&[(Dehumidifier::Running, 0.4), (Dehumidifier::NoMachine, 0.6)]));
+    }
+    if known(random) {
+        visit.air.air_conditioned = Some(random.chance(0.6));
+    }
+    if known(random) {
+        visit.air.heated = Some(random.chance(0.5));
+    }
+    if known(random) {
+        visit.floor.gravel_base = Some(random.chance(0.5));
+    }
+    visit
+}
+
+/// Turns some facts of the truth away from what was told; how many.
+fn tell_wrong(random: &mut Random, truth: &mut Visit) -> usize {
+    let mut wrong = 0;
+    if let Some(told) = truth.lot.position
+        && random.chance(MISTAKE)
+    {
+        let others: Vec<(LotPosition, f64)> = LotPosition::ALL
+            .iter()
+            .filter(|it| **it != told)
+            .map(|it| (*it, 1.0))
+            .collect();
+        truth.lot.position = Some(random.pick(&others));
+        wrong += 1;
+    }
+    if let Some(told) = truth.lot.drainage
+        && random.chance(MISTAKE)
+    {
+        truth.lot.drainage = Some(match told {
+            Drainage::Sound => Drainage::Failing,
+            Drainage::Failing => Drainage::Sound,
+        });
+        wrong += 1;
+    }
+    if let Some(told) = truth.floor.retarder
+        && random.chance(MISTAKE)
+    {
+        truth.floor.retarder = Some(match told {
+            Retarder::Seen => Retarder::Absent,
+            Retarder::Absent => Retarder::Seen,
+        });
+        wrong += 1;
+    }
+    if let Some(told) = truth.floor.year_built
+        && random.chance(MISTAKE)
+    {
+        // An era off, as people are: the house was bought with the story.
+        let earlier = told >= 2000 || (told >= 1960 && random.chance(0.5));
+        truth.floor.year_built = Some(if earlier { told - 20 } else { told + 20 });
+        wrong += 1;
+    }
+    wrong
+}
+
+/// One or three spots of the open floor on the day of the visit; their values come later.
+fn readings(random: &mut Random, visit: &Visit) -> Vec<Reading> {
+    let spots = if random.chance(0.5) { 1 } else { 3 };
+    let checked = random.chance(0.25);
+    (0..spots)
+        .map(|_| Reading {
+            date: visit.visit_date,
+            value: ReadingValue::Meter(0.0),
+            scale: Some(MeterScale::Percent),
+            meter_id: None,
+            meter_checked: checked.then_some(true),
+            spot: None,
+            wall_distance: None,
+            x: None,
+            y: None,
+            withdrawn: false,
+        })
+        .collect()
+}
+
+/// Chance of the answer to one question that the visit now holds.
+fn chance_of(visit: &Visit, question: &str, seasons: &Seasons, truth: &Outcome) -> f64 {
+    signs(visit, seasons)
+        .iter()
+        .find(|it| it.question == question)
+        .expect("the answer was just given")
+        .chance(truth)
+}
+
+/// Where a question's yes or no is kept.
+type Answer = fn(&mut Visit) -> &mut Option<bool>;
+
+const WEAK_SIGNS: [(&str, Answer); 6] = [
+    ("signs.white_deposit", |it| &mut it.signs.white_deposit),
+    ("signs.joint_stain", |it| &mut it.signs.joint_stain),
+    ("signs.damp_crack", |it| &mut it.signs.damp_crack),
+    ("signs.damp_lower_wall", |it| &mut it.signs.damp_lower_wall),
+    ("signs.rusty_posts", |it| &mut it.signs.rusty_posts),
+    ("signs.musty_smell", |it| &mut it.signs.musty_smell),
+];
+
+/// Answers that speak of the floor, drawn from the model's own chances for the truth.
+fn evidence(
+    random: &mut Random,
+    visit: &mut Visit,
+    seasons: &Seasons,
+    truth: &Outcome,
+    all_signs: bool,
+) {
+    let table = EvidenceTable::bundled();
+    let open = 0.3 + 0.2 * random.even();
+    let known = |random: &mut Random| !random.chance(open);
+    let yes_no = |random: &mut Random, visit: &mut Visit, question: &str, at: Answer| {
+        *at(visit) = Some(true);
+        let chance = chance_of(visit, question, seasons, truth);
+        *at(visit) = Some(random.chance(chance));
+    };
+    if visit.signs.spring_darkening.is_none() && known(random) {
+        yes_no(random, visit, DARKENING, |it| {
+            &mut it.signs.spring_darkening
+        });
+    }
+    if known(random) {
+        yes_no(random, visit, "lot.standing_water_5y", |it| {
+            &mut it.lot.standing_water_5y
+        });
+    }
+    if known(random) {
+        yes_no(random, visit, "signs.sweats_in_summer", |it| {
+            &mut it.signs.sweats_in_summer
+        });
+    }
+    // One basement in three has a pit to look into.
+    if random.chance(0.35) {
+        let shares = [Sump::Dry, Sump::AfterRain, Sump::MostDays].map(|answer| {
+            visit.lot.sump = Some(answer);
+            (answer, chance_of(visit, "lot.sump", seasons, truth))
+        });
+        visit.lot.sump = Some(random.pick(&shares));
+    }
+    if known(random) {
+        let shares = [Lately::Drier, Lately::Usual, Lately::Wetter].map(|answer| {
+            visit.lot.lately = Some(answer);
+            (answer, chance_of(visit, "lot.lately", seasons, truth))
+        });
+        visit.lot.lately = Some(random.pick(&shares));
+    }
+    if known(random) {
+        visit.signs.water_now = Some(WaterNow::Damp);
+        let damp = chance_of(visit, "signs.water_now", seasons, truth);
+        if !random.chance(damp) {
+            visit.signs.water_now = Some(WaterNow::Dry);
+        }
+    }
+    if all_signs {
+        for (question, at) in WEAK_SIGNS {
+            if known(random) {
+                yes_no(random, visit, question, at);
+            }
+        }
+    } else if known(random) {
+        let (question, at) = WEAK_SIGNS[random.below(WEAK_SIGNS.len())];
+        yes_no(random, visit, question, at);
+    }
+    let month = truth_month(visit);
+    if known(random) {
+        let measured = truth.room_c[month] + table.room_temperature_sd_k * random.normal();
+        visit.air.temp = Celsius::new(measured).ok();
+        let measured = truth.surface_c[month] + table.slab_temperature_sd_k * random.normal();
+        visit.air.slab_temp = Celsius::new(measured).ok();
+        let saturated = slabseason::season::saturation_pa(truth.room_c[month]);
+        let measured = truth.reading_year[month].room_pa / saturated
+            + table.room_humidity_sd * random.normal();
+        // No instrument shows more than saturation.
+        visit.air.relative_humidity = RelHumidity::new(measured.clamp(0.0, 1.0)).ok();
+    }
+}
+
+fn truth_month(visit: &Visit) -> usize {
+    use chrono::Datelike;
+    let date: NaiveDate = visit.visit_date;
+    date.month0() as usize
+}
+
+fn report(options: &Options, floors: &[Floor]) {
+    println!(
+        "# Calibration on {} invented floors (seed {}{}{})\n",
+        floors.len(),
+        options.seed,
+        if options.mistakes {
+            ", facts wrong 7 in 100"
+        } else {
+            ""
+        },
+        if options.all_signs {
+            ", all weak signs"
+        } else {
+            ""
+        },
+    );
+    let held: Vec<&Floor> = floors.iter().filter(|it| it.held).collect();
+    let high = held.iter().filter(|it| it.reads_high).count();
+    println!(
+        "Held as not explained: {} ({:.1} %; {high} high, {} low), left out below except where said.",
+        held.len(),
+        100.0 * held.len() as f64 / floors.len() as f64,
+        held.len() - high
+    );
+    let mistaken = floors.iter().filter(|it| it.mistakes > 0).count();
+    if options.mistakes {
+        let held_of = held.iter().filter(|it| it.mistakes > 0).count();
+        println!(
+            "Floors with a fact told wrong: {mistaken}, of which {held_of} held ({:.1} %); of the rest {:.1} % held.",
+            100.0 * held_of as f64 / mistaken.max(1) as f64,
+            100.0 * (held.len() - held_of) as f64 / (floors.len() - mistaken).max(1) as f64
+        );
+    }
+    let of = |keep: &dyn Fn(&Floor) -> bool| -> Vec<&Floor> {
+        floors.iter().filter(|it| !it.held && keep(it)).collect()
+    };
+    part("All that are graded", &of(&|_| true));
+    part("Darkening reported", &of(&|it| it.darkening == Some(true)));
+    part(
+        "Effective draws under 200",
+        &of(&|it| it.effective_draws < 200.0),
+    );
+    part("More than one round", &of(&|it| it.rounds > 1));
+    if options.mistakes {
+        part("A fact told wrong", &of(&|it| it.mistakes > 0));
+    }
+    let everyone: Vec<(f64, bool)> = floors
+        .iter()
+        .map(|it| (it.stated_before, it.over))
+        .collect();
+    table("Before the reading, held floors included", &everyone);
+    let five: Vec<(f64, bool)> = of(&|_| true)
+        .iter()
+        .map(|it| (it.stated_five, it.over_five))
+        .collect();
+    table("Any of five years", &five);
+    let everyone: Vec<(f64, bool)> = held.iter().map(|it| (it.stated, it.over)).collect();
+    table("Held floors, as if they were graded", &everyone);
+
+    let mut p_values = [0usize; 5];
+    for floor in floors {
+        p_values[((floor.p_value * 5.0) as usize).min(4)] += 1;
+    }
+    println!("\nReading p-values by fifths (even if the weighing is right): {p_values:?}");
+    let mut steps: Vec<f64> = floors.iter().map(|it| it.per_step.abs()).collect();
+    steps.sort_by(f64::total_cmp);
+    println!(
+        "Change of the true reading over one step of the calendar (3.4 days), percent by weight: median {:.3}, 95 % {:.3}, most {:.3}",
+        at_share(&steps, 0.5),
+        at_share(&steps, 0.95),
+        at_share(&steps, 1.0)
+    );
+}
+
+fn at_share(sorted: &[f64], share: f64) -> f64 {
+    match sorted.len() {
+        0 => f64::NAN,
+        count => sorted[((share * (count - 1) as f64).round() as usize).min(count - 1)],
+    }
+}
+
+fn part(name: &str, floors: &[&Floor]) {
+    let pairs: Vec<(f64, bool)> = floors.iter().map(|it| (it.stated, it.over)).collect();
+    table(name, &pairs);
+    if floors.is_empty() {
+        return;
+    }
+    let count = floors.len() as f64;
+    // Months of one floor go together: the error is that of the floors' own shares.
+    let coverage = |inside: &dyn Fn(&Floor, usize) -> bool| -> (f64, f64) {
+        let shares: Vec<f64> = floors
+            .iter()
+            .map(|it| (0..12).filter(|month| inside(it, *month)).count() as f64 / 12.0)
+            .collect();
+        let mean = shares.iter().sum::<f64>() / count;
+        let square = shares.iter().map(|it| (it - mean).powi(2)).sum::<f64>();
+        (100.0 * mean, 100.0 * square.sqrt() / count)
+    };
+    let stated = coverage(&|it, month| it.in_band[month]);
+    let exact = coverage(&|it, month| (0.1..=0.9).contains(&it.ranks[month]));
+    let under = coverage(&|it, month| it.ranks[month] < 0.1);
+    let above = coverage(&|it, month| it.ranks[month] > 0.9);
+    println!(
+        "\n80 % bands of the next year's months: {:.1} % (se {:.1}) inside as stated; {:.1} % with the meter's scale exact, {:.1} % below, {:.1} % above.",
+        stated.0, stated.1, exact.0, under.0, above.0
+    );
+    let mut effective: Vec<f64> = floors.iter().map(|it| it.effective_draws).collect();
+    effective.sort_by(f64::total_cmp);
+    let rounds: Vec<usize> = (1..=4)
+        .map(|rounds| floors.iter().filter(|it| it.rounds == rounds).count())
+        .collect();
+    println!(
+        "Effective draws: least {:.0}, 5 % {:.0}, median {:.0}; floors by rounds 1 to 4: {rounds:?}; k-hat over 0.7: {}.",
+        effective[0],
+        at_share(&effective, 0.05),
+        at_share(&effective, 0.5),
+        floors.iter().filter(|it| it.k_hat > 0.7).count()
+    );
+}
+
+/// Stated chances against what came, by tenths.
+fn table(name: &str, pairs: &[(f64, bool)]) {
+    println!("\n## {name}: {} floors\n", pairs.len());
+    if pairs.is_empty() {
+        return;
+    }
+    println!("| stated | floors | mean stated | came true | se | gap, points | gap in se |");
+    println!("|---|---|---|---|---|---|---|");
+    for tenth in 0..10 {
+        let inside: Vec<&(f64, bool)> = pairs
+            .iter()
+            .filter(|it| ((it.0 * 10.0) as usize).min(9) == tenth)
+            .collect();
+        if inside.is_empty() {
+            continue;
+        }
+        let line = Line::of(inside.iter().copied());
+        println!(
+            "| {:.1} to {:.1} | {} | {:.3} | {:.3} | {:.3} | {:+.1} | {:+.1} |",
+            tenth as f64 / 10.0,
+            (tenth + 1) as f64 / 10.0,
+            inside.len(),
+            line.stated,
+            line.came,
+            line.error,
+            100.0 * (line.came - line.stated),
+            (line.came - line.stated) / line.error
+        );
+    }
+    let line = Line::of(pairs.iter());
+    println!(
+        "| all | {} | {:.3} | {:.3} | {:.3} | {:+.1} | {:+.1} |",
+        pairs.len(),
+        line.stated,
+        line.came,
+        line.error,
+        100.0 * (line.came - line.stated),
+        (line.came - line.stated) / line.error
+    );
+    let count = pairs.len() as f64;
+    let outcome = |over: bool| f64::from(u8::from(over));
+    let brier = pairs
+        .iter()
+        .map(|(stated, over)| (stated - outcome(*over)).powi(2))
+        .sum::<f64>()
+        / count;
+    let expected = pairs.iter().map(|it| it.0 * (1.0 - it.0)).sum::<f64>() / count;
+    println!(
+        "\nBrier score {brier:.4}; {expected:.4} if every chance were right; {:.4} for the base rate alone.",
+        line.came * (1.0 - line.came)
+    );
+}
+
+struct Line {
+    stated: f64,
+    came: f64,
+    /// Standard error of the share, were every stated chance right.
+    error: f64,
+}
+
+impl Line {
+    fn of<'a>(pairs: impl Iterator<Item = &'a (f64, bool)>) -> Self {
+        let (mut count, mut stated, mut came, mut square) = (0.0, 0.0, 0.0, 0.0);
+        for (chance, over) in pairs {
+            count += 1.0;
+            stated += chance;
+            came += f64::from(u8::from(*over));
+            square += chance * (1.0 - chance);
+        }
+        Self {
+            stated: stated / count,
+            came: came / count,
+            error: square.max(1.0e-12).sqrt() / count,
+        }
+    }
+}
+
+fn rows(floors: &[Floor]) {
+    println!(
+        "\nindex,place,month,stated,over,before,five,over_five,effective,rounds,k_hat,p_value,held,darkening,mistakes,inside,ranks"
+    );
+    for it in floors {
+        let ranks: Vec<String> = it.ranks.iter().map(|rank| format!("{rank:.3}")).collect();
+        println!(
+            "{},{},{},{:.4},{},{:.4},{:.4},{},{:.0},{},{:.2},{:.4},{},{:?},{},{},{}",
+            it.index,
+            PLACES[it.place].1,
+            it.month + 1,
+            it.stated,
+            u8::from(it.over),
+            it.stated_before,
+            it.stated_five,
+            u8::from(it.over_five),
+            it.effective_draws,
+            it.rounds,
+            it.k_hat,
+            it.p_value,
+            u8::from(it.held),
+            it.darkening,
+            it.mistakes,
+            it.in_band.iter().filter(|it| **it).count(),
+            ranks.join(" ")
+        );
+    }
+}

@@ -1,0 +1,28 @@
+//! The door for terminals and scripts: reads files, prints reports, and decides nothing.
+
+mod args;
+mod output;
+mod plan;
+
+use args::Args;
+use clap::Parser;
+use plan::{Done, Plan};
+use std::process::ExitCode;
+
+/// Runs the program.
+pub fn main() -> ExitCode {
+    let args = Args::parse();
+    match Plan::of(args).and_then(Plan::run) {
+        Ok(Done::All) => ExitCode::SUCCESS,
+        Ok(Done::Nothing) => ExitCode::from(2),
+        Err(error) => {
+            output::complain(&error);
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// The definitions of commands and options, for completions and the manual page.
+pub fn command() -> clap::Command {
+    <Args as clap::CommandFactory>::command()
+}

@@ -1,0 +1,339 @@
+//! From a verdict and the words to a report.
+
+use super::*;
+use crate::climate::{self, Place};
+use crate::rules::GateTable;
+use crate::survey::{ReadingKind, ReadingValue, Visit, digest};
+use crate::verdict::{Cause, Unexplained, Verdict, open_questions};
+use crate::words::{self, chance_words, say, say_with};
+use sha2::{Digest, Sha256};
+use std::sync::LazyLock;
+
+/// What was asked for, beside the visit itself.
+#[derive(Debug, Clone, Copy)]
+pub struct Asked<'a> {
+    pub visit: &'a Visit,
+    pub place: &'a Place,
+    /// Notes on the input.
+    pub notes: &'a [String],
+}
+
+/// All bundled tables that a result rests on.
+const TABLES: [&str; 9] = [
+    climate::NORMALS_TEXT,
+    climate::POSTAL_TEXT,
+    climate::RULES_TEXT,
+    include_str!("../../tables/season.csv"),
+    include_str!("../../tables/priors.csv"),
+    include_str!("../../tables/retarder.csv"),
+    include_str!("../../tables/evidence.csv"),
+    include_str!("../../tables/signs.csv"),
+    include_str!("../../tables/grades.csv"),
+];
+
+static TABLES_DIGEST: LazyLock<String> = LazyLock::new(|| {
+    let mut hash = Sha256::new();
+    for table in TABLES {
+        hash.update(table.as_bytes());
+    }
+    hash.finalize()
+        .iter()
+        .take(8)
+        .map(|it| format!("{it:02x}"))
+        .collect()
+});
+
+/// Four decimals: enough to tell, and the same text on every machine.
+fn rounded(value: f64) -> f64 {
+    (value * 10_000.0).round() / 10_000.0
+}
+
+/// Makes the report of a visit.
+pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
+    let Asked {
+        visit,
+        place,
+        notes,
+    } = *asked;
+    let mut gates: Vec<GateSaid> = Vec::new();
+    if let Some(refusal) = verdict.refusal {
+        gates.push(GateSaid {
+            id: refusal.id().to_string(),
+            reason: say(&format!("refused.{}.reason", refusal.id())).to_string(),
+            action: say(&format!("refused.{}.action", refusal.id())).to_string(),
+            retest_after: None,
+        });
+    }
+    let mut add_gate = |id: &str, retest_after: Option<String>| {
+        gates.push(GateSaid {
+            id: id.to_string(),
+            reason: gate_words(&format!("gate.{id}.reason")),
+            action: gate_words(&format!("gate.{id}.action")),
+            retest_after,
+        });
+    };
+    for gate in &verdict.gates {
+        add_gate(gate.id, gate.retest_after.map(|it| it.to_string()));
+    }
+    match verdict.unexplained {
+        Some(Unexplained::High) => add_gate("unexplained_high", None),
+        Some(Unexplained::Low) => add_gate("unexplained_low", None),
+        None => {}
+    }
+    let rules = climate::rules();
+    Report {
+        schema: SCHEMA,
+        model: concat!("slabseason ", env!("CARGO_PKG_VERSION")).to_string(),
+        tables: TABLES_DIGEST.clone(),
+        input_digest: digest(visit),
+        label: visit.label.clone(),
+        visit_date: visit.visit_date.to_string(),
+        basis: if verdict.has_reading {
+            Basis::Reading
+        } else {
+            Basis::Answers
+        },
+        place: PlaceSaid {
+            label: place.label.clone(),
+            station_id: place.station_id.clone(),
+            name: place.station_name.clone(),
+            distance_km: rounded(place.distance_km),
+            elevation_difference_m: place.elevation_difference_m.map(rounded),
+            stations_used: place
+                .stations_used
+                .iter()
+                .map(|(id, _)| id.clone())
+                .collect(),
+            normals: say_with(
+                "normals_age",
+                &[
+                    ("period", &place.period),
+                    ("warmer", &format!("{}", rules.later_normals_warmer_k)),
+                ],
+            ),
+            warnings: place.warnings.clone(),
+        },
+        readings: visit.readings.iter().map(reading_said).collect(),
+        limit: LimitSaid {
+            meter_percent: verdict.limits.meter_percent,
+            probe_rh: verdict.limits.probe_percent,
+            calcium_chloride_lb: verdict.limits.calcium_chloride_lb,
+            source: match (&verdict.limits.source, verdict.limits.provisional) {
+                (_, true) => "common practice, no data sheet".to_string(),
+                (Some(source), false) => source.clone(),
+                (None, false) => "source not given".to_string(),
+            },
+        },
+        grade: verdict.grade,
+        grade_raised_by: verdict.raised_by.clone(),
+        open_points: verdict.open_points.clone(),
+        held: verdict.held,
+        refused: verdict.refusal.is_some(),
+        provisional: verdict.limits.provisional,
+        over_now: verdict.over_now,
+        gates,
+        before_reading: BeforeReading {
+            exceedance_probability: rounded(verdict.chance_before),
+            grade: verdict.grade_before,
+        },
+        exceedance_probability: verdict.chance.map(rounded),
+        exceedance_5y: verdict.chance_five_years.map(rounded),
+        score: verdict.score.as_ref().map(|score| ScoreSaid {
+            total: score.total,
+            lines: score
+                .lines
+                .iter()
+                .map(|it| ScoreLineSaid {
+                    line: it.line.to_string(),
+                    points: it.points,
+                })
+                .collect(),
+        }),
+        wettest_month: verdict.wettest_month,
+        wet_season: verdict.wet_season.clone(),
+        from_below_probability: rounded(verdict.from_below),
+        sweating_months: verdict.sweating_months.clone(),
+        months: verdict
+            .months
+            .iter()
+            .map(|it| MonthSaid {
+                month: it.month,
+                reading_p10: rounded(it.reading_p10),
+                reading_p50: rounded(it.reading_p50),
+                reading_p90: rounded(it.reading_p90),
+                surface_humidity_p50: rounded(it.surface_humidity_p50),
+                wet_contact_mean: rounded(it.wet_contact_mean),
+            })
+            .collect(),
+        causes: verdict
+            .causes
+            .iter()
+            .map(|(cause, share)| CauseSaid {
+                cause: cause.word().to_string(),
+                probability: rounded(*share),
+            })
+            .collect(),
+        answers: verdict
+            .answers
+            .iter()
+            .map(|it| AnswerSaid {
+                question: it.question.to_string(),
+                answer: it.answer.clone(),
+                decibans: (it.decibans * 10.0).round() / 10.0,
+            })
+            .collect(),
+        unknown: open_questions(visit)
+            .iter()
+            .map(|it| it.id.to_string())
+            .collect(),
+        quality: quality(verdict),
+        next_step: next_step(verdict),
+        notes: notes.to_vec(),
+        cautions: words::cautions(visit)
+            .into_iter()
+            .map(|key| say(key).to_string())
+            .collect(),
+        disclaimer: say("disclaimer").to_string(),
+    }
+}
+
+fn gate_words(key: &str) -> String {
+    let table = GateTable::bundled();
+    let days = if key.contains("too_new") {
+        table.youngest_days
+    } else if key.contains("wetted") {
+        table.wetted_days
+    } else if key.contains("machine") {
+        table.machine_days
+    } else {
+        table.uncovered_days
+    };
+    say_with(
+        key,
+        &[
+            ("days", &format!("{days}")),
+            ("percent", &format!("{}", table.meter_top_percent)),
+            ("months", &format!("{}", table.oldest_months)),
+        ],
+    )
+}
+
+fn reading_said(it: &crate::survey::Reading) -> ReadingSaid {
+    let value = match it.value {
+        ReadingValue::Meter(number) => match it.scale {
+            Some(crate::survey::MeterScale::Percent) => format!("{number} %"),
+            Some(crate::survey::MeterScale::Relative) => format!("{number} (relative scale)"),
+            None => format!("{number} (scale not known)"),
+        },
+        ReadingValue::Probe(humidity) => format!("{:.0} % RH", humidity.percent()),
+        ReadingValue::CalciumChloride(pounds) => format!("{pounds} lb/1000 ft2/24 h"),
+        ReadingValue::Sheet(true) => "damp".to_string(),
+        ReadingValue::Sheet(false) => "dry".to_string(),
+    };
+    ReadingSaid {
+        date: it.date.to_string(),
+        kind: match it.kind() {
+            ReadingKind::Meter => "meter",
+            ReadingKind::Probe => "probe, F2170",
+            ReadingKind::CalciumChloride => "calcium chloride, F1869",
+            ReadingKind::Sheet => "plastic sheet, D4263",
+        }
+        .to_string(),
+        value,
+        spot: it.spot.clone(),
+        wall_distance_m: it.wall_distance.map(|it| it.get()),
+        meter_id: it.meter_id.clone(),
+        withdrawn: it.withdrawn,
+    }
+}
+
+fn next_step(verdict: &Verdict) -> String {
+    let key = if verdict.refusal.is_some() {
+        "do.held"
+    } else if verdict.over_now {
+        "do.over_now"
+    } else if let Some(side) = verdict.unexplained {
+        match side {
+            Unexplained::High => "do.unexplained_high",
+            Unexplained::Low => "do.unexplained_low",
+        }
+    } else if verdict.held {
+        "do.held"
+    } else if !verdict.has_reading {
+        match verdict.grade {
+            Some(Grade::Low) => "do.answers_low",
+            _ => "do.answers_other",
+        }
+    } else {
+        match verdict.grade {
+            Some(Grade::Low) if verdict.open_points.is_empty() => "do.low",
+            Some(Grade::Low) => "do.low_so_far",
+            Some(Grade::Moderate) => "do.moderate",
+            Some(Grade::High) => "do.high",
+            Some(Grade::VeryHigh) => "do.very_high",
+            None => "do.held",
+        }
+    };
+    say(key).to_string()
+}
+
+/// Effective draws under which a chance is called rough. Source: judgement.
+const FEW_EFFECTIVE: f64 = 100.0;
+/// Shape of the tail above which the weights are not to be trusted. Source: vehtari-2024.
+const K_HAT_LIMIT: f64 = 0.7;
+/// Chance of a leak above which it is named. Source: judgement.
+const LEAK_WORTH_NAMING: f64 = 0.02;
+
+fn quality(verdict: &Verdict) -> Quality {
+    let mut warnings = Vec::new();
+    if verdict.effective_draws < FEW_EFFECTIVE {
+        let count = format!("{:.0}", verdict.effective_draws);
+        warnings.push(say_with("warning.few_effective", &[("count", &count)]));
+    }
+    if verdict.k_hat > K_HAT_LIMIT {
+        warnings.push(say("warning.k_hat").to_string());
+    }
+    let leak = verdict
+        .causes
+        .iter()
+        .find(|(cause, _)| *cause == Cause::Leak)
+        .map_or(0.0, |it| it.1);
+    if verdict.has_reading && leak > LEAK_WORTH_NAMING {
+        warnings.push(say("warning.leak").to_string());
+    }
+    if verdict.from_below > 0.5
+        && verdict.raised_by.is_empty()
+        && verdict.grade >= Some(Grade::Moderate)
+    {
+        warnings.push(say("warning.late_peak").to_string());
+    }
+    match verdict.zone {
+        Some(crate::odds::evidence::Zone::Band) => warnings.push(say("zone.band").to_string()),
+        Some(crate::odds::evidence::Zone::Spot) => warnings.push(say("zone.spot").to_string()),
+        _ => {}
+    }
+    Quality {
+        draws: verdict.draws,
+        effective_draws: rounded(verdict.effective_draws),
+        k_hat: if verdict.k_hat.is_finite() {
+            rounded(verdict.k_hat)
+        } else {
+            9.0
+        },
+        reading_p_value: verdict.reading_p_value.map(rounded),
+        sensitivity: verdict
+            .sensitivity
+            .iter()
+            .map(|it| SensitivitySaid {
+                id: it.id.to_string(),
+                text: format!(
+                    "{}: {}",
+                    say(&format!("sensitivity.{}", it.id)),
+                    chance_words(it.chance)
+                ),
+                exceedance_probability: rounded(it.chance),
+            })
+            .collect(),
+        warnings,
+    }
+}

@@ -1,0 +1,202 @@
+//! One [`Report`] value, shown as text or JSON.
+//!
+//! It holds every number and sentence that a person gets to see; the shows only lay it out.
+//! Fields of the JSON are only ever added.
+
+mod build;
+mod text;
+
+pub use build::{Asked, build};
+pub use text::{Units, text};
+
+use crate::verdict::{Grade, OpenPoint, Raise};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// Number of the JSON's shape.
+pub const SCHEMA: u32 = 1;
+
+/// What the estimate rests on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Basis {
+    Answers,
+    Reading,
+}
+
+/// Where the floor is and which station speaks for it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct PlaceSaid {
+    pub label: String,
+    pub station_id: String,
+    pub name: String,
+    pub distance_km: f64,
+    pub elevation_difference_m: Option<f64>,
+    pub stations_used: Vec<String>,
+    pub normals: String,
+    pub warnings: Vec<String>,
+}
+
+/// One reading as it was given; withdrawn ones are kept.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ReadingSaid {
+    pub date: String,
+    pub kind: String,
+    pub value: String,
+    pub spot: Option<String>,
+    pub wall_distance_m: Option<f64>,
+    pub meter_id: Option<String>,
+    pub withdrawn: bool,
+}
+
+/// The limit in use.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct LimitSaid {
+    pub meter_percent: Option<f64>,
+    pub probe_rh: Option<f64>,
+    pub calcium_chloride_lb: Option<f64>,
+    pub source: String,
+}
+
+/// Why a reading is held, or an estimate refused, and what to do about it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct GateSaid {
+    pub id: String,
+    pub reason: String,
+    pub action: String,
+    /// First day on which a new reading makes sense.
+    pub retest_after: Option<String>,
+}
+
+/// The estimate without the reading.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct BeforeReading {
+    pub exceedance_probability: f64,
+    pub grade: Grade,
+}
+
+/// The score; its lines add up to the total.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ScoreSaid {
+    pub total: i32,
+    pub lines: Vec<ScoreLineSaid>,
+}
+
+/// One line of the score.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ScoreLineSaid {
+    pub line: String,
+    pub points: i32,
+}
+
+/// One month ahead, as the same meter would read it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct MonthSaid {
+    pub month: u32,
+    pub reading_p10: f64,
+    pub reading_p50: f64,
+    pub reading_p90: f64,
+    pub surface_humidity_p50: f64,
+    pub wet_contact_mean: f64,
+}
+
+/// A cause of the wettest month and its chance.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct CauseSaid {
+    pub cause: String,
+    pub probability: f64,
+}
+
+/// What one answer moved, in tenths of a power of ten of the odds.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct AnswerSaid {
+    pub question: String,
+    pub answer: String,
+    pub decibans: f64,
+}
+
+/// The chance with one thing otherwise.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct SensitivitySaid {
+    pub id: String,
+    pub text: String,
+    pub exceedance_probability: f64,
+}
+
+/// How far the estimate can be trusted.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Quality {
+    pub draws: usize,
+    pub effective_draws: f64,
+    pub k_hat: f64,
+    pub reading_p_value: Option<f64>,
+    pub sensitivity: Vec<SensitivitySaid>,
+    pub warnings: Vec<String>,
+}
+
+/// Everything that a screen says.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Report {
+    /// Number of this shape; fields are only ever added.
+    pub schema: u32,
+    /// Version of the model.
+    pub model: String,
+    /// Digest of all bundled tables.
+    pub tables: String,
+    /// Digest of the visit.
+    pub input_digest: String,
+    pub label: Option<String>,
+    pub visit_date: String,
+    pub basis: Basis,
+    pub place: PlaceSaid,
+    pub readings: Vec<ReadingSaid>,
+    pub limit: LimitSaid,
+    /// Absent when the reading is held or the estimate refused.
+    pub grade: Option<Grade>,
+    pub grade_raised_by: Vec<Raise>,
+    pub open_points: Vec<OpenPoint>,
+    pub held: bool,
+    /// No estimate at all.
+    pub refused: bool,
+    /// The limit is that of common practice and not of a data sheet.
+    pub provisional: bool,
+    /// The newest reading is over the limit today.
+    pub over_now: bool,
+    pub gates: Vec<GateSaid>,
+    pub before_reading: BeforeReading,
+    pub exceedance_probability: Option<f64>,
+    pub exceedance_5y: Option<f64>,
+    pub score: Option<ScoreSaid>,
+    /// 1 to 12.
+    pub wettest_month: u32,
+    pub wet_season: Vec<u32>,
+    pub from_below_probability: f64,
+    pub sweating_months: Vec<u32>,
+    pub months: Vec<MonthSaid>,
+    pub causes: Vec<CauseSaid>,
+    pub answers: Vec<AnswerSaid>,
+    /// Questions of the model that are open.
+    pub unknown: Vec<String>,
+    pub quality: Quality,
+    /// What to do now, in one or two sentences.
+    pub next_step: String,
+    /// Notes on the input that did not stop it.
+    pub notes: Vec<String>,
+    pub cautions: Vec<String>,
+    pub disclaimer: String,
+}
+
+impl Report {
+    /// The report as JSON, with a line end.
+    pub fn to_json(&self) -> String {
+        let mut text =
+            serde_json::to_string_pretty(self).expect("a report holds only plain values");
+        text.push('\n');
+        text
+    }
+
+    /// The JSON Schema of the report, made from the same types.
+    pub fn json_schema() -> serde_json::Value {
+        serde_json::to_value(schemars::schema_for!(Report)).expect("a schema is plain JSON")
+    }
+}

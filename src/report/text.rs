@@ -1,0 +1,459 @@
+//! The report for a terminal of 80 columns or fewer.
+
+use super::{Basis, GateSaid, Report};
+use crate::season::MONTH_NAMES;
+use crate::units::Meters;
+use crate::verdict::{Grade, OpenPoint, Raise};
+use crate::words::{chance_words, say, say_with};
+use std::fmt::Write;
+use tabled::builder::Builder;
+use tabled::settings::{Alignment, Padding, Style, object::Columns};
+
+/// Units in which lengths and temperatures are shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Units {
+    Us,
+    Si,
+}
+
+/// Lays the report out in `width` columns (40 to 80 are sensible).
+pub fn text(report: &Report, units: Units, width: usize) -> String {
+    let mut page = Page {
+        out: String::new(),
+        width,
+    };
+    head(&mut page, report, units);
+    headline(&mut page, report);
+    if report.refused {
+        cautions(&mut page, report);
+        return page.out;
+    }
+    page.title("What to do now");
+    page.paragraph(&report.next_step);
+    if !report.held {
+        page.paragraph(say("over_is_not_failure"));
+    }
+    months(&mut page, report);
+    reasons(&mut page, report);
+    causes(&mut page, report);
+    open(&mut page, report);
+    quality(&mut page, report);
+    cautions(&mut page, report);
+    page.out
+}
+
+/// Text that grows line by line, wrapped.
+struct Page {
+    out: String,
+    width: usize,
+}
+
+impl Page {
+    fn line(&mut self, text: &str) {
+        let _ = writeln!(self.out, "{}", text.trim_end());
+    }
+    fn title(&mut self, text: &str) {
+        let _ = writeln!(self.out, "\n{}", text.to_uppercase());
+    }
+    fn paragraph(&mut self, text: &str) {
+        self.wrapped(text, "  ", "  ");
+    }
+    fn item(&mut self, text: &str) {
+        self.wrapped(text, "  - ", "    ");
+    }
+    fn wrapped(&mut self, text: &str, first: &str, rest: &str) {
+        let options = textwrap::Options::new(self.width)
+            .initial_indent(first)
+            .subsequent_indent(rest);
+        for line in textwrap::wrap(text, options) {
+            self.line(&line);
+        }
+    }
+}
+
+fn distance(meters: f64, units: Units) -> String {
+    match units {
+        Units::Si => format!("{meters:.0} m"),
+        Units::Us => format!(
+            "{:.0} ft",
+            Meters::new(meters.abs()).map_or(meters, |it| it.feet())
+        ),
+    }
+}
+
+fn head(page: &mut Page, report: &Report, units: Units) {
+    let label = report
+        .label
+        .clone()
+        .unwrap_or_else(|| "floor without a label".to_string());
+    page.wrapped(
+        &format!("{label}, visit of {}", report.visit_date),
+        "",
+        "  ",
+    );
+    let away = match units {
+        Units::Si => format!("{:.0} km", report.place.distance_km),
+        Units::Us => format!("{:.0} mi", report.place.distance_km / 1.609_344),
+    };
+    page.wrapped(
+        &format!(
+            "{}; climate of {}, {away} away",
+            report.place.label, report.place.name
+        ),
+        "",
+        "  ",
+    );
+    if report.readings.is_empty() {
+        page.line("No reading.");
+    }
+    for reading in &report.readings {
+        let mut text = format!("{} {}: {}", reading.date, reading.kind, reading.value);
+        if let Some(spot) = &reading.spot {
+            let _ = write!(text, ", spot {spot}");
+        }
+        if let Some(wall) = reading.wall_distance_m {
+            let _ = write!(
+                text,
+                ", {} from a wall",
+                match units {
+                    Units::Si => format!("{wall:.1} m"),
+                    Units::Us => distance(wall, units),
+                }
+            );
+        }
+        if reading.withdrawn {
+            text = format!("withdrawn: {text}");
+        }
+        page.wrapped(&text, "Reading ", "  ");
+    }
+    let mut limits = Vec::new();
+    if let Some(it) = report.limit.meter_percent {
+        limits.push(format!("{it} % by meter"));
+    }
+    if let Some(it) = report.limit.probe_rh {
+        limits.push(format!("{it:.0} % RH by probe"));
+    }
+    if let Some(it) = report.limit.calcium_chloride_lb {
+        limits.push(format!("{it} lb by calcium chloride"));
+    }
+    page.wrapped(
+        &format!("Limit {} ({})", limits.join(" and "), report.limit.source),
+        "",
+        "  ",
+    );
+    page.wrapped(&report.disclaimer, "", "");
+}
+
+/// The grade's words.
+fn grade_key(grade: Grade) -> &'static str {
+    match grade {
+        Grade::Low => "low",
+        Grade::Moderate => "moderate",
+        Grade::High => "high",
+        Grade::VeryHigh => "very_high",
+    }
+}
+
+fn headline(page: &mut Page, report: &Report) {
+    page.title("Verdict");
+    match (report.grade, report.exceedance_probability) {
+        (Some(grade), Some(chance)) => {
+            let open = grade == Grade::Low && !report.open_points.is_empty();
+            let name = say(if open {
+                "grade.low_so_far"
+            } else {
+                match grade {
+                    Grade::Low => "grade.low",
+                    Grade::Moderate => "grade.moderate",
+                    Grade::High => "grade.high",
+                    Grade::VeryHigh => "grade.very_high",
+                }
+            });
+            let month = MONTH_NAMES[report.wettest_month as usize - 1];
+            page.paragraph(&format!(
+                "{name}: {} that the bare floor reads over its limit in its wettest month within a year \
+                 ({}).",
+                chance_words(chance),
+                say(&format!("grade.{}.phrase", grade_key(grade)))
+            ));
+            page.paragraph(say("ways.not_compared"));
+            if open {
+                page.paragraph(&format!("Still open: {}.", open_words(report).join("; ")));
+            }
+            let five = report.exceedance_5y.map_or(String::new(), |it| {
+                format!(" In any of five years: {}.", chance_words(it))
+            });
+            page.paragraph(&format!(
+                "Wettest month: {month}; {}.{five}",
+                season_words(report)
+            ));
+            for raise in &report.grade_raised_by {
+                page.paragraph(say(match raise {
+                    Raise::SpringDarkening => "raised.spring_darkening",
+                    Raise::StandingWater => "raised.standing_water",
+                }));
+            }
+            if report.basis == Basis::Answers {
+                page.paragraph(say("answers_only"));
+            }
+        }
+        _ => {
+            let unexplained = report
+                .gates
+                .iter()
+                .any(|it| it.id.starts_with("unexplained"));
+            page.paragraph(say(if report.refused {
+                "refused.headline"
+            } else if unexplained {
+                "held.unexplained"
+            } else {
+                "held.headline"
+            }));
+            gates(page, &report.gates);
+            if !report.refused {
+                page.paragraph(&say_with(
+                    "answers_estimate",
+                    &[
+                        (
+                            "chance",
+                            &chance_words(report.before_reading.exceedance_probability),
+                        ),
+                        (
+                            "grade",
+                            say(&format!("grade.{}", grade_key(report.before_reading.grade))),
+                        ),
+                    ],
+                ));
+            }
+        }
+    }
+    if report.over_now {
+        page.paragraph("The newest reading is over the limit today.");
+    }
+}
+
+fn gates(page: &mut Page, gates: &[GateSaid]) {
+    for gate in gates {
+        page.item(&gate.reason);
+        let when = gate
+            .retest_after
+            .as_ref()
+            .map_or(String::new(), |it| format!(" Not before {it}."));
+        page.wrapped(&format!("{}{when}", gate.action), "    ", "    ");
+    }
+}
+
+fn month_list(months: &[u32]) -> String {
+    months
+        .iter()
+        .map(|it| &MONTH_NAMES[*it as usize - 1][..3])
+        .collect::<Vec<_>>()
+        .join(", ")
+}
+
+fn season_words(report: &Report) -> String {
+    let from = if report.from_below_probability >= 0.7 {
+        "mostly from below"
+    } else if report.from_below_probability <= 0.3 {
+        "mostly from the air"
+    } else {
+        "from below or from the air"
+    };
+    if report.wet_season.len() == 12 {
+        format!("all months are close to it, {from}")
+    } else {
+        format!("wet season {}, {from}", month_list(&report.wet_season))
+    }
+}
+
+fn months(page: &mut Page, report: &Report) {
+    page.title(if report.held {
+        "Twelve months by the answers alone (% by the same meter)"
+    } else {
+        "The next twelve months (% by the same meter)"
+    });
+    let visit_month: usize = report.visit_date[5..7]
+        .parse()
+        .expect("a date is written year-month-day");
+    let limit = report.limit.meter_percent;
+    let mut builder = Builder::default();
+    builder.push_record(["", "low", "likely", "high", "", ""]);
+    let top = report
+        .months
+        .iter()
+        .map(|it| it.reading_p90)
+        .chain(limit)
+        .fold(0.0, f64::max);
+    let bar_width = page.width.saturating_sub(42).clamp(10, 38);
+    for month in &report.months {
+        let at = month.month as usize - 1;
+        let mut marks = Vec::new();
+        if month.month == report.wettest_month {
+            marks.push("wettest");
+        }
+        if month.month as usize == visit_month {
+            marks.push("visit");
+        }
+        builder.push_record([
+            MONTH_NAMES[at][..3].to_string(),
+            format!("{:.1}", month.reading_p10),
+            format!("{:.1}", month.reading_p50),
+            format!("{:.1}", month.reading_p90),
+            bar(
+                [month.reading_p10, month.reading_p50, month.reading_p90],
+                limit,
+                top,
+                bar_width,
+            ),
+            marks.join(", "),
+        ]);
+    }
+    let mut table = builder.build();
+    table
+        .with(Style::empty())
+        .with(Padding::new(2, 0, 0, 0))
+        .modify(Columns::new(1..4), Alignment::right());
+    for line in table.to_string().lines() {
+        page.line(line);
+    }
+    if let Some(limit) = limit {
+        page.paragraph(&format!("| limit {limit} %   --- low to high   o likely"));
+    }
+}
+
+/// A band from low to high with the likely value and the limit, in plain characters.
+fn bar(values: [f64; 3], limit: Option<f64>, top: f64, width: usize) -> String {
+    let place = |value: f64| ((value / top * (width - 1) as f64).round() as usize).min(width - 1);
+    let mut cells = vec![' '; width];
+    for cell in &mut cells[place(values[0])..=place(values[2])] {
+        *cell = '-';
+    }
+    if let Some(limit) = limit {
+        cells[place(limit)] = '|';
+    }
+    cells[place(values[1])] = 'o';
+    cells.into_iter().collect()
+}
+
+fn reasons(page: &mut Page, report: &Report) {
+    if let Some(score) = &report.score {
+        page.title(&format!("Score {} points", score.total));
+        for line in &score.lines {
+            let name = say(&format!("line.{}", line.line));
+            page.line(&format!(
+                "  {:>4}  {name}",
+                if line.line == "start" {
+                    line.points.to_string()
+                } else {
+                    format!("{:+}", line.points)
+                }
+            ));
+        }
+        page.paragraph(say("term.points"));
+    }
+    if !report.answers.is_empty() {
+        page.title("What speaks for it (points each answer moves by itself)");
+        let mut answers: Vec<_> = report.answers.iter().collect();
+        answers.sort_by(|a, b| b.decibans.abs().total_cmp(&a.decibans.abs()));
+        for it in answers {
+            let name = say(&format!("question.{}", it.question));
+            // Adding zero turns a rounded -0.0 into 0.0.
+            let moved = (it.decibans * 10.0).round() / 10.0 + 0.0;
+            page.line(&format!("  {moved:>+5.1}  {name}: {}", it.answer));
+        }
+    }
+}
+
+fn causes(page: &mut Page, report: &Report) {
+    page.title("Likely source of water if it goes over");
+    for it in report.causes.iter().filter(|it| it.probability >= 0.025) {
+        page.line(&format!(
+            "  {:<22} {}",
+            chance_words(it.probability),
+            say(&format!("cause.{}", it.cause))
+        ));
+    }
+}
+
+fn open_words(report: &Report) -> Vec<&'static str> {
+    report
+        .open_points
+        .iter()
+        .map(|it| {
+            say(match it {
+                OpenPoint::FewSpots => "open.few_spots",
+                OpenPoint::NoReading => "open.no_reading",
+                OpenPoint::DrainageTrouble => "open.drainage_trouble",
+                OpenPoint::Darkening => "open.darkening",
+                OpenPoint::ProvisionalLimit => "open.provisional_limit",
+                OpenPoint::BandNearWalls => "open.band_near_walls",
+                OpenPoint::CoreQuestionOpen => "open.core_question_open",
+            })
+        })
+        .collect()
+}
+
+fn open(page: &mut Page, report: &Report) {
+    if !report.unknown.is_empty() {
+        page.title("Not known");
+        let names: Vec<&str> = report
+            .unknown
+            .iter()
+            .map(|it| say(&format!("question.{it}")))
+            .collect();
+        page.paragraph(&format!("{}.", names.join("; ")));
+    }
+    if !report.open_points.is_empty() {
+        page.title("Still open");
+        for words in open_words(report) {
+            page.item(words);
+        }
+    }
+}
+
+fn quality(page: &mut Page, report: &Report) {
+    page.title("How sure");
+    page.paragraph(say("term.spread"));
+    page.paragraph(&format!(
+        "{} versions simulated, {:.0} effective.{}",
+        report.quality.draws,
+        report.quality.effective_draws,
+        report.quality.reading_p_value.map_or(String::new(), |it| {
+            let share = if it < 0.01 {
+                "fewer than 1 in 100".to_string()
+            } else {
+                format!("{:.0} in 100", 100.0 * it)
+            };
+            format!(" {share} such floors would read as far out as this one, either side.")
+        })
+    ));
+    for it in &report.quality.sensitivity {
+        page.item(&it.text);
+    }
+    for it in report
+        .quality
+        .warnings
+        .iter()
+        .chain(&report.place.warnings)
+        .chain(&report.notes)
+    {
+        page.item(it);
+    }
+    page.paragraph(&report.place.normals);
+    page.paragraph(say("term.likely"));
+    page.paragraph(say("term.percent"));
+}
+
+fn cautions(page: &mut Page, report: &Report) {
+    page.title("Cautions");
+    for it in &report.cautions {
+        page.item(it);
+    }
+    page.line("");
+    page.wrapped(&report.disclaimer, "", "");
+    page.wrapped(say("disclaimer_draft"), "", "");
+    page.line(&format!(
+        "{}, tables {}, visit {}",
+        report.model, report.tables, report.input_digest
+    ));
+}

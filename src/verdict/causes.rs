@@ -1,0 +1,152 @@
+//! Where the water of the wettest month comes from.
+
+use super::leak_prior;
+use crate::odds::posterior::Posterior;
+use crate::odds::simulate::{Outcome, Start};
+use crate::survey::Visit;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// A source of moisture in the floor.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "snake_case")]
+pub enum Cause {
+    ConstructionWater,
+    RecentWetting,
+    DrainageAtWalls,
+    GroundMoisture,
+    SeasonalWaterTable,
+    HumidAir,
+    Leak,
+}
+
+impl Cause {
+    /// All causes, in a fixed order.
+    pub const ALL: [Cause; 7] = [
+        Cause::ConstructionWater,
+        Cause::RecentWetting,
+        Cause::DrainageAtWalls,
+        Cause::GroundMoisture,
+        Cause::SeasonalWaterTable,
+        Cause::HumidAir,
+        Cause::Leak,
+    ];
+    /// The word of the result.
+    pub fn word(self) -> &'static str {
+        match self {
+            Cause::ConstructionWater => "construction_water",
+            Cause::RecentWetting => "recent_wetting",
+            Cause::DrainageAtWalls => "drainage_at_walls",
+            Cause::GroundMoisture => "ground_moisture",
+            Cause::SeasonalWaterTable => "seasonal_water_table",
+            Cause::HumidAir => "humid_air",
+            Cause::Leak => "leak",
+        }
+    }
+}
+
+/// Months of a slab's life in which its own water may still lead.
+/// Source: acr-302 drying times and judgement.
+const CONSTRUCTION_MONTHS: usize = 36;
+/// Share of the underside that must be wetted for the water to be called ground water.
+const CONTACT: f64 = 0.1;
+/// Days after which water that was spilled or washed is gone by two thirds.
+const WETTING_DAYS: f64 = 14.0;
+
+fn wettest(outcome: &Outcome) -> usize {
+    (0..12)
+        .max_by(|a, b| {
+            outcome.next_year[*a]
+                .meter_fraction
+                .total_cmp(&outcome.next_year[*b].meter_fraction)
+        })
+        .expect("twelve months")
+}
+
+/// Whether water rises through the surface while the wettest month builds up.
+fn rises(outcome: &Outcome) -> bool {
+    let at = wettest(outcome);
+    outcome.next_year[(at + 11) % 12].flux + outcome.next_year[at].flux > 0.0
+}
+
+/// Chance that the wettest month comes from below rather than from the air.
+pub fn from_below(posterior: &Posterior, weights: &[f64]) -> f64 {
+    posterior
+        .outcomes
+        .iter()
+        .zip(weights)
+        .filter(|(it, _)| rises(it))
+        .map(|(_, weight)| weight)
+        .sum()
+}
+
+/// Chances of the causes, largest first. Floors that go over the limit count by their chance to
+/// do so, so that these are the causes of trouble rather than of an ordinary swing.
+pub fn causes(posterior: &Posterior, visit: &Visit, weights: &[f64]) -> Vec<(Cause, f64)> {
+    let over: Vec<f64> = (0..weights.len())
+        .map(|draw| {
+            if weights[draw] > 0.0 {
+                posterior.over_next_year(draw, posterior.scales[draw])
+            } else {
+                0.0
+            }
+        })
+        .collect();
+    let trouble: f64 = weights
+        .iter()
+        .zip(&over)
+        .map(|(weight, over)| weight * over)
+        .sum();
+    let mut shares = [0.0; 7];
+    let mut add = |cause: Cause, share: f64| {
+        let at = Cause::ALL
+            .iter()
+            .position(|it| *it == cause)
+            .expect("all causes are listed");
+        shares[at] += share;
+    };
+    let leak = posterior.leak_chance(leak_prior(visit));
+    let wetting = visit
+        .floor
+        .last_wetted_days
+        .map_or(0.0, |days| 0.6 * libm::exp(-days / WETTING_DAYS));
+    let rest = (1.0 - leak) * (1.0 - wetting);
+    add(Cause::Leak, leak);
+    add(Cause::RecentWetting, (1.0 - leak) * wetting);
+    for (draw, outcome) in posterior.outcomes.iter().enumerate() {
+        // Where hardly any floor goes over, all count alike.
+        let share = if trouble > 0.01 {
+            weights[draw] * over[draw] / trouble
+        } else {
+            weights[draw]
+        };
+        if share <= 0.0 {
+            continue;
+        }
+        let at = wettest(outcome);
+        let wet = [at, (at + 11) % 12, (at + 10) % 12]
+            .iter()
+            .map(|month| outcome.next_year[*month].contact)
+            .fold(0.0, f64::max);
+        let young = matches!(posterior.plan.start, Start::Placed { months } if months < CONSTRUCTION_MONTHS);
+        let cause = if wet > CONTACT && rises(outcome) {
+            if outcome.next_ground_only_m + outcome.unseen.fringe_m > 0.0 {
+                Cause::SeasonalWaterTable
+            } else {
+                Cause::DrainageAtWalls
+            }
+        } else if !rises(outcome) {
+            Cause::HumidAir
+        } else if young {
+            Cause::ConstructionWater
+        } else {
+            Cause::GroundMoisture
+        };
+        add(cause, rest * share);
+    }
+    let mut out: Vec<(Cause, f64)> = Cause::ALL.iter().copied().zip(shares).collect();
+    out.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    out
+}

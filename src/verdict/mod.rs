@@ -1,0 +1,533 @@
+//! Chances, grade, score, wet season, causes.
+//!
+//! Numbers and names only: what is said about them is for `words` and `report`.
+
+mod causes;
+mod questions;
+mod score;
+
+pub use causes::{Cause, causes, from_below};
+pub use questions::{CoreQuestion, QUESTIONS, Question, given_answers, open_questions};
+pub use score::{Score, ScoreLine, decibans};
+
+use crate::climate::Place;
+use crate::odds::evidence::{EvidenceTable, GradedValue, Scale, Zone};
+use crate::odds::posterior::{self, Effort, FULL, Limits, Posterior};
+use crate::odds::priors::Priors;
+use crate::rules::{self, Gate, GateTable, Refusal};
+use crate::survey::{Drainage, Leak, ReadingValue, Sump, Visit, derived_drainage};
+use crate::units::MoistureFlux;
+use chrono::Datelike;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+crate::named_table! {
+    /// Edges of the grades and the score, from `tables/grades.csv`.
+    GradeTable from "grades.csv" {
+        low_below,
+        moderate_below,
+        high_below,
+        from_below_doubt,
+        wet_season_within,
+        score_even,
+        score_per_tenfold,
+        least_chance,
+        default_meter_percent,
+        model_error_content,
+    }
+}
+
+/// How likely the wettest month goes over the limit.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "snake_case")]
+pub enum Grade {
+    Low,
+    Moderate,
+    High,
+    VeryHigh,
+}
+
+impl Grade {
+    /// The grade of a chance (0 to 1).
+    pub fn of_chance(chance: f64) -> Self {
+        let table = GradeTable::bundled();
+        if chance < table.low_below {
+            Grade::Low
+        } else if chance < table.moderate_below {
+            Grade::Moderate
+        } else if chance < table.high_below {
+            Grade::High
+        } else {
+            Grade::VeryHigh
+        }
+    }
+}
+
+/// What lifted the grade above what the chance alone would give.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Raise {
+    /// Darkening in the wet season was reported.
+    SpringDarkening,
+    /// Water stood on the floor within five years.
+    StandingWater,
+}
+
+/// Why a low grade is only "so far".
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum OpenPoint {
+    FewSpots,
+    NoReading,
+    DrainageTrouble,
+    Darkening,
+    ProvisionalLimit,
+    BandNearWalls,
+    CoreQuestionOpen,
+}
+
+/// One month of the next year.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MonthAhead {
+    /// 1 to 12.
+    pub month: u32,
+    pub reading_p10: f64,
+    pub reading_p50: f64,
+    pub reading_p90: f64,
+    /// Median pore humidity of the surface, a fraction.
+    pub surface_humidity_p50: f64,
+    /// Mean share of the underside that is wetted.
+    pub wet_contact_mean: f64,
+}
+
+/// The chance with one thing otherwise.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sensitivity {
+    pub id: &'static str,
+    pub chance: f64,
+}
+
+/// What one answer moved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AnswerWeight {
+    pub question: &'static str,
+    pub answer: String,
+    pub decibans: f64,
+}
+
+/// Everything that is concluded of one visit.
+#[derive(Debug, Clone)]
+pub struct Verdict {
+    pub limits: UsedLimits,
+    pub refusal: Option<Refusal>,
+    pub gates: Vec<Gate>,
+    /// The reading is not explained by climate and answers.
+    pub unexplained: Option<Unexplained>,
+    pub held: bool,
+    pub has_reading: bool,
+    pub over_now: bool,
+    pub grade: Option<Grade>,
+    pub raised_by: Vec<Raise>,
+    pub open_points: Vec<OpenPoint>,
+    pub chance: Option<f64>,
+    pub chance_five_years: Option<f64>,
+    pub chance_before: f64,
+    pub grade_before: Grade,
+    pub score: Option<Score>,
+    pub wettest_month: u32,
+    pub wet_season: Vec<u32>,
+    pub from_below: f64,
+    pub months: Vec<MonthAhead>,
+    pub causes: Vec<(Cause, f64)>,
+    pub answers: Vec<AnswerWeight>,
+    pub sensitivity: Vec<Sensitivity>,
+    pub sweating_months: Vec<u32>,
+    /// Readings that are weighed stand out near the walls or at one spot.
+    pub zone: Option<Zone>,
+    pub draws: usize,
+    pub effective_draws: f64,
+    pub k_hat: f64,
+    pub reading_p_value: Option<f64>,
+}
+
+/// Which side of what the answers explain the reading lies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unexplained {
+    High,
+    Low,
+}
+
+/// The limit in use and where it comes from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct UsedLimits {
+    pub meter_percent: Option<f64>,
+    pub probe_percent: Option<f64>,
+    pub calcium_chloride_lb: Option<f64>,
+    pub source: Option<String>,
+    /// No data sheet: the limit of common practice stands in.
+    pub provisional: bool,
+}
+
+impl UsedLimits {
+    /// The limits of a visit, or the meter limit of common practice.
+    pub fn of_visit(visit: &Visit) -> Self {
+        let limit = &visit.limit;
+        let none = limit.meter_percent.is_none()
+            && limit.probe.is_none()
+            && limit.calcium_chloride_lb.is_none();
+        Self {
+            meter_percent: if none {
+                Some(GradeTable::bundled().default_meter_percent)
+            } else {
+                limit.meter_percent
+            },
+            probe_percent: limit.probe.map(|it| it.percent()),
+            calcium_chloride_lb: limit.calcium_chloride_lb,
+            source: limit.source.clone(),
+            provisional: none,
+        }
+    }
+
+    fn for_odds(&self) -> Limits {
+        Limits {
+            meter_percent: self.meter_percent,
+            probe_humidity: self.probe_percent.map(|it| it / 100.0),
+            dome_flux: self
+                .calcium_chloride_lb
+                .map(|it| it * MoistureFlux::POUND_PER_1000_FT2_DAY),
+        }
+    }
+}
+
+/// How much is worked out beside the chances.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Detail {
+    /// Chances, grade and months.
+    Chances,
+    /// Also the score, what each answer moved, and the sensitivities.
+    Everything,
+}
+
+/// Concludes a visit at its place.
+pub fn conclude(place: &Place, visit: &Visit, detail: Detail) -> Verdict {
+    conclude_with(place, visit, detail, FULL).0
+}
+
+/// [`conclude`] with an effort of one's own, and the versions of the floor behind it.
+pub fn conclude_with(
+    place: &Place,
+    visit: &Visit,
+    detail: Detail,
+    effort: Effort,
+) -> (Verdict, Posterior) {
+    let limits = UsedLimits::of_visit(visit);
+    let posterior = posterior::posterior(place, visit, limits.for_odds(), effort);
+    let gates = rules::gates(visit);
+    let has_reading = !posterior.graded.is_empty();
+    let any_reading = visit.readings.iter().any(|it| !it.withdrawn);
+    let unexplained = (!posterior.is_explained()).then_some(if posterior.reading_is_high {
+        Unexplained::High
+    } else {
+        Unexplained::Low
+    });
+    let refusal = rules::refusal(visit, place);
+    let held = !gates.is_empty()
+        || unexplained.is_some()
+        || refusal.is_some()
+        || (any_reading && !has_reading);
+
+    let chance_before = posterior.exceedance_before();
+    let chance = (!held).then(|| posterior.exceedance());
+    let chance_five_years = (!held).then(|| posterior.exceedance_five_years());
+    // What is shown for a held reading is the estimate by answers alone.
+    let weights = if held {
+        &posterior.before.weights
+    } else {
+        &posterior.after.weights
+    };
+    let scale_of = |draw: usize| {
+        if held {
+            posterior.scale_before
+        } else {
+            posterior.scales[draw]
+        }
+    };
+    let months = months_ahead(&posterior, weights, scale_of);
+    let worst = months
+        .iter()
+        .max_by(|a, b| a.reading_p50.total_cmp(&b.reading_p50))
+        .expect("twelve months were made");
+    let within = GradeTable::bundled().wet_season_within;
+    let wet_season = months
+        .iter()
+        .filter(|it| it.reading_p50 >= worst.reading_p50 - within)
+        .map(|it| it.month);
+    let wettest_month = worst.month;
+    let wet_season: Vec<u32> = wet_season.collect();
+    let from_below = from_below(&posterior, weights);
+    let over_now = is_over_now(visit, &limits);
+
+    let (grade, raised_by) = match chance {
+        Some(chance) => raised(visit, Grade::of_chance(chance), from_below),
+        None => (None, Vec::new()),
+    };
+    let mut verdict = Verdict {
+        refusal,
+        gates,
+        unexplained,
+        held,
+        has_reading,
+        over_now,
+        grade,
+        raised_by,
+        open_points: open_points(visit, &posterior, &limits),
+        chance,
+        chance_five_years,
+        chance_before,
+        grade_before: Grade::of_chance(chance_before),
+        score: None,
+        wettest_month,
+        wet_season,
+        from_below,
+        causes: causes(&posterior, visit, weights),
+        answers: Vec::new(),
+        sensitivity: Vec::new(),
+        sweating_months: sweating_months(&posterior, weights),
+        zone: posterior::stands_out(&posterior.graded),
+        draws: posterior.outcomes.len(),
+        effective_draws: posterior.effective_draws,
+        k_hat: posterior.after.k_hat,
+        reading_p_value: posterior.reading_p_value,
+        months,
+        limits,
+    };
+    if detail == Detail::Everything && refusal.is_none() {
+        score::explain(place, visit, &posterior, &mut verdict, effort);
+        verdict.sensitivity = sensitivities(place, visit, &posterior, &verdict, effort);
+    }
+    (verdict, posterior)
+}
+
+fn months_ahead(
+    posterior: &Posterior,
+    weights: &[f64],
+    scale_of: impl Fn(usize) -> Scale,
+) -> Vec<MonthAhead> {
+    (0..12)
+        .map(|month| {
+            let at = |draw: usize| &posterior.outcomes[draw].next_year[month];
+            let [reading_p10, reading_p50, reading_p90] = posterior.reading_quantiles(
+                weights,
+                &scale_of,
+                |draw| 100.0 * at(draw).meter_fraction,
+                [0.1, 0.5, 0.9],
+            );
+            let mut surface: Vec<(f64, f64)> = weights
+                .iter()
+                .enumerate()
+                .map(|(draw, weight)| (at(draw).surface_humidity, *weight))
+                .collect();
+            let [_, surface_humidity_p50, _] =
+                posterior::weighted_quantiles(&mut surface, [0.1, 0.5, 0.9]);
+            let wet_contact_mean = weights
+                .iter()
+                .enumerate()
+                .map(|(draw, weight)| weight * at(draw).contact)
+                .sum();
+            MonthAhead {
+                month: month as u32 + 1,
+                reading_p10,
+                reading_p50,
+                reading_p90,
+                surface_humidity_p50,
+                wet_contact_mean,
+            }
+        })
+        .collect()
+}
+
+/// Months in which at least half of the floors shed water that the air brings.
+fn sweating_months(posterior: &Posterior, weights: &[f64]) -> Vec<u32> {
+    (0..12)
+        .filter(|month| {
+            let share: f64 = posterior
+                .outcomes
+                .iter()
+                .zip(weights)
+                .filter(|(outcome, _)| {
+                    let at = &outcome.next_year[*month];
+                    at.shed > 0.0 && at.flux < 0.0
+                })
+                .map(|(_, weight)| weight)
+                .sum();
+            share >= 0.5
+        })
+        .map(|month| month as u32 + 1)
+        .collect()
+}
+
+/// Whether a reading of the newest date is over its limit now.
+fn is_over_now(visit: &Visit, limits: &UsedLimits) -> bool {
+    let newest = visit
+        .readings
+        .iter()
+        .filter(|it| !it.withdrawn)
+        .map(|it| it.date)
+        .max();
+    visit
+        .readings
+        .iter()
+        .filter(|it| !it.withdrawn && Some(it.date) == newest)
+        .any(|it| match it.value {
+            ReadingValue::Meter(percent) => {
+                crate::odds::evidence::is_usable(it)
+                    && limits.meter_percent.is_some_and(|limit| percent > limit)
+            }
+            ReadingValue::Probe(humidity) => limits
+                .probe_percent
+                .is_some_and(|limit| humidity.percent() > limit),
+            ReadingValue::CalciumChloride(pounds) => limits
+                .calcium_chloride_lb
+                .is_some_and(|limit| pounds > limit),
+            ReadingValue::Sheet(damp) => damp,
+        })
+}
+
+/// The grade after what must lift it.
+fn raised(visit: &Visit, grade: Grade, from_below: f64) -> (Option<Grade>, Vec<Raise>) {
+    let mut by = Vec::new();
+    let mut floor = grade;
+    if visit.signs.spring_darkening == Some(true) {
+        let least = if from_below < GradeTable::bundled().from_below_doubt {
+            Grade::Moderate
+        } else {
+            Grade::High
+        };
+        if floor < least {
+            floor = least;
+            by.push(Raise::SpringDarkening);
+        }
+    }
+    if visit.lot.standing_water_5y == Some(true) && grade < Grade::High {
+        floor = floor.max(Grade::High);
+        by.push(Raise::StandingWater);
+    }
+    (Some(floor), by)
+}
+
+fn open_points(visit: &Visit, posterior: &Posterior, limits: &UsedLimits) -> Vec<OpenPoint> {
+    let mut out = Vec::new();
+    let spots: usize = posterior.graded.iter().map(|it| it.spots).sum();
+    if spots == 0 {
+        out.push(OpenPoint::NoReading);
+    } else if (spots as f64) < GateTable::bundled().spots_wanted {
+        out.push(OpenPoint::FewSpots);
+    }
+    if derived_drainage(&visit.lot) == Some(Drainage::Failing) {
+        out.push(OpenPoint::DrainageTrouble);
+    }
+    if visit.signs.spring_darkening == Some(true) {
+        out.push(OpenPoint::Darkening);
+    }
+    if limits.provisional {
+        out.push(OpenPoint::ProvisionalLimit);
+    }
+    if posterior::stands_out(&posterior.graded) == Some(Zone::Band) {
+        out.push(OpenPoint::BandNearWalls);
+    }
+    if CoreQuestion::ALL
+        .iter()
+        .any(|it| it.answer(visit).is_none())
+    {
+        out.push(OpenPoint::CoreQuestionOpen);
+    }
+    out
+}
+
+/// The chance with one thing otherwise: the machine off, the other meter calibration, the
+/// pump failing.
+fn sensitivities(
+    place: &Place,
+    visit: &Visit,
+    posterior: &Posterior,
+    verdict: &Verdict,
+    effort: Effort,
+) -> Vec<Sensitivity> {
+    let mut out = Vec::new();
+    let chance_of = |posterior: &Posterior| {
+        if verdict.held {
+            posterior.exceedance_before()
+        } else {
+            posterior.exceedance()
+        }
+    };
+    if posterior.plan.machines.after == crate::slab::Machines::On
+        && visit.air.dehumidifier == Some(crate::survey::Dehumidifier::Running)
+    {
+        let mut other = visit.clone();
+        other.air.runs_after = Some(false);
+        let without = posterior::posterior(
+            place,
+            &other,
+            verdict.limits.for_odds(),
+            effort.next_year_only(),
+        );
+        out.push(Sensitivity {
+            id: "machine_off",
+            chance: chance_of(&without),
+        });
+    }
+    if verdict.limits.meter_percent.is_some() {
+        let other = posterior.with_saturation_content(GradeTable::bundled().model_error_content);
+        out.push(Sensitivity {
+            id: "other_calibration",
+            chance: if verdict.held { other.0 } else { other.1 },
+        });
+    }
+    if matches!(visit.lot.sump, Some(Sump::AfterRain | Sump::MostDays)) {
+        let mut other = visit.clone();
+        other.lot.sub_drain = Some(crate::survey::SubDrain::Failed);
+        other.lot.sump = None;
+        let without = posterior::posterior(
+            place,
+            &other,
+            verdict.limits.for_odds(),
+            effort.next_year_only(),
+        );
+        out.push(Sensitivity {
+            id: "pump_fails",
+            chance: chance_of(&without),
+        });
+    }
+    out
+}
+
+/// Chance of a leak before any reading, by what was answered.
+pub fn leak_prior(visit: &Visit) -> f64 {
+    let base = EvidenceTable::bundled().leak_prior;
+    match visit.lot.leak {
+        None => base,
+        Some(Leak::NoLeak) => 0.3 * base,
+        Some(Leak::Heater | Leak::Washer | Leak::Pipe | Leak::Sewer) => 0.5,
+    }
+}
+
+/// Whether a number was read with a meter, for the words.
+pub fn tells_meter(posterior: &Posterior) -> bool {
+    posterior
+        .graded
+        .iter()
+        .any(|it| matches!(it.value, GradedValue::Meter { .. }))
+}
+
+/// A digest of what the model rests on: priors and rates.
+pub fn model_rows() -> usize {
+    Priors::bundled().len()
+}
+
+/// Calendar month of the visit, 1 to 12.
+pub fn visit_month(visit: &Visit) -> u32 {
+    visit.visit_date.month()
+}

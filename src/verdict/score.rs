@@ -1,0 +1,120 @@
+//! The score: every result as a sum of points.
+
+use super::questions::{Acts, CoreQuestion, QUESTIONS, given_answers};
+use super::{AnswerWeight, GradeTable, Verdict};
+use crate::climate::Place;
+use crate::odds::posterior::{self, Effort, Posterior};
+use crate::survey::Visit;
+
+/// Points that add up.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Score {
+    pub total: i32,
+    pub lines: Vec<ScoreLine>,
+}
+
+/// One line of the score.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ScoreLine {
+    pub line: &'static str,
+    pub points: i32,
+}
+
+/// Ten times the common logarithm of the odds, held to what the model may claim.
+pub fn decibans(chance: f64) -> f64 {
+    let table = GradeTable::bundled();
+    let held = chance.clamp(table.least_chance, 1.0 - table.least_chance);
+    table.score_per_tenfold * libm::log10(held / (1.0 - held))
+}
+
+/// Fills in what each answer moved and, for a graded visit, the score.
+pub(super) fn explain(
+    place: &Place,
+    visit: &Visit,
+    posterior: &Posterior,
+    verdict: &mut Verdict,
+    effort: Effort,
+) {
+    let effort = effort.next_year_only();
+    let held = verdict.held;
+    let limits = verdict.limits.for_odds();
+    let chance_of = |it: &Posterior| {
+        if held {
+            it.exceedance_before()
+        } else {
+            it.exceedance()
+        }
+    };
+    let whole = chance_of(posterior);
+    let anew = |other: &Visit| chance_of(&posterior::posterior(place, other, limits, effort));
+    for (question, answer) in given_answers(visit) {
+        let without = match question.acts {
+            Acts::Selects => {
+                let mut other = visit.clone();
+                (question.clear)(&mut other);
+                anew(&other)
+            }
+            Acts::Speaks => posterior.chance_without_sign(question.id, held),
+        };
+        verdict.answers.push(AnswerWeight {
+            question: question.id,
+            answer,
+            decibans: decibans(whole) - decibans(without),
+        });
+    }
+    if held {
+        return;
+    }
+
+    let table = GradeTable::bundled();
+    let points = |decibans: f64| libm::round(decibans) as i32;
+    let mut bare = visit.clone();
+    for question in QUESTIONS {
+        (question.clear)(&mut bare);
+    }
+    bare.readings.clear();
+    let start = posterior::posterior(place, &bare, limits, effort).exceedance_before();
+    let mut lines = vec![ScoreLine {
+        line: "start",
+        points: points(table.score_even + decibans(start)),
+    }];
+    for core in CoreQuestion::ALL {
+        let id = core.question().id;
+        let moved = verdict
+            .answers
+            .iter()
+            .find(|it| it.question == id)
+            .map_or(0.0, |it| it.decibans);
+        lines.push(ScoreLine {
+            line: id,
+            points: points(moved),
+        });
+    }
+    let mut only_core = visit.clone();
+    let mut others = 0;
+    for question in QUESTIONS.iter().filter(|it| it.core.is_none()) {
+        others += usize::from((question.answer)(visit).is_some());
+        (question.clear)(&mut only_core);
+    }
+    let other_signs = if others == 0 {
+        0.0
+    } else {
+        decibans(whole) - decibans(anew(&only_core))
+    };
+    lines.push(ScoreLine {
+        line: "other_signs",
+        points: points(other_signs),
+    });
+    let reading = decibans(whole) - decibans(posterior.exceedance_before());
+    lines.push(ScoreLine {
+        line: "reading",
+        points: points(reading),
+    });
+    let total = points(table.score_even + decibans(whole));
+    let sum: i32 = lines.iter().map(|it| it.points).sum();
+    lines.push(ScoreLine {
+        line: "together",
+        points: total - sum,
+    });
+    verdict.score = Some(Score { total, lines });
+}

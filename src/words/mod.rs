@@ -1,0 +1,67 @@
+//! Disclaimer, cautions and plain explanations: every sentence stands once in `tables/words.csv`.
+
+mod cautions;
+mod chance;
+
+pub use cautions::cautions;
+pub use chance::{chance_words, in_twentieths};
+
+use std::collections::HashMap;
+use std::sync::LazyLock;
+
+/// The bundled sentences.
+static WORDS: LazyLock<HashMap<String, String>> = LazyLock::new(|| {
+    parse(include_str!("../../tables/words.csv")).expect("tests/tables.rs parses this file")
+});
+
+/// Reads `key,text` rows.
+///
+/// # Errors
+///
+/// The key of a row that is double or empty.
+pub fn parse(text: &str) -> Result<HashMap<String, String>, String> {
+    let mut reader = csv::ReaderBuilder::new()
+        .comment(Some(b'#'))
+        .from_reader(text.as_bytes());
+    let mut rows = HashMap::new();
+    for record in reader.records() {
+        let record = record.map_err(|it| it.to_string())?;
+        let (key, text) = (record[0].to_string(), record[1].to_string());
+        if text.is_empty() || rows.insert(key.clone(), text).is_some() {
+            return Err(format!("{key} is empty or given twice"));
+        }
+    }
+    Ok(rows)
+}
+
+/// The sentence of a key. Every key that the code can ask for has its row; a test walks
+/// through them.
+pub fn say(key: &str) -> &'static str {
+    WORDS
+        .get(key)
+        .unwrap_or_else(|| panic!("tables/words.csv has no row {key}"))
+}
+
+/// Whether there is a sentence for a key.
+pub fn knows(key: &str) -> bool {
+    WORDS.contains_key(key)
+}
+
+/// A sentence with its blanks filled in.
+pub fn say_with(key: &str, blanks: &[(&str, &str)]) -> String {
+    let mut text = say(key).to_string();
+    for (name, value) in blanks {
+        text = text.replace(&format!("{{{name}}}"), value);
+    }
+    text
+}
+
+/// Every key and sentence, in the order of the keys.
+pub fn all() -> Vec<(&'static str, &'static str)> {
+    let mut rows: Vec<_> = WORDS
+        .iter()
+        .map(|(key, text)| (key.as_str(), text.as_str()))
+        .collect();
+    rows.sort();
+    rows
+}

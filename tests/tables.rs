@@ -1,0 +1,488 @@
+//! Every table: its head, its own parser, a source for each row, and a row for each question
+//! that the code asks.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use slabseason::climate::{parse_normals, parse_postal_areas, parse_rules, parse_sources};
+use slabseason::odds::evidence::{EvidenceTable, Scale, Seasons, signs};
+use slabseason::odds::priors::{Priors, RetarderTable};
+use slabseason::odds::unseen::{DIMENSIONS, PriorSet};
+use slabseason::season::SeasonTable;
+use slabseason::survey::*;
+
+/// What a source may begin with when it is not an id, each an honest mark.
+const MARKS: [&str; 13] = [
+    "judgement",
+    "common practice",
+    "from memory",
+    "by definition",
+    "the answer",
+    // Wells and their monthly heads stand in tests/published.
+    "observed wells in tests/published",
+    // Trials with an example, or notes of the compiler of the climate tables.
+    "leave-one-out",
+    "recorded by the table's compiler",
+    "nearest by definition",
+    // Another row, or arithmetic on other rows.
+    "the rows ",
+    "reference of the rows ",
+    "2.2 m less 0.3 m",
+    // The lowest place of the table's countries.
+    "Death Valley",
+];
+
+/// How far a source can have been checked.
+const HOW_CHECKED: [&str; 4] = [
+    "read",
+    "quoted by another program",
+    "quoted by a public page",
+    "from memory",
+];
+
+fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn files_under(folder: &Path) -> Vec<PathBuf> {
+    let mut res = Vec::new();
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            res.extend(files_under(&path));
+        } else {
+            res.push(path);
+        }
+    }
+    res.sort();
+    res
+}
+
+/// Path below `tables` and text of every table.
+fn tables() -> Vec<(String, String)> {
+    let folder = root().join("tables");
+    files_under(&folder)
+        .into_iter()
+        .map(|path| {
+            let name = path.strip_prefix(&folder).unwrap();
+            (
+                name.to_string_lossy().replace('\\', "/"),
+                std::fs::read_to_string(&path)
+                    .unwrap_or_else(|it| panic!("{}: {it}", path.display())),
+            )
+        })
+        .collect()
+}
+
+fn records(text: &str) -> (Vec<String>, Vec<csv::StringRecord>) {
+    let mut reader = csv::ReaderBuilder::new()
+        .comment(Some(b'#'))
+        .from_reader(text.as_bytes());
+    let names = reader
+        .headers()
+        .unwrap()
+        .iter()
+        .map(str::to_string)
+        .collect();
+    (names, reader.records().map(|it| it.unwrap()).collect())
+}
+
+/// Words that look like the id of a source: small letters, a hyphen, and a last part with a
+/// digit, such as mccabe-markstrom-2007 and astm-f2170.
+fn ids_in(text: &str) -> Vec<String> {
+    text.split(|it: char| !(it.is_ascii_alphanumeric() || it == '-' || it == '_'))
+        .map(|it| it.trim_matches('-'))
+        .filter(|it| {
+            let Some((first, rest)) = it.split_once('-') else {
+                return false;
+            };
+            let last = rest.rsplit('-').next().unwrap_or_default();
+            first.len() >= 2
+                && first.chars().all(|it| it.is_ascii_lowercase())
+                && it.chars().all(|it| !it.is_ascii_uppercase() && it != '_')
+                && last.chars().any(|it| it.is_ascii_digit())
+        })
+        .map(str::to_string)
+        .collect()
+}
+
+/// The ids of `sources.csv`.
+fn source_ids() -> Vec<String> {
+    let (_, rows) = records(include_str!("../tables/sources.csv"));
+    rows.iter().map(|it| it[0].to_string()).collect()
+}
+
+#[test]
+fn every_table_opens_with_what_unit_and_source() {
+    let tables = tables();
+    assert!(tables.len() >= 12);
+    for (name, text) in tables {
+        let mut lines = text.lines();
+        for start in ["# What: ", "# Unit: ", "# Source: "] {
+            let line = lines.next().unwrap_or_default();
+            assert!(
+                line.starts_with(start) && line.len() > start.len() + 3,
+                "tables/{name} has \"{line}\" where \"{start}\" belongs"
+            );
+        }
+    }
+}
+
+/// Each with the parser that the program uses, where it is public; the others by their shape.
+#[test]
+fn every_table_parses() {
+    for (name, text) in tables() {
+        let parsed: Result<(), String> = match name.as_str() {
+            "season.csv" => SeasonTable::parse(&text)
+                .map(drop)
+                .map_err(|it| it.to_string()),
+            "evidence.csv" => EvidenceTable::parse(&text)
+                .map(drop)
+                .map_err(|it| it.to_string()),
+            "priors.csv" => Priors::parse(&text).map(drop).map_err(|it| it.to_string()),
+            "retarder.csv" => RetarderTable::parse(&text)
+                .map(drop)
+                .map_err(|it| it.to_string()),
+            "climate_normals.csv" => parse_normals(&text).map(drop).map_err(|it| it.to_string()),
+            "postal_areas.csv" => parse_postal_areas(&text)
+                .map(drop)
+                .map_err(|it| it.to_string()),
+            "climate_sources.csv" => parse_sources(&text).map(drop).map_err(|it| it.to_string()),
+            "climate_rules.csv" => parse_rules(&text).map(drop).map_err(|it| it.to_string()),
+            "visit_limits.csv" => {
+                let rows = records(&text).1.len();
+                assert_eq!(RANGES.len(), rows, "tables/{name}");
+                Ok(())
+            }
+            _ => Ok(()),
+        };
+        if let Err(problem) = parsed {
+            panic!("tables/{name}: {problem}");
+        }
+        if name.ends_with(".csv") {
+            // The reader refuses a row with another number of cells.
+            let (names, rows) = records(&text);
+            assert!(!rows.is_empty(), "tables/{name} has no row");
+            let mut seen: BTreeMap<Vec<&str>, usize> = BTreeMap::new();
+            for (at, row) in rows.iter().enumerate() {
+                assert!(!row[0].trim().is_empty(), "tables/{name}, row {}", at + 1);
+                for (column, cell) in names.iter().zip(row) {
+                    assert_eq!(cell.trim(), cell, "tables/{name}, row {}, {column}", at + 1);
+                }
+                if let Some(before) = seen.insert(row.iter().collect(), at) {
+                    panic!("tables/{name}: rows {} and {} are one", before + 1, at + 1);
+                }
+            }
+        }
+    }
+}
+
+/// Weak signs are read when a visit has one, so a visit with all of them reads the table.
+#[test]
+fn every_weak_sign_is_read() {
+    let (_, rows) = records(include_str!("../tables/signs.csv"));
+    let answers: Vec<String> = rows.iter().map(|it| format!("{} = true", &it[0])).collect();
+    let visit = visit(&format!("[signs]\n{}", answers.join("\n")));
+    let seasons = Seasons::from_store(&[50.0; 12]);
+    let read: Vec<&str> = signs(&visit, &seasons)
+        .iter()
+        .map(|it| it.question)
+        .collect();
+    for row in &rows {
+        let question = format!("signs.{}", &row[0]);
+        assert!(read.contains(&question.as_str()), "{question} is not read");
+        for column in [2, 3] {
+            let chance: f64 = row[column].parse().unwrap();
+            assert!(chance > 0.0 && chance < 1.0, "{row:?}");
+        }
+        assert!(
+            row[2].parse::<f64>().unwrap() > row[3].parse::<f64>().unwrap(),
+            "{row:?}: a sign is likelier where the floor is wet"
+        );
+    }
+}
+
+#[test]
+fn every_row_has_a_source() {
+    let ids = source_ids();
+    let climate_keys: Vec<String> = parse_sources(include_str!("../tables/climate_sources.csv"))
+        .unwrap()
+        .into_iter()
+        .map(|it| it.source_key)
+        .collect();
+    let mut wrong = Vec::new();
+    for (name, text) in tables() {
+        let head: String = text
+            .lines()
+            .take(3)
+            .filter_map(|it| it.strip_prefix("# Source: "))
+            .collect();
+        for id in ids_in(&head) {
+            if !ids.contains(&id) {
+                wrong.push(format!("tables/{name}: {id} is not in sources.csv"));
+            }
+        }
+        if !name.ends_with(".csv") {
+            continue;
+        }
+        let (names, rows) = records(&text);
+        if let Some(column) = names.iter().position(|it| it == "source_key") {
+            for row in &rows {
+                if !climate_keys.iter().any(|it| *it == row[column]) {
+                    wrong.push(format!("tables/{name}: \"{}\"", &row[column]));
+                }
+            }
+        }
+        if let Some(column) = names.iter().position(|it| it == "source") {
+            for row in &rows {
+                let source = &row[column];
+                let named = ids_in(source);
+                let opens_with_id = ids.iter().any(|it| {
+                    source.strip_prefix(it.as_str()).is_some_and(|rest| {
+                        !rest.starts_with(|it: char| it.is_alphanumeric() || it == '-')
+                    })
+                });
+                let is_marked = MARKS.iter().any(|it| source.starts_with(it));
+                if !opens_with_id && !is_marked {
+                    wrong.push(format!(
+                        "tables/{name}, {}: \"{source}\" is no id of sources.csv and no honest mark",
+                        &row[0]
+                    ));
+                }
+                for id in named {
+                    if !ids.contains(&id) {
+                        wrong.push(format!(
+                            "tables/{name}, {}: {id} is not in sources.csv",
+                            &row[0]
+                        ));
+                    }
+                }
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn every_source_says_how_it_was_checked() {
+    let (names, rows) = records(include_str!("../tables/sources.csv"));
+    assert_eq!(names, ["id", "what", "how_checked"]);
+    let ids = source_ids();
+    assert!(ids.is_sorted(), "ids are in order, so that one is found");
+    for row in &rows {
+        assert!(row[1].len() > 20, "{row:?}");
+        assert!(HOW_CHECKED.contains(&&row[2]), "{row:?}");
+        assert_eq!(ids.iter().filter(|it| **it == row[0]).count(), 1, "{row:?}");
+    }
+}
+
+/// Ids in the comments of the code stand in the same list.
+#[test]
+fn every_source_in_a_comment_is_listed() {
+    let ids = source_ids();
+    let mut found = 0;
+    let mut wrong = Vec::new();
+    for file in files_under(&root().join("src")) {
+        let text = std::fs::read_to_string(&file).unwrap();
+        let mut in_source = false;
+        for (at, line) in text.lines().enumerate() {
+            let Some(comment) = line.trim_start().strip_prefix("//") else {
+                in_source = false;
+                continue;
+            };
+            let comment = comment.trim_start_matches(['/', '!']).trim();
+            if comment.contains("Source") {
+                in_source = true;
+            } else if comment.starts_with("# ") {
+                in_source = false;
+            }
+            if in_source {
+                for id in ids_in(comment) {
+                    found += 1;
+                    if !ids.contains(&id) {
+                        wrong.push(format!("{}, line {}: {id}", file.display(), at + 1));
+                    }
+                }
+            }
+        }
+    }
+    assert!(
+        wrong.is_empty(),
+        "not in sources.csv:\n{}",
+        wrong.join("\n")
+    );
+    assert!(
+        found >= 8,
+        "only {found} ids were seen; the reading is broken"
+    );
+}
+
+/// Source: by hand.
+#[test]
+fn ids_are_told_from_words() {
+    assert_eq!(
+        ids_in(
+            "judgement: 85 kg/m3 at 80 % as in kunzel-1995, two-sided; iso-8502-4 and 1e-4, leave-one-out"
+        ),
+        ["kunzel-1995", "iso-8502-4"]
+    );
+}
+
+/// A visit with these fields.
+fn visit(fields: &str) -> Visit {
+    let text = format!("visit_date = 2026-09-08\npostal = \"05401\"\n{fields}");
+    parse_visit(&text, "made.toml")
+        .unwrap_or_else(|it| panic!("{it}\nin\n{text}"))
+        .visit
+}
+
+/// `None` and every answer.
+fn open_or<T: Copy>(all: &[T]) -> Vec<Option<T>> {
+    std::iter::once(None)
+        .chain(all.iter().copied().map(Some))
+        .collect()
+}
+
+/// Every version must be a floor that can be simulated.
+fn check_draws(visit: &Visit) {
+    let set = PriorSet::for_visit(visit);
+    for score in [-4.5, -1.0, 0.0, 1.0, 4.5] {
+        let it = set.unseen(&[score; DIMENSIONS]);
+        for (name, value) in [
+            ("rain", it.year_rain),
+            ("soil store", it.soil_store_mm),
+            ("release", it.release),
+            ("specific yield", it.specific_yield),
+            ("fringe", it.fringe_m),
+            ("air changes", it.air_changes_per_h),
+            ("floor area", it.floor_area_m2),
+            ("content", it.saturation_content),
+            ("absorption", it.absorption),
+            ("vapor resistance", it.vapor_resistance),
+            ("thickness", it.thickness_m),
+            ("air layer", it.air_layer_m),
+            ("contact supply", it.contact_supply),
+            ("diffusivity", it.ground_diffusivity),
+            ("machine", it.machine_l_day),
+        ] {
+            assert!(
+                value.is_finite() && value > 0.0,
+                "{name} {value} in {visit:?}"
+            );
+        }
+        assert!(it.storage_shape > 1.0 && it.water_table_m.is_finite());
+        assert!((0.0..=1.0).contains(&it.machine_setting));
+    }
+}
+
+/// Asks for the priors of every answer, in every combination of answers that are looked up
+/// together. A row that is missing would stop the program.
+#[test]
+fn every_answer_has_its_priors() {
+    let start = visit("air.heated = true");
+    let mut asked = 0;
+    let mut ask = |visit: &Visit| {
+        check_draws(visit);
+        asked += 1;
+    };
+    let yes_no = [None, Some(false), Some(true)];
+
+    // The kind of floor and its depth.
+    for setting in open_or(Setting::ALL) {
+        for below_grade in yes_no {
+            let mut it = start.clone();
+            it.floor.setting = setting;
+            it.floor.below_grade = below_grade;
+            ask(&it);
+        }
+    }
+    // The lot, gutters and grading by every way to say it, and the drain.
+    for position in open_or(LotPosition::ALL) {
+        for drainage in open_or(Drainage::ALL) {
+            for downspouts in open_or(Downspouts::ALL) {
+                for slope in open_or(GroundSlope::ALL) {
+                    for sub_drain in open_or(SubDrain::ALL) {
+                        let mut it = start.clone();
+                        it.lot.position = position;
+                        it.lot.drainage = drainage;
+                        it.lot.downspouts = downspouts;
+                        it.lot.slope = slope;
+                        it.lot.sub_drain = sub_drain;
+                        ask(&it);
+                    }
+                }
+            }
+        }
+    }
+    // The retarder, how it is known, and the year, also by the day of placing.
+    let years = [
+        None,
+        Some(1890),
+        Some(1959),
+        Some(1960),
+        Some(1979),
+        Some(1980),
+        Some(1999),
+        Some(2000),
+        Some(2020),
+        Some(2021),
+        Some(2026),
+    ];
+    for retarder in open_or(Retarder::ALL) {
+        for proof in open_or(RetarderProof::ALL) {
+            for year in years {
+                let mut it = start.clone();
+                it.floor.retarder = retarder;
+                it.floor.retarder_proof = proof;
+                it.floor.year_built = year;
+                ask(&it);
+            }
+        }
+    }
+    // The air.
+    for heated in yes_no {
+        for cooled in yes_no {
+            for machine in open_or(Dehumidifier::ALL) {
+                let mut it = start.clone();
+                it.air.heated = heated;
+                it.air.air_conditioned = cooled;
+                it.air.dehumidifier = machine;
+                ask(&it);
+            }
+        }
+    }
+    // The slab itself.
+    for gravel in yes_no {
+        for thickness in ["", "thickness_mm = 120\n"] {
+            for area in ["", "area_m2 = 40\n"] {
+                let mut it = visit(&format!("[floor]\nyear_built = 1961\n{thickness}{area}"));
+                it.floor.gravel_base = gravel;
+                ask(&it);
+            }
+        }
+    }
+    for checked in [false, true] {
+        let scale = Scale::prior(checked);
+        assert!(scale.mean > 0.0 && scale.sd > 0.0);
+    }
+    // 6 x 3, 4 x 3 x 4 x 4 x 4, 3 x 4 x 11, 3 x 3 x 3, 3 x 2 x 2.
+    assert_eq!(asked, 18 + 768 + 132 + 27 + 12);
+}
+
+/// A row of priors that nothing asks for would be a number without effect.
+#[test]
+fn every_prior_is_asked_for() {
+    let code: String = files_under(&root().join("src"))
+        .iter()
+        .map(|it| std::fs::read_to_string(it).unwrap())
+        .collect();
+    let (_, rows) = records(include_str!("../tables/priors.csv"));
+    for row in &rows {
+        for name in [&row[0], &row[1]] {
+            assert!(
+                code.contains(&format!("\"{name}\"")),
+                "tables/priors.csv: nothing asks for {name}"
+            );
+        }
+    }
+}
