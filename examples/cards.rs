@@ -1,187 +1,168 @@
+//! The cards: invented floors whose answer is known beforehand from the trade, as a table for
+//! the developers' page. `tests/laws.rs` holds them to their bounds.
+//!
+//! ```text
+//! cargo run --release --example cards
+//! ```
+
 use slabseason::climate::{PlaceQuery, find_place};
-use slabseason::odds::posterior::*;
-use slabseason::survey::*;
-use std::time::Instant;
+use slabseason::odds::posterior::{FULL, Limits, posterior};
+use slabseason::survey::parse_visit;
+
+/// One floor read on one day.
+struct Card {
+    name: &'static str,
+    bound: &'static str,
+    postal: &'static str,
+    date: &'static str,
+    answers: &'static [&'static str],
+    reading: f64,
+}
+
+const WET: &[&str] = &[
+    "floor.year_built = 1958",
+    "lot.position = \"low\"",
+    "lot.drainage = \"failing\"",
+    "signs.spring_darkening = true",
+];
+const WET_NOT_DARK: &[&str] = &[
+    "floor.year_built = 1958",
+    "lot.position = \"low\"",
+    "lot.drainage = \"failing\"",
+    "signs.spring_darkening = false",
+];
+const LEVEL: &[&str] = &["floor.year_built = 1958", "lot.position = \"level\""];
+const DRY: &[&str] = &[
+    "floor.year_built = 1958",
+    "lot.position = \"level\"",
+    "lot.drainage = \"sound\"",
+];
+
+const CARDS: [Card; 8] = [
+    Card {
+        name: "1 new floor, sound lot",
+        bound: "under 0.05",
+        postal: "05401",
+        date: "2026-09-08",
+        answers: &[
+            "floor.year_built = 2015",
+            "floor.retarder = \"seen\"",
+            "lot.position = \"level\"",
+            "lot.drainage = \"sound\"",
+            "signs.spring_darkening = false",
+            "air.dehumidifier = \"running\"",
+        ],
+        reading: 2.6,
+    },
+    Card {
+        name: "2 old floor, wet lot, darkens",
+        bound: "over 0.5",
+        postal: "14604",
+        date: "2026-09-08",
+        answers: WET,
+        reading: 3.6,
+    },
+    Card {
+        name: "3 the same, does not darken",
+        bound: "0.03 to 0.35",
+        postal: "14604",
+        date: "2026-09-08",
+        answers: WET_NOT_DARK,
+        reading: 3.6,
+    },
+    Card {
+        name: "4 old floor, little known",
+        bound: "0.03 to 0.25",
+        postal: "05401",
+        date: "2026-09-08",
+        answers: LEVEL,
+        reading: 3.6,
+    },
+    Card {
+        name: "5 floor 2 in Seattle",
+        bound: "over 0.7, wettest February to May",
+        postal: "98101",
+        date: "2026-09-08",
+        answers: WET,
+        reading: 3.6,
+    },
+    Card {
+        name: "6 Denver",
+        bound: "under 0.05",
+        postal: "80202",
+        date: "2026-09-08",
+        answers: DRY,
+        reading: 2.0,
+    },
+    Card {
+        name: "6 Denver, read higher",
+        bound: "not explained",
+        postal: "80202",
+        date: "2026-09-08",
+        answers: DRY,
+        reading: 4.6,
+    },
+    Card {
+        name: "7 floor 4 in December",
+        bound: "at least 3 times card 4",
+        postal: "05401",
+        date: "2026-12-08",
+        answers: LEVEL,
+        reading: 3.6,
+    },
+];
+
+const MONTHS: [&str; 12] = slabseason::season::MONTH_NAMES;
+
 fn main() {
-    let cards = [
-        (
-            "1 <.05",
-            "05401",
-            "year_built = 2015\nretarder=\"seen\"",
-            "position=\"level\"\ndrainage=\"sound\"",
-            "spring_darkening=false",
-            "dehumidifier=\"running\"",
-            "2026-09-08",
-            "2.6",
-        ),
-        (
-            "2 >.5",
-            "14604",
-            "year_built = 1958",
-            "position=\"low\"\ndrainage=\"failing\"",
-            "spring_darkening=true",
-            "",
-            "2026-09-08",
-            "3.6",
-        ),
-        (
-            "3 .03-.35",
-            "14604",
-            "year_built = 1958",
-            "position=\"low\"\ndrainage=\"failing\"",
-            "spring_darkening=false",
-            "",
-            "2026-09-08",
-            "3.6",
-        ),
-        (
-            "4 .03-.25",
-            "05401",
-            "year_built = 1958",
-            "position=\"level\"",
-            "",
-            "",
-            "2026-09-08",
-            "3.6",
-        ),
-        (
-            "5 >.7 Feb-May",
-            "98101",
-            "year_built = 1958",
-            "position=\"low\"\ndrainage=\"failing\"",
-            "spring_darkening=true",
-            "",
-            "2026-09-08",
-            "3.6",
-        ),
-        (
-            "6 <.05",
-            "80202",
-            "year_built = 1958",
-            "position=\"level\"\ndrainage=\"sound\"",
-            "",
-            "",
-            "2026-09-08",
-            "2.0",
-        ),
-        (
-            "6b held",
-            "80202",
-            "year_built = 1958",
-            "position=\"level\"\ndrainage=\"sound\"",
-            "",
-            "",
-            "2026-09-08",
-            "4.6",
-        ),
-        (
-            "7 3x of 4",
-            "05401",
-            "year_built = 1958",
-            "position=\"level\"",
-            "",
-            "",
-            "2026-12-08",
-            "3.6",
-        ),
-        (
-            "4 june",
-            "05401",
-            "year_built = 1958",
-            "position=\"level\"",
-            "",
-            "",
-            "2026-06-08",
-            "3.6",
-        ),
-        (
-            "4 jan",
-            "05401",
-            "year_built = 1958",
-            "position=\"level\"",
-            "",
-            "",
-            "2026-01-08",
-            "3.4",
-        ),
-        (
-            "4 no reading",
-            "05401",
-            "year_built = 1958",
-            "position=\"level\"",
-            "",
-            "",
-            "2026-09-08",
-            "",
-        ),
-    ];
-    for (name, zip, floor, lot, signs, air, date, value) in cards {
-        let place = find_place(&PlaceQuery::parse(zip).unwrap()).unwrap();
-        let reading = if value.is_empty() {
-            String::new()
-        } else {
-            format!("[[reading]]\ndate={date}\nkind=\"meter\"\nscale=\"percent\"\nvalue={value}\n")
-        };
+    println!(
+        "| card | bound | read | before | after | five years | wettest | effective | k-hat | draws | p |"
+    );
+    println!("|---|---|---|---|---|---|---|---|---|---|---|");
+    for card in &CARDS {
+        let place = PlaceQuery::parse(card.postal)
+            .and_then(|it| find_place(&it))
+            .expect("the table has stations near all cards");
         let text = format!(
-            "visit_version = 1\nvisit_date = {date}\npostal = \"{zip}\"\n[floor]\nsetting = \"basement\"\n{floor}\n[lot]\n{lot}\n[signs]\n{signs}\n[air]\n{air}\n{reading}"
+            "visit_date = {date}\npostal = \"{}\"\nfloor.setting = \"basement\"\n{}\n[[reading]]\ndate = {date}\nkind = \"meter\"\nscale = \"percent\"\nvalue = {:?}\n",
+            card.postal,
+            card.answers.join("\n"),
+            card.reading,
+            date = card.date,
         );
-        let visit = parse_visit(&text, name).unwrap().visit;
-        let t = Instant::now();
-        let p = posterior(
-            &place,
-            &visit,
-            Limits {
-                meter_percent: Some(5.0),
-                probe_humidity: None,
-                dome_flux: None,
-            },
-            FULL,
-        );
-        let el = t.elapsed();
-        let med: Vec<f64> = (0..12)
-            .map(|m| {
-                p.reading_quantiles(
-                    &p.after.weights,
-                    |d| p.scales[d],
-                    |d| 100.0 * p.outcomes[d].next_year[m].meter_fraction,
-                    [0.1, 0.5, 0.9],
-                )[1]
-            })
-            .collect();
-        let bef: Vec<f64> = (0..12)
-            .map(|m| {
-                p.reading_quantiles(
-                    &p.before.weights,
-                    |_| p.scale_before,
-                    |d| 100.0 * p.outcomes[d].next_year[m].meter_fraction,
-                    [0.1, 0.5, 0.9],
-                )[1]
-            })
-            .collect();
+        let visit = parse_visit(&text, card.name)
+            .expect("cards are whole visits")
+            .visit;
+        let limits = Limits {
+            meter_percent: Some(5.0),
+            probe_humidity: None,
+            dome_flux: None,
+        };
+        let it = posterior(&place, &visit, limits, FULL);
+        let median = |month: usize| {
+            it.reading_quantiles(
+                &it.after.weights,
+                |draw| it.scales[draw],
+                |draw| 100.0 * it.outcomes[draw].next_year[month].meter_fraction,
+                [0.1, 0.5, 0.9],
+            )[1]
+        };
+        let wettest = (0..12)
+            .max_by(|a, b| median(*a).total_cmp(&median(*b)))
+            .expect("twelve months");
         println!(
-            "{name:14} before {:.3} P {:.3} 5y {:.3} p {:?} ess {:.0} k {:.2} n {} {:?}",
-            p.exceedance_before(),
-            p.exceedance(),
-            p.exceedance_five_years(),
-            p.reading_p_value.map(|x| (x * 1000.0).round() / 1000.0),
-            p.effective_draws,
-            p.after.k_hat,
-            p.outcomes.len(),
-            el
-        );
-        println!(
-            "    after  {}",
-            med.iter()
-                .map(|x| format!("{x:.2}"))
-                .collect::<Vec<_>>()
-                .join(" ")
-        );
-        println!(
-            "    before {}",
-            bef.iter()
-                .map(|x| format!("{x:.2}"))
-                .collect::<Vec<_>>()
-                .join(" ")
+            "| {} | {} | {} % | {:.3} | {:.3} | {:.3} | {} | {:.0} | {:.2} | {} | {:.3} |",
+            card.name,
+            card.bound,
+            card.reading,
+            it.exceedance_before(),
+            it.exceedance(),
+            it.exceedance_five_years(),
+            MONTHS[wettest],
+            it.effective_draws,
+            it.after.k_hat,
+            it.outcomes.len(),
+            it.reading_p_value.unwrap_or(f64::NAN),
         );
     }
 }

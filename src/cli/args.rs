@@ -21,6 +21,16 @@ pub enum Command {
   slabseason screen --visit examples/visits/low_lot_rochester.toml
   slabseason screen --visit examples/visits/low_lot_rochester.toml --format json -o result.json")]
     Screen(ScreenArgs),
+    /// Print what is believed of a place: its air, its ground, its wet months.
+    #[command(after_help = "Examples:
+  slabseason climate 05401
+  slabseason climate 44.48,-73.21 --units si")]
+    Climate(super::place::PlaceArgs),
+    /// Print a paper card of points for a place, with how well it agrees with the model.
+    #[command(after_help = "Examples:
+  slabseason card 14604
+  slabseason card 98101 --limit 4.5")]
+    Card(super::place::CardArgs),
     /// Print the JSON Schema of `screen --format json`.
     #[command(after_help = "Examples:
   slabseason schema

@@ -2,6 +2,7 @@
 
 mod args;
 mod output;
+mod place;
 mod plan;
 
 use args::Args;

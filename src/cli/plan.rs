@@ -30,6 +30,8 @@ pub enum Plan {
         output: Option<PathBuf>,
     },
     Schema,
+    Climate(super::place::PlaceArgs),
+    Card(super::place::CardArgs),
 }
 
 impl Plan {
@@ -37,6 +39,8 @@ impl Plan {
     pub fn of(args: Args) -> Result<Self> {
         match args.command {
             Command::Schema => Ok(Plan::Schema),
+            Command::Climate(typed) => Ok(Plan::Climate(typed)),
+            Command::Card(typed) => Ok(Plan::Card(typed)),
             Command::Screen(typed) => {
                 let name = typed.visit.display().to_string();
                 let bytes = read(&typed.visit)?;
@@ -61,6 +65,8 @@ impl Plan {
     /// Runs it.
     pub fn run(self) -> Result<Done> {
         match self {
+            Plan::Climate(typed) => super::place::climate(&typed).map(|()| Done::All),
+            Plan::Card(typed) => super::place::paper_card(&typed).map(|()| Done::All),
             Plan::Schema => {
                 let mut text = serde_json::to_string_pretty(&Report::json_schema())
                     .context("writing the schema")?;

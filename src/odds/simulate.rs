@@ -104,10 +104,13 @@ pub struct Later {
     pub dome_flux: f64,
 }
 
-/// Eight versions where the next year ended, to be run on.
+/// Eight versions at the visit and where the next year ended, to be run on.
 #[derive(Debug, Clone)]
 pub struct Group {
     pub set: FloorSet<NODES, LANES>,
+    /// At the end of the reading's year.
+    pub at_visit: FloorRun<NODES, LANES>,
+    /// At the end of the next year.
     pub run: FloorRun<NODES, LANES>,
     /// Months of the water table from the reading's year on.
     pub levels_m: Vec<[f64; LANES]>,
@@ -231,6 +234,7 @@ pub fn run_group(
         },
         |mark, (seen, state)| store(&mut at_marks, early + mark, seen, state),
     );
+    let at_visit = run.clone();
     let mut next_year = vec![[Moment::default(); LANES]; 12];
     months_with_dome(
         &set,
@@ -252,7 +256,15 @@ pub fn run_group(
             outcome.at_marks[mark] = moment[l];
         }
     }
-    (Group { set, run, levels_m }, outcomes)
+    (
+        Group {
+            set,
+            at_visit,
+            run,
+            levels_m,
+        },
+        outcomes,
+    )
 }
 
 /// Runs eight versions on through the second to fifth year ahead.

@@ -4,9 +4,11 @@
 //! Fields of the JSON are only ever added.
 
 mod build;
+mod place;
 mod text;
 
 pub use build::{Asked, build};
+pub use place::{beliefs_text, card_text};
 pub use text::{Units, text};
 
 use crate::verdict::{Grade, OpenPoint, Raise};

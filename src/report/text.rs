@@ -26,7 +26,7 @@ pub fn text(report: &Report, units: Units, width: usize) -> String {
     headline(&mut page, report);
     if report.refused {
         cautions(&mut page, report);
-        return page.out;
+        return page.done();
     }
     page.title("What to do now");
     page.paragraph(&report.next_step);
@@ -39,29 +39,39 @@ pub fn text(report: &Report, units: Units, width: usize) -> String {
     open(&mut page, report);
     quality(&mut page, report);
     cautions(&mut page, report);
-    page.out
+    page.done()
 }
 
 /// Text that grows line by line, wrapped.
-struct Page {
+pub(super) struct Page {
     out: String,
     width: usize,
 }
 
 impl Page {
-    fn line(&mut self, text: &str) {
+    pub(super) fn new(width: usize) -> Self {
+        Self {
+            out: String::new(),
+            width,
+        }
+    }
+    /// The finished text.
+    pub(super) fn done(self) -> String {
+        self.out
+    }
+    pub(super) fn line(&mut self, text: &str) {
         let _ = writeln!(self.out, "{}", text.trim_end());
     }
-    fn title(&mut self, text: &str) {
+    pub(super) fn title(&mut self, text: &str) {
         let _ = writeln!(self.out, "\n{}", text.to_uppercase());
     }
-    fn paragraph(&mut self, text: &str) {
+    pub(super) fn paragraph(&mut self, text: &str) {
         self.wrapped(text, "  ", "  ");
     }
-    fn item(&mut self, text: &str) {
+    pub(super) fn item(&mut self, text: &str) {
         self.wrapped(text, "  - ", "    ");
     }
-    fn wrapped(&mut self, text: &str, first: &str, rest: &str) {
+    pub(super) fn wrapped(&mut self, text: &str, first: &str, rest: &str) {
         let options = textwrap::Options::new(self.width)
             .initial_indent(first)
             .subsequent_indent(rest);

@@ -5,6 +5,7 @@
 mod check;
 mod errors;
 mod fields;
+pub mod interview;
 mod nearest;
 mod parse;
 mod save;

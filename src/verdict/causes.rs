@@ -48,7 +48,7 @@ impl Cause {
 }
 
 /// Months of a slab's life in which its own water may still lead.
-/// Source: acr-302 drying times and judgement.
+/// Source: aci-302 drying times and judgement.
 const CONSTRUCTION_MONTHS: usize = 36;
 /// Share of the underside that must be wetted for the water to be called ground water.
 const CONTACT: f64 = 0.1;

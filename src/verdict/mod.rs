@@ -2,6 +2,8 @@
 //!
 //! Numbers and names only: what is said about them is for `words` and `report`.
 
+pub mod believes;
+pub mod card;
 mod causes;
 mod questions;
 mod score;
@@ -13,7 +15,6 @@ pub use score::{Score, ScoreLine, decibans};
 use crate::climate::Place;
 use crate::odds::evidence::{EvidenceTable, GradedValue, Scale, Zone};
 use crate::odds::posterior::{self, Effort, FULL, Limits, Posterior};
-use crate::odds::priors::Priors;
 use crate::rules::{self, Gate, GateTable, Refusal};
 use crate::survey::{Drainage, Leak, ReadingValue, Sump, Visit, derived_drainage};
 use crate::units::MoistureFlux;
@@ -520,11 +521,6 @@ pub fn tells_meter(posterior: &Posterior) -> bool {
         .graded
         .iter()
         .any(|it| matches!(it.value, GradedValue::Meter { .. }))
-}
-
-/// A digest of what the model rests on: priors and rates.
-pub fn model_rows() -> usize {
-    Priors::bundled().len()
 }
 
 /// Calendar month of the visit, 1 to 12.

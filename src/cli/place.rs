@@ -1,0 +1,70 @@
+//! The commands that speak of a place and of no house: `climate` and `card`.
+
+use super::args::UnitsArg;
+use super::output;
+use crate::climate::{Place, PlaceQuery, find_place};
+use crate::report::{Units, beliefs_text, card_text};
+use crate::verdict::{GradeTable, believes, card};
+use anyhow::{Context, Result};
+use clap::Args as ClapArgs;
+
+#[derive(Debug, ClapArgs)]
+pub struct PlaceArgs {
+    /// A postal code or prefix, a station id, or latitude,longitude.
+    #[arg(value_name = "PLACE", allow_hyphen_values = true)]
+    pub place: String,
+    /// Units of the text.
+    #[arg(long, value_enum, default_value_t = UnitsArg::Us)]
+    pub units: UnitsArg,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct CardArgs {
+    #[command(flatten)]
+    pub place: PlaceArgs,
+    /// Meter limit of the data sheet, percent by weight.
+    #[arg(long, value_name = "PERCENT", value_parser = limit)]
+    pub limit: Option<f64>,
+}
+
+fn limit(text: &str) -> Result<f64, String> {
+    text.parse::<f64>()
+        .ok()
+        .filter(|it| (2.0..=8.0).contains(it))
+        .ok_or_else(|| format!("\"{text}\" is not a limit from 2 to 8 percent; write it as 5.0"))
+}
+
+fn found(args: &PlaceArgs) -> Result<Place> {
+    let query = PlaceQuery::parse(&args.place).with_context(|| args.place.clone())?;
+    find_place(&query).with_context(|| args.place.clone())
+}
+
+fn units(args: &PlaceArgs) -> Units {
+    match args.units {
+        UnitsArg::Us => Units::Us,
+        UnitsArg::Si => Units::Si,
+    }
+}
+
+/// Prints what is believed of a place.
+pub fn climate(args: &PlaceArgs) -> Result<()> {
+    let place = found(args)?;
+    let beliefs = believes::beliefs(&place);
+    output::write(
+        None,
+        &beliefs_text(&place, &beliefs, units(args), output::width(true)),
+    )
+}
+
+/// Prints the paper card of a place.
+pub fn paper_card(args: &CardArgs) -> Result<()> {
+    let place = found(&args.place)?;
+    let limit = args
+        .limit
+        .unwrap_or(GradeTable::bundled().default_meter_percent);
+    let card = card::card(&place, limit);
+    output::write(
+        None,
+        &card_text(&place, &card, units(&args.place), output::width(true)),
+    )
+}

@@ -1,0 +1,214 @@
+//! What is believed of a place, and the paper card made for it, as text of 80 columns.
+
+use super::text::{Page, Units};
+use crate::climate::{self, Place};
+use crate::season::MONTH_NAMES;
+use crate::units::{Celsius, Meters};
+use crate::verdict::believes::Beliefs;
+use crate::verdict::card::{Card, RANGES, READING_EDGES};
+use crate::words::{chance_words, say, say_with};
+use tabled::builder::Builder;
+use tabled::settings::{Alignment, Padding, Style, object::Columns};
+
+fn degrees(celsius: f64, units: Units) -> String {
+    match units {
+        Units::Si => format!("{celsius:.0}"),
+        Units::Us => format!(
+            "{:.0}",
+            Celsius::new(celsius).map_or(celsius, Celsius::fahrenheit)
+        ),
+    }
+}
+
+fn depth(mm: f64, units: Units) -> String {
+    match units {
+        Units::Si => format!("{mm:.0}"),
+        Units::Us => format!("{:.1}", mm / 25.4),
+    }
+}
+
+/// A share as a whole number in a hundred; adding zero turns -0 into 0.
+fn in_hundred(share: f64) -> String {
+    format!("{:.0}", 100.0 * share + 0.0)
+}
+
+fn table_lines(page: &mut Page, builder: Builder, left_columns: usize) {
+    let mut table = builder.build();
+    table
+        .with(Style::empty())
+        .with(Padding::new(1, 0, 0, 0))
+        .modify(Columns::new(left_columns..), Alignment::right());
+    for line in table.to_string().lines() {
+        page.line(line);
+    }
+}
+
+/// Place, distance and age of the normals.
+fn place_lines(page: &mut Page, place: &Place, units: Units) {
+    page.wrapped(&place.label, "", "  ");
+    let away = match units {
+        Units::Si => format!("{:.0} km", place.distance_km),
+        Units::Us => format!("{:.0} mi", place.distance_km / 1.609_344),
+    };
+    let higher = place.elevation_difference_m.map_or(String::new(), |it| {
+        let (side, it) = if it < 0.0 {
+            ("lower", -it)
+        } else {
+            ("higher", it)
+        };
+        match units {
+            Units::Si => format!(", place {it:.0} m {side}"),
+            Units::Us => format!(
+                ", place {:.0} ft {side}",
+                Meters::new(it).map_or(it, Meters::feet)
+            ),
+        }
+    });
+    let text = format!(
+        "Station {} ({}), {away} away{higher}; with {} more.",
+        place.station_name,
+        place.station_id,
+        place.stations_used.len().saturating_sub(1)
+    );
+    page.wrapped(&text, "", "  ");
+    let warmer = format!("{}", climate::rules().later_normals_warmer_k);
+    page.wrapped(
+        &say_with(
+            "normals_age",
+            &[("period", &place.period), ("warmer", &warmer)],
+        ),
+        "",
+        "  ",
+    );
+    for warning in &place.warnings {
+        page.item(warning);
+    }
+}
+
+/// What the tool believes of a place.
+pub fn beliefs_text(place: &Place, beliefs: &Beliefs, units: Units, width: usize) -> String {
+    let mut page = Page::new(width);
+    place_lines(&mut page, place, units);
+    page.title("The year here");
+    let (t, p, l) = match units {
+        Units::Us => ("F", "in", "ft"),
+        Units::Si => ("C", "mm", "m"),
+    };
+    let mut builder = Builder::default();
+    let names = [
+        "", "air", "dew", "rain", "drawn", "melt", "extra", "rise", "ground", "slab", "below",
+        "air",
+    ];
+    let units_row = ["", t, t, p, p, p, p, l, t, t, "in 100", "in 100"];
+    builder.push_record(names);
+    builder.push_record(units_row);
+    for (at, month) in beliefs.months.iter().enumerate() {
+        let rise = match units {
+            Units::Si => format!("{:.1}", month.rise_m),
+            Units::Us => format!("{:.1}", Meters::new(month.rise_m).map_or(0.0, Meters::feet)),
+        };
+        builder.push_record([
+            MONTH_NAMES[at][..3].to_string(),
+            degrees(month.mean_c, units),
+            degrees(month.dew_point_c, units),
+            depth(month.precipitation_mm, units),
+            depth(month.evapotranspiration_mm, units),
+            depth(month.snow_melt_mm, units),
+            depth(month.surplus_mm, units),
+            rise,
+            degrees(month.ground_c, units),
+            degrees(month.slab_c, units),
+            in_hundred(month.wet_from_below),
+            in_hundred(month.sweating),
+        ]);
+    }
+    table_lines(&mut page, builder, 1);
+    page.paragraph(say("place.columns"));
+    let peak = beliefs.seasons.peak.map_or_else(
+        || say("place.no_peak").to_string(),
+        |it| say_with("place.peak", &[("month", MONTH_NAMES[it])]),
+    );
+    page.paragraph(&peak);
+    page.paragraph(&say_with(
+        "place.plain",
+        &[("chance", &chance_words(beliefs.plain_floor_over))],
+    ));
+    page.paragraph(say("disclaimer"));
+    page.done()
+}
+
+/// The paper card of a place, or why there is none.
+pub fn card_text(place: &Place, card: &Card, units: Units, width: usize) -> String {
+    let mut page = Page::new(width);
+    page.line(&format!(
+        "PAPER CARD  limit {} % by meter",
+        card.limit_percent
+    ));
+    page.wrapped(
+        &format!("{}; climate of {}", place.label, place.station_name),
+        "",
+        "  ",
+    );
+    let _ = units;
+    let percent = |share: f64| format!("{:.0}", 100.0 * share);
+    let agreement = say_with(
+        if card.is_good() {
+            "card.agreement"
+        } else {
+            "card.refused"
+        },
+        &[
+            ("floors", &card.agreement.floors.to_string()),
+            ("same", &percent(card.agreement.same_grade)),
+            ("far", &percent(card.agreement.far_apart)),
+            ("commonest", &percent(card.agreement.by_commonest)),
+        ],
+    );
+    if !card.is_good() {
+        page.paragraph(&agreement);
+        page.paragraph(say("disclaimer"));
+        return page.done();
+    }
+    page.line(&format!(
+        "  {:>4}  start                                             ______",
+        card.start
+    ));
+    let mut question = "";
+    for answer in &card.answers {
+        if answer.question != question {
+            question = answer.question;
+            page.line(&format!(
+                "        {:<50}______",
+                say(&format!("line.{question}"))
+            ));
+        }
+        page.line(&format!("  {:>+4}    {}", answer.points, answer.answer));
+    }
+    page.line(&format!("        {:<50}______", say("card.reading")));
+    let mut builder = Builder::default();
+    let mut head = vec![String::new()];
+    for range in 0..RANGES {
+        head.push(match range {
+            0 => format!("<{}", READING_EDGES[0]),
+            last if last == RANGES - 1 => format!("{}+", READING_EDGES[last - 1]),
+            _ => format!("{:.1}-", READING_EDGES[range - 1]),
+        });
+    }
+    builder.push_record(head);
+    for (month, points) in card.readings.iter().enumerate() {
+        let mut row = vec![MONTH_NAMES[month][..3].to_string()];
+        row.extend(
+            points
+                .iter()
+                .map(|it| it.map_or(" x".to_string(), |points| format!("{points:+}"))),
+        );
+        builder.push_record(row);
+    }
+    table_lines(&mut page, builder, 1);
+    page.line(&format!("  {:<56}______", say("card.total")));
+    page.paragraph(say("card.grades"));
+    page.paragraph(say("card.rules"));
+    page.paragraph(&agreement);
+    page.wrapped(say("disclaimer"), "", "");
+    page.done()
+}

@@ -1,0 +1,124 @@
+//! What the tool believes about a place before anyone says anything of a house.
+
+use crate::climate::Place;
+use crate::odds::evidence::Seasons;
+use crate::odds::house::PlaceYear;
+use crate::odds::posterior::{Ahead, Effort, Limits, posterior};
+use crate::odds::unseen::{DIMENSIONS, PriorSet};
+use crate::survey::{PlaceName, Setting, Visit};
+use chrono::NaiveDate;
+
+/// Twelve months of a place. Means of the air; middle numbers of an ordinary basement.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Beliefs {
+    pub months: Vec<MonthBelief>,
+    pub seasons: Seasons,
+    /// Shares of plain basement floors that are over 5 % in their wettest month.
+    pub plain_floor_over: f64,
+}
+
+/// One month.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MonthBelief {
+    pub mean_c: f64,
+    pub dew_point_c: f64,
+    pub precipitation_mm: f64,
+    pub evapotranspiration_mm: f64,
+    pub snow_melt_mm: f64,
+    pub surplus_mm: f64,
+    /// Water table above its level without stored water, m.
+    pub rise_m: f64,
+    pub ground_c: f64,
+    pub slab_c: f64,
+    /// Share of plain floors whose underside is wetted.
+    pub wet_from_below: f64,
+    /// Share of plain floors that sweat, or whose surface the air brings to 95 % and more.
+    pub sweating: f64,
+}
+
+/// Surface humidity at which the air has wetted the floor. Source: judgement.
+const AIR_WET: f64 = 0.95;
+/// Draws behind the shares.
+const DRAWS: usize = 512;
+
+/// A visit on which nothing is known but that it is a basement.
+pub fn unasked_visit(date: NaiveDate) -> Visit {
+    let mut visit = Visit {
+        visit_date: date,
+        label: None,
+        answered_by: None,
+        place: PlaceName::Postal(String::new()),
+        floor: Default::default(),
+        lot: Default::default(),
+        signs: Default::default(),
+        air: Default::default(),
+        readings: Vec::new(),
+        limit: Default::default(),
+    };
+    visit.floor.setting = Some(Setting::Basement);
+    visit
+}
+
+/// Works out what is believed of a place.
+pub fn beliefs(place: &Place) -> Beliefs {
+    let visit =
+        unasked_visit(NaiveDate::from_ymd_opt(2025, 12, 15).expect("a day of the calendar"));
+    let priors = PriorSet::for_visit(&visit);
+    let year = PlaceYear::new(place, true);
+    let middle = priors.unseen(&[0.0; DIMENSIONS]);
+    let balance = year.balance(&middle, 0, &[]);
+    let limits = Limits {
+        meter_percent: Some(super::GradeTable::bundled().default_meter_percent),
+        probe_humidity: None,
+        dome_flux: None,
+    };
+    let effort = Effort {
+        round: DRAWS,
+        most: DRAWS,
+        enough: 0.0,
+        ahead: Ahead::NextYear,
+    };
+    let floors = posterior(place, &visit, limits, effort);
+    let share = |test: &dyn Fn(&crate::odds::simulate::Moment) -> bool, month: usize| {
+        floors
+            .outcomes
+            .iter()
+            .zip(&floors.before.weights)
+            .filter(|(it, _)| test(&it.next_year[month]))
+            .map(|(_, weight)| weight)
+            .sum::<f64>()
+    };
+    let ground = year.ground(middle.ground_diffusivity);
+    let months = (0..12)
+        .map(|month| {
+            let day = (month as f64 + 0.5) * crate::season::DAYS_PER_YEAR / 12.0;
+            let slab_c = floors
+                .outcomes
+                .iter()
+                .map(|it| it.surface_c[month])
+                .sum::<f64>()
+                / DRAWS as f64;
+            MonthBelief {
+                mean_c: place.mean_c[month],
+                dew_point_c: place.dew_point_c[month],
+                precipitation_mm: place.precipitation_mm[month],
+                evapotranspiration_mm: year.evapotranspiration_mm[month],
+                snow_melt_mm: balance[month].melt_mm,
+                surplus_mm: balance[month].surplus_mm,
+                rise_m: balance[month].ground_mm / (1_000.0 * middle.specific_yield),
+                ground_c: ground.at(day),
+                slab_c,
+                wet_from_below: share(&|it| it.contact > 0.1, month),
+                sweating: share(
+                    &|it| it.flux <= 0.0 && (it.shed > 0.0 || it.surface_humidity > AIR_WET),
+                    month,
+                ),
+            }
+        })
+        .collect();
+    Beliefs {
+        months,
+        seasons: floors.seasons.clone(),
+        plain_floor_over: floors.exceedance_before(),
+    }
+}

@@ -1,0 +1,494 @@
+//! The paper card: the model of one place as points that add up on a sheet.
+//!
+//! Floors are drawn with their answers and a reading in every month; a logistic regression of
+//! what they do on the answers and the reading gives the points. How well the card agrees
+//! with the model is measured on other floors, and a card that agrees too badly is refused.
+
+use super::believes::unasked_visit;
+use super::{Grade, GradeTable};
+use crate::climate::Place;
+use crate::odds::evidence::{EvidenceTable, Scale, Sign, signs};
+use crate::odds::house::PlaceYear;
+use crate::odds::posterior::{Ahead, Effort, Limits, plan, posterior, seasons};
+use crate::odds::priors::normal_cdf;
+use crate::odds::simulate::{Dome, LANES, Outcome, run_group};
+use crate::odds::sobol::normal_scores;
+use crate::odds::unseen::{DIMENSIONS, PriorSet, Unseen};
+use crate::survey::{
+    Drainage, LotPosition, MeterScale, Reading, ReadingValue, Retarder, RetarderProof, Setting,
+    Visit,
+};
+use chrono::{Datelike, Months, NaiveDate};
+
+/// Upper edges of the ranges of a reading on the card, %.
+pub const READING_EDGES: [f64; 7] = [2.0, 2.5, 3.0, 3.5, 4.0, 4.5, 5.0];
+/// Ranges of a reading.
+pub const RANGES: usize = READING_EDGES.len() + 1;
+
+/// One answer of a core question, as the card offers it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CardAnswer {
+    pub question: &'static str,
+    pub answer: &'static str,
+    pub points: i32,
+}
+
+/// How well a card agrees with the model.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Agreement {
+    /// Simulated floors compared.
+    pub floors: usize,
+    /// Share with the same grade.
+    pub same_grade: f64,
+    /// Share two grades apart or more.
+    pub far_apart: f64,
+    /// Share of the same grade that one would get by naming the commonest grade always.
+    pub by_commonest: f64,
+}
+
+/// A card for one place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Card {
+    pub start: i32,
+    pub answers: Vec<CardAnswer>,
+    /// Points of the reading by calendar month (January first) and range; `None` where
+    /// simulated floors hardly ever read so.
+    pub readings: Vec<[Option<i32>; RANGES]>,
+    pub agreement: Agreement,
+    /// Meter limit that the card is made for, %.
+    pub limit_percent: f64,
+}
+
+impl Card {
+    /// Whether the card may be used: same grade 85 of 100, two grades apart under 1 of 100.
+    pub fn is_good(&self) -> bool {
+        self.agreement.same_grade >= SAME_GRADE && self.agreement.far_apart < FAR_APART
+    }
+}
+
+/// Goals of the agreement. Source: judgement.
+const SAME_GRADE: f64 = 0.85;
+const FAR_APART: f64 = 0.01;
+/// Floors behind the fit.
+const FITTED: usize = 6_144;
+/// Floors on which the agreement is measured.
+const COMPARED: usize = 96;
+/// Pull of every point toward zero, in floors.
+const RIDGE: f64 = 4.0;
+/// Floors that must read in a range for it to have points.
+const FEWEST: f64 = 12.0;
+/// Dimensions beyond those of a draw: which answers are given, and how the meter reads.
+const EXTRA: usize = 8;
+const WIDE: usize = DIMENSIONS + EXTRA;
+
+/// The answers of the card, in its order, with the share of floors that give them.
+/// Source: judgement; they only say where the fit looks, not how the points come out.
+const OFFERED: [(&str, &[(&str, f64)]); 6] = [
+    (
+        "floor.year_built",
+        &[
+            ("before 1960", 0.3),
+            ("1960 to 1979", 0.25),
+            ("1980 to 1999", 0.25),
+            ("2000 on", 0.2),
+        ],
+    ),
+    (
+        "floor.retarder",
+        &[("seen", 0.3), ("absent", 0.2), ("not sure", 0.5)],
+    ),
+    ("floor.below_grade", &[("yes", 0.8), ("no", 0.2)]),
+    (
+        "lot.position",
+        &[
+            ("high", 0.2),
+            ("level", 0.35),
+            ("low", 0.2),
+            ("not sure", 0.25),
+        ],
+    ),
+    (
+        "signs.spring_darkening",
+        &[("yes", 0.0), ("no", 0.0), ("not sure", 0.5)],
+    ),
+    (
+        "lot.drainage",
+        &[
+            ("carry water off", 0.3),
+            ("bring water in", 0.35),
+            ("not sure", 0.35),
+        ],
+    ),
+];
+/// Place of the darkening question among the offered.
+const DARKENING: usize = 4;
+
+fn pick(shares: &[(&str, f64)], chance: f64) -> usize {
+    let mut sum = 0.0;
+    for (at, (_, share)) in shares.iter().enumerate() {
+        sum += share;
+        if chance < sum {
+            return at;
+        }
+    }
+    shares.len() - 1
+}
+
+/// A floor of the card: its answers, the visit they make, and chances for the rest.
+struct Asked {
+    chosen: [usize; 6],
+    visit: Visit,
+    scores: [f64; WIDE],
+}
+
+fn asked(index: usize, date: NaiveDate) -> Asked {
+    let scores: [f64; WIDE] = normal_scores(index as u32);
+    let chance = |extra: usize| normal_cdf(scores[DIMENSIONS + extra]);
+    let mut chosen = [0; 6];
+    for (at, extra) in [(0, 0), (1, 1), (2, 2), (3, 3), (5, 4)] {
+        chosen[at] = pick(OFFERED[at].1, chance(extra));
+    }
+    let mut visit = unasked_visit(date);
+    visit.floor.year_built = Some([1950, 1970, 1990, 2008][chosen[0]]);
+    (visit.floor.retarder, visit.floor.retarder_proof) = match chosen[1] {
+        0 => (Some(Retarder::Seen), Some(RetarderProof::Papers)),
+        1 => (Some(Retarder::Absent), None),
+        _ => (None, None),
+    };
+    if chosen[2] == 1 {
+        visit.floor.setting = Some(Setting::OnGrade);
+        visit.floor.below_grade = Some(false);
+    }
+    visit.lot.position = [
+        Some(LotPosition::High),
+        Some(LotPosition::Level),
+        Some(LotPosition::Low),
+        None,
+    ][chosen[3]];
+    visit.lot.drainage = [Some(Drainage::Sound), Some(Drainage::Failing), None][chosen[5]];
+    Asked {
+        chosen,
+        visit,
+        scores,
+    }
+}
+
+/// Fits a card to the model of a place and measures how well it agrees.
+pub fn card(place: &Place, limit_percent: f64) -> Card {
+    // The reading's year ends with December, so that every calendar month lies in it.
+    let december = NaiveDate::from_ymd_opt(2025, 12, 15).expect("a day of the calendar");
+    let limits = Limits {
+        meter_percent: Some(limit_percent),
+        probe_humidity: None,
+        dome_flux: None,
+    };
+    let mut rows = Rows::default();
+    let floors: Vec<Asked> = (0..FITTED).map(|index| asked(index, december)).collect();
+    let base = PriorSet::for_visit(&unasked_visit(december));
+    let place_years = [PlaceYear::new(place, true), PlaceYear::new(place, false)];
+    let place_seasons = seasons(&place_years[0], &base);
+    for chunk in floors.chunks_exact(LANES) {
+        // Floors on and below grade differ in the depth of the ground: two runs would cost
+        // twice, so each lane's own priors move the water table and the rest is shared.
+        let unseen: [Unseen; LANES] = std::array::from_fn(|l| {
+            let scores: [f64; DIMENSIONS] = std::array::from_fn(|at| chunk[l].scores[at]);
+            PriorSet::for_visit(&chunk[l].visit).unseen(&scores)
+        });
+        let layout = plan(&unasked_visit(december), &[], Dome::NotAsked);
+        let (_, outcomes) = run_group(&place_years[0], &layout, &base, &unseen);
+        for (floor, outcome) in chunk.iter().zip(&outcomes) {
+            let darkening = darkening_answer(floor, outcome, &place_seasons);
+            rows.add(floor, darkening, outcome, limit_percent);
+        }
+    }
+    let fit = rows.fit();
+    let table = GradeTable::bundled();
+    let to_points = |log_odds: f64| log_odds * table.score_per_tenfold / std::f64::consts::LN_10;
+    let mut start = table.score_even + to_points(fit.weights[0]);
+    let mut answers = Vec::new();
+    let mut column = 1;
+    for (question, offered) in OFFERED {
+        // "Not sure" is the zero of each question, or the first answer where it is not offered.
+        let columns = &fit.weights[column..column + offered.len()];
+        let zero = offered
+            .iter()
+            .position(|it| it.0 == "not sure")
+            .unwrap_or(0);
+        let base = columns[zero];
+        start += to_points(base);
+        for ((answer, _), weight) in offered.iter().zip(columns) {
+            answers.push(CardAnswer {
+                question,
+                answer,
+                points: to_points(weight - base).round() as i32,
+            });
+        }
+        column += offered.len();
+    }
+    let readings = (0..12)
+        .map(|month| {
+            std::array::from_fn(|range| {
+                let at = column + month * RANGES + range;
+                (rows.counts[at] >= FEWEST).then(|| to_points(fit.weights[at]).round() as i32)
+            })
+        })
+        .collect();
+    let mut card = Card {
+        start: start.round() as i32,
+        answers,
+        readings,
+        agreement: Agreement {
+            floors: 0,
+            same_grade: 0.0,
+            far_apart: 0.0,
+            by_commonest: 0.0,
+        },
+        limit_percent,
+    };
+    card.agreement = agreement(&card, place, limits, &place_seasons);
+    card
+}
+
+/// The darkening question's answer: asked of half of the floors.
+fn darkening_answer(
+    floor: &Asked,
+    outcome: &Outcome,
+    place_seasons: &crate::odds::evidence::Seasons,
+) -> usize {
+    let chance = |extra: usize| normal_cdf(floor.scores[DIMENSIONS + extra]);
+    if chance(5) < OFFERED[DARKENING].1[2].1 {
+        return 2;
+    }
+    let mut visit = floor.visit.clone();
+    visit.signs.spring_darkening = Some(true);
+    visit.signs.springs_watched = Some(2);
+    let sign: &Sign = &signs(&visit, place_seasons)[0];
+    usize::from(chance(6) >= sign.chance(outcome))
+}
+
+fn range_of(percent: f64) -> usize {
+    READING_EDGES
+        .iter()
+        .position(|it| percent < *it)
+        .unwrap_or(RANGES - 1)
+}
+
+/// A meter's scale drawn with one score, and a reading.
+fn drawn_scale(score: f64) -> f64 {
+    let scale = Scale::prior(false);
+    scale.mean + scale.sd * score
+}
+
+const ANSWER_COLUMNS: usize = 1 + 4 + 3 + 2 + 4 + 3 + 3;
+const COLUMNS: usize = ANSWER_COLUMNS + 12 * RANGES;
+
+/// Rows of the regression, kept as the columns that are set and the outcome.
+struct Rows {
+    set: Vec<[usize; 8]>,
+    over: Vec<f64>,
+    counts: Vec<f64>,
+}
+
+impl Default for Rows {
+    fn default() -> Self {
+        Self {
+            set: Vec::new(),
+            over: Vec::new(),
+            counts: vec![0.0; COLUMNS],
+        }
+    }
+}
+
+struct Fit {
+    weights: Vec<f64>,
+}
+
+impl Rows {
+    fn add(&mut self, floor: &Asked, darkening: usize, outcome: &Outcome, limit_percent: f64) {
+        let scale = drawn_scale(floor.scores[DIMENSIONS + 7]);
+        let noise = EvidenceTable::bundled().meter_noise;
+        let most = outcome
+            .next_year
+            .iter()
+            .map(|it| it.meter_fraction)
+            .fold(0.0, f64::max);
+        let over = f64::from(u8::from(scale * most * 100.0 > limit_percent));
+        let mut columns = [0usize; 8];
+        let mut column = 1;
+        for (at, (_, offered)) in OFFERED.iter().enumerate() {
+            let chosen = if at == DARKENING {
+                darkening
+            } else {
+                floor.chosen[at]
+            };
+            columns[at + 1] = column + chosen;
+            column += offered.len();
+        }
+        for month in 0..12 {
+            // Noise that differs by month, spread evenly by a fixed irrational turn.
+            let turn = (self.set.len() as f64 * 0.754_877_666_246_692_7) % 1.0;
+            let error = noise * crate::odds::priors::normal_score(turn.clamp(0.001, 0.999));
+            let reading = scale * outcome.reading_year[month].meter_fraction * 100.0 + error;
+            columns[7] = ANSWER_COLUMNS + month * RANGES + range_of(reading);
+            self.set.push(columns);
+            self.over.push(over);
+            for column in columns {
+                self.counts[column] += 1.0;
+            }
+        }
+    }
+
+    /// Ridge logistic regression by Newton steps; each floor's twelve rows count as one.
+    fn fit(&self) -> Fit {
+        let mut weights = vec![0.0; COLUMNS];
+        let share = 1.0 / 12.0;
+        for _ in 0..NEWTON_STEPS {
+            let mut gradient = vec![0.0; COLUMNS];
+            let mut curvature = vec![0.0; COLUMNS * COLUMNS];
+            for (columns, over) in self.set.iter().zip(&self.over) {
+                let log_odds: f64 = columns.iter().map(|it| weights[*it]).sum();
+                let chance = 1.0 / (1.0 + libm::exp(-log_odds));
+                let slope = share * chance * (1.0 - chance);
+                for a in columns {
+                    gradient[*a] += share * (over - chance);
+                    for b in columns {
+                        curvature[a * COLUMNS + b] += slope;
+                    }
+                }
+            }
+            for at in 0..COLUMNS {
+                let pull = if at == 0 { 0.01 } else { RIDGE / 12.0 };
+                gradient[at] -= pull * weights[at];
+                curvature[at * COLUMNS + at] += pull;
+            }
+            let change = solve_symmetric(&mut curvature, &mut gradient, COLUMNS);
+            for (weight, change) in weights.iter_mut().zip(change) {
+                *weight += change.clamp(-2.0, 2.0);
+            }
+        }
+        Fit { weights }
+    }
+}
+
+const NEWTON_STEPS: usize = 12;
+
+/// Solves `matrix x = right` for a symmetric positive matrix by elimination.
+fn solve_symmetric(matrix: &mut [f64], right: &mut [f64], size: usize) -> Vec<f64> {
+    for pivot in 0..size {
+        let inverse = 1.0 / matrix[pivot * size + pivot];
+        for row in pivot + 1..size {
+            let factor = matrix[row * size + pivot] * inverse;
+            if factor != 0.0 {
+                for column in pivot..size {
+                    matrix[row * size + column] -= factor * matrix[pivot * size + column];
+                }
+                right[row] -= factor * right[pivot];
+            }
+        }
+    }
+    let mut out = vec![0.0; size];
+    for row in (0..size).rev() {
+        let rest: f64 = (row + 1..size)
+            .map(|column| matrix[row * size + column] * out[column])
+            .sum();
+        out[row] = (right[row] - rest) / matrix[row * size + row];
+    }
+    out
+}
+
+/// The grade that a score on paper stands for.
+pub fn grade_of_points(points: i32) -> Grade {
+    match points {
+        ..=10 => Grade::Low,
+        11..=16 => Grade::Moderate,
+        17..=22 => Grade::High,
+        _ => Grade::VeryHigh,
+    }
+}
+
+/// Adds a floor up on paper; `None` where the card has no points for the reading.
+fn add_up(card: &Card, chosen: &[usize; 6], month: usize, percent: f64) -> Option<i32> {
+    let mut sum = card.start + card.readings[month][range_of(percent)]?;
+    let mut at = 0;
+    for ((_, offered), chosen) in OFFERED.iter().zip(chosen) {
+        sum += card.answers[at + chosen].points;
+        at += offered.len();
+    }
+    Some(sum)
+}
+
+/// Compares the card with the model on floors that the fit has not seen.
+fn agreement(
+    card: &Card,
+    place: &Place,
+    limits: Limits,
+    place_seasons: &crate::odds::evidence::Seasons,
+) -> Agreement {
+    let effort = Effort {
+        round: 512,
+        most: 2_048,
+        enough: 120.0,
+        ahead: Ahead::NextYear,
+    };
+    let (mut same, mut far, mut count) = (0, 0, 0);
+    let mut by_grade = [0; 4];
+    for at in 0..COMPARED {
+        let month = at % 12;
+        let date = NaiveDate::from_ymd_opt(2025, 12, 15)
+            .and_then(|it| it.checked_sub_months(Months::new(11 - month as u32)))
+            .expect("a day of the calendar");
+        let mut floor = asked(FITTED + 512 + at, date);
+        let priors = PriorSet::for_visit(&floor.visit);
+        let place_year = PlaceYear::new(place, priors.below_grade);
+        let scores: [f64; DIMENSIONS] = std::array::from_fn(|at| floor.scores[at]);
+        let truth: [Unseen; LANES] = std::array::from_fn(|_| priors.unseen(&scores));
+        let layout = plan(&floor.visit, &[], Dome::NotAsked);
+        let (_, outcomes) = run_group(&place_year, &layout, &priors, &truth);
+        floor.chosen[DARKENING] = darkening_answer(&floor, &outcomes[0], place_seasons);
+        let month_at = date.month0() as usize;
+        let percent = drawn_scale(floor.scores[DIMENSIONS + 7])
+            * outcomes[0].reading_year[month_at].meter_fraction
+            * 100.0;
+        if percent >= card.limit_percent {
+            continue;
+        }
+        let mut visit = floor.visit.clone();
+        visit.signs.spring_darkening = [Some(true), Some(false), None][floor.chosen[DARKENING]];
+        visit.signs.springs_watched = visit.signs.spring_darkening.map(|_| 2);
+        visit.readings = vec![Reading {
+            date,
+            value: ReadingValue::Meter(percent),
+            scale: Some(MeterScale::Percent),
+            meter_id: None,
+            meter_checked: None,
+            spot: None,
+            wall_distance: None,
+            x: None,
+            y: None,
+            withdrawn: false,
+        }];
+        let model = posterior(place, &visit, limits, effort);
+        let Some(points) = add_up(card, &floor.chosen, month_at, percent) else {
+            continue;
+        };
+        if !model.is_explained() {
+            continue;
+        }
+        let (by_model, on_paper) = (
+            Grade::of_chance(model.exceedance()),
+            grade_of_points(points),
+        );
+        count += 1;
+        by_grade[by_model as usize] += 1;
+        let apart = (by_model as i32 - on_paper as i32).abs();
+        same += usize::from(apart == 0);
+        far += usize::from(apart >= 2);
+    }
+    let share = |part: usize| part as f64 / f64::from(count.max(1));
+    Agreement {
+        floors: count as usize,
+        same_grade: share(same),
+        far_apart: share(far),
+        by_commonest: share(by_grade.into_iter().max().unwrap_or(0)),
+    }
+}
