@@ -73,7 +73,7 @@ fn boundaries<const CUT: usize, const L: usize>(
     let at = &set.year[calendar_step];
     let wet = |l: usize| ((level_m[l] + set.fringe_m[l]) / set.fringe_m[l]).clamp(0.0, 1.0);
     let room = RoomSide {
-        film: [set.film; L],
+        film: set.film,
         through_air: set.through_air,
         reference_pa: at.reference_pa,
         dried_reference_pa: at.dried_reference_pa,

@@ -1,6 +1,6 @@
 //! One place and many versions of a house: their water tables, their air and their slabs.
 
-use super::unseen::{RetarderState, Unseen, YEARS_AHEAD};
+use super::unseen::{RetarderState, Unseen, YEARS_DRAWN};
 use crate::climate::Place;
 use crate::season::{
     self, Balance, BalanceMonth, DAYS_PER_YEAR, Harmonic, STEPS_PER_MONTH, SeasonTable, SoilStore,
@@ -173,7 +173,7 @@ pub fn levels(place: &PlaceYear, unseen: &Unseen, first_month: usize) -> Levels 
 }
 
 /// Months that [`levels`] holds: the reading's year and the years ahead.
-pub const LEVEL_MONTHS: usize = 12 * (1 + YEARS_AHEAD);
+pub const LEVEL_MONTHS: usize = 12 * (1 + YEARS_DRAWN);
 
 /// Numbers of the model that hold for every floor.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -300,7 +300,7 @@ pub fn floor_set<const CUT: usize, const L: usize>(
         vapor_supply: lanes(&|it| supply_through(it.air_layer_m)),
         contact_supply: lanes(&|it| it.contact_supply),
         fringe_m: lanes(&|it| it.fringe_m),
-        film: table.film_kg_m2_s_pa,
+        film: [table.film_kg_m2_s_pa; L],
         through_air: std::array::from_fn(|l| {
             1.0 / (1.0 / table.film_kg_m2_s_pa + 1.0 / ventilation[l])
         }),

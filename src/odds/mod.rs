@@ -3,6 +3,7 @@
 //! It knows what an answer is worth and never what to do about it: that is for `rules` and
 //! `verdict`.
 
+pub mod ahead;
 pub mod evidence;
 pub mod house;
 pub mod pareto;

@@ -97,6 +97,8 @@ pub struct Posterior {
     pub reading_p_value: Option<f64>,
     /// Whether the reading lies above what the answers explain.
     pub reading_is_high: bool,
+    /// Log of the mean likelihood of signs and readings under the answers' priors.
+    pub log_evidence: f64,
     /// Rounds of draws.
     pub rounds: usize,
     told: Option<String>,
@@ -254,6 +256,7 @@ pub fn posterior(place: &Place, visit: &Visit, limits: Limits, effort: Effort) -
             aims.push(next_aim(&scores, &after));
             continue;
         }
+        let log_evidence = mean_of_logs(&after) - mean_of_logs(&mixture);
         let before = smooth(&before);
         let (reading_p_value, reading_is_high) = p_value(&graded, &outcomes, &before.weights);
         let mut posterior = Posterior {
@@ -270,6 +273,7 @@ pub fn posterior(place: &Place, visit: &Visit, limits: Limits, effort: Effort) -
             effective_draws: effective,
             reading_p_value,
             reading_is_high,
+            log_evidence,
             rounds: aims.len(),
             told,
             groups,
@@ -279,6 +283,13 @@ pub fn posterior(place: &Place, visit: &Visit, limits: Limits, effort: Effort) -
         }
         return posterior;
     }
+}
+
+/// Log of the mean of numbers given by their logs.
+fn mean_of_logs(logs: &[f64]) -> f64 {
+    let highest = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let sum: f64 = logs.iter().map(|it| libm::exp(it - highest)).sum();
+    highest + libm::log(sum / logs.len() as f64)
 }
 
 /// A normal about the draws that count, drawn toward the prior where few do.

@@ -326,7 +326,7 @@ fn months_with_dome(
 }
 
 /// Mean flux into a dome that holds dry air over the surface for the hours of the test.
-fn dome_flux<const CUT: usize, const L: usize>(
+pub fn dome_flux<const CUT: usize, const L: usize>(
     set: &FloorSet<CUT, L>,
     state: &SlabState<CUT, L>,
     dome: Dome,

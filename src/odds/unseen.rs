@@ -56,10 +56,13 @@ dimensions! {
     FourthYearRain,
     FifthYearRain,
     BelowGrade,
+    SixthYearRain,
 }
 
-/// How many years ahead are drawn.
+/// How many years ahead are told.
 pub const YEARS_AHEAD: usize = 5;
+/// How many years ahead are drawn: one more, for what is coated a year from now.
+pub const YEARS_DRAWN: usize = 6;
 
 /// The state of a vapor retarder.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -80,7 +83,8 @@ pub enum Era {
 }
 
 impl Era {
-    const ALL: [Era; 5] = [
+    /// All eras, oldest first.
+    pub const ALL: [Era; 5] = [
         Era::Before1960,
         Era::Before1980,
         Era::Before2000,
@@ -99,7 +103,19 @@ impl Era {
         }
     }
 
-    fn key(self) -> &'static str {
+    /// A year that stands for the era.
+    pub fn middle_year(self) -> i32 {
+        match self {
+            Era::Before1960 => 1950,
+            Era::Before1980 => 1970,
+            Era::Before2000 => 1990,
+            Era::Before2021 => 2010,
+            Era::From2021 => 2022,
+        }
+    }
+
+    /// The key of the tables.
+    pub fn key(self) -> &'static str {
         match self {
             Era::Before1960 => "before_1960",
             Era::Before1980 => "before_1980",
@@ -123,10 +139,10 @@ impl Era {
 pub struct Unseen {
     /// Normal scores of the yearly rain: the year of the reading and of those ahead.
     pub year_score: f64,
-    pub ahead_scores: [f64; YEARS_AHEAD],
+    pub ahead_scores: [f64; YEARS_DRAWN],
     /// Factors on the station's rain: the reading's year and the years ahead.
     pub year_rain: f64,
-    pub ahead_rain: [f64; YEARS_AHEAD],
+    pub ahead_rain: [f64; YEARS_DRAWN],
     pub soil_store_mm: f64,
     pub release: f64,
     pub all_snow_c: f64,
@@ -355,6 +371,13 @@ impl PriorSet {
         }
     }
 
+    /// Gives a version another next year: `score` is the normal score of its rain.
+    pub fn set_next_year(&self, unseen: &mut Unseen, score: f64) {
+        let change = self.year_rain.at(score) - self.year_rain.at(unseen.ahead_scores[0]);
+        unseen.ahead_scores[0] = score;
+        unseen.ahead_rain[0] *= libm::exp(change);
+    }
+
     /// The version of the floor at a point of normal scores.
     pub fn unseen(&self, scores: &[f64; DIMENSIONS]) -> Unseen {
         use Dimension as D;
@@ -368,6 +391,7 @@ impl PriorSet {
             score(D::ThirdYearRain),
             score(D::FourthYearRain),
             score(D::FifthYearRain),
+            score(D::SixthYearRain),
         ];
         let (lot, _, water_table) = pick(&self.lots, chance(D::Lot), |it| it.1);
         let (era, _, retarder_chance, absorption) = pick(&self.eras, chance(D::Era), |it| it.1);

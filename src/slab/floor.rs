@@ -48,8 +48,8 @@ pub struct FloorSet<const NODES: usize, const L: usize> {
     pub contact_supply: Lanes<L>,
     /// Height that water climbs above the table, m.
     pub fringe_m: Lanes<L>,
-    /// Vapor film of the surface, kg/(m2 s Pa).
-    pub film: f64,
+    /// Vapor film of the surface with whatever finish lies on it, kg/(m2 s Pa).
+    pub film: Lanes<L>,
     /// Film and ventilation in series, kg/(m2 s Pa).
     pub through_air: Lanes<L>,
     /// The forcing of one year, one entry a step.
@@ -157,7 +157,7 @@ impl<const NODES: usize, const L: usize> FloorSet<NODES, L> {
             Machines::Off => (at.reference_pa, at.reference_pa),
         };
         let room = RoomSide {
-            film: [self.film; L],
+            film: self.film,
             through_air: self.through_air,
             reference_pa: at.reference_pa,
             dried_reference_pa,
@@ -329,6 +329,14 @@ const SETTLING_GROWTH: f64 = 3.0;
 const JUMP_YEARS: f64 = 30.0;
 
 impl<const NODES: usize, const L: usize> FloorRun<NODES, L> {
+    /// Floors that go on from a state of their own.
+    pub fn going_on(state: SlabState<NODES, L>) -> Self {
+        Self {
+            state,
+            fresh: false,
+        }
+    }
+
     /// Runs one month for each level, beginning with calendar month `first_month` (0 to 11).
     ///
     /// `marks` are step numbers, counted from 0, in rising order; `on_month(month, means)`
@@ -435,7 +443,7 @@ fn observe<const NODES: usize, const L: usize>(
         seen.flux[l] = passed.top[l] - passed.shed[l];
         seen.shed[l] = passed.shed[l];
         seen.room_pa[l] =
-            seen.surface_humidity[l] * surface_saturation_pa[l] - seen.flux[l] / set.film;
+            seen.surface_humidity[l] * surface_saturation_pa[l] - seen.flux[l] / set.film[l];
     }
     seen.contact = contact;
     seen

@@ -5,8 +5,12 @@
 pub mod believes;
 pub mod card;
 mod causes;
+pub mod drying;
+pub mod finish;
+pub mod next;
 mod questions;
 mod score;
+pub mod ways;
 
 pub use causes::{Cause, causes, from_below};
 pub use questions::{CoreQuestion, QUESTIONS, Question, given_answers, open_questions};
@@ -17,7 +21,7 @@ use crate::odds::evidence::{EvidenceTable, GradedValue, Scale, Zone};
 use crate::odds::posterior::{self, Effort, FULL, Limits, Posterior};
 use crate::rules::{self, Gate, GateTable, Refusal};
 use crate::survey::{Drainage, Leak, ReadingValue, Sump, Visit, derived_drainage};
-use crate::units::MoistureFlux;
+use crate::units::{MoistureFlux, RelHumidity};
 use chrono::Datelike;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -145,6 +149,14 @@ pub struct Verdict {
     pub answers: Vec<AnswerWeight>,
     pub sensitivity: Vec<Sensitivity>,
     pub sweating_months: Vec<u32>,
+    /// The ways forward; none when refused.
+    pub ways: Option<ways::Ways>,
+    /// The way that is being quoted.
+    pub quoted: ways::Way,
+    /// What to ask, test or wait for next.
+    pub next: Vec<next::NextStep>,
+    /// Chance of going over in a 1-in-10 wet year.
+    pub chance_wet_year: Option<f64>,
     /// Readings that are weighed stand out near the walls or at one spot.
     pub zone: Option<Zone>,
     pub draws: usize,
@@ -172,9 +184,21 @@ pub struct UsedLimits {
 }
 
 impl UsedLimits {
-    /// The limits of a visit, or the meter limit of common practice.
-    pub fn of_visit(visit: &Visit) -> Self {
-        let limit = &visit.limit;
+    /// The limits of a visit, else those of the data sheet, else the meter limit of common
+    /// practice.
+    pub fn of_visit(visit: &Visit, sheet: Option<&finish::Sheet>) -> Self {
+        let mut limit = visit.limit.clone();
+        let given = limit.meter_percent.is_some()
+            || limit.probe.is_some()
+            || limit.calcium_chloride_lb.is_some();
+        if let Some(sheet) = sheet.filter(|_| !given) {
+            limit.meter_percent = sheet.meter_percent;
+            limit.probe = sheet
+                .probe_rh
+                .and_then(|it| RelHumidity::from_percent(it).ok());
+            limit.calcium_chloride_lb = sheet.calcium_chloride_lb;
+            limit.source = Some(sheet.name.clone());
+        }
         let none = limit.meter_percent.is_none()
             && limit.probe.is_none()
             && limit.calcium_chloride_lb.is_none();
@@ -186,7 +210,7 @@ impl UsedLimits {
             },
             probe_percent: limit.probe.map(|it| it.percent()),
             calcium_chloride_lb: limit.calcium_chloride_lb,
-            source: limit.source.clone(),
+            source: limit.source,
             provisional: none,
         }
     }
@@ -211,9 +235,39 @@ pub enum Detail {
     Everything,
 }
 
+/// What is asked of a visit beside its chances.
+#[derive(Debug, Clone, Copy)]
+pub struct Request<'a> {
+    pub detail: Detail,
+    pub effort: Effort,
+    /// The way that is being quoted.
+    pub quoted: ways::Way,
+    /// The data sheet of the system quoted.
+    pub sheet: Option<&'a finish::Sheet>,
+}
+
+impl Default for Request<'_> {
+    fn default() -> Self {
+        Self {
+            detail: Detail::Everything,
+            effort: FULL,
+            quoted: ways::Way::FilmNow,
+            sheet: None,
+        }
+    }
+}
+
 /// Concludes a visit at its place.
 pub fn conclude(place: &Place, visit: &Visit, detail: Detail) -> Verdict {
-    conclude_with(place, visit, detail, FULL).0
+    answer(
+        place,
+        visit,
+        Request {
+            detail,
+            ..Request::default()
+        },
+    )
+    .0
 }
 
 /// [`conclude`] with an effort of one's own, and the versions of the floor behind it.
@@ -223,7 +277,21 @@ pub fn conclude_with(
     detail: Detail,
     effort: Effort,
 ) -> (Verdict, Posterior) {
-    let limits = UsedLimits::of_visit(visit);
+    answer(
+        place,
+        visit,
+        Request {
+            detail,
+            effort,
+            ..Request::default()
+        },
+    )
+}
+
+/// Everything that is asked of a visit, and the versions of the floor behind it.
+pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Posterior) {
+    let Request { detail, effort, .. } = request;
+    let limits = UsedLimits::of_visit(visit, request.sheet);
     let posterior = posterior::posterior(place, visit, limits.for_odds(), effort);
     let gates = rules::gates(visit);
     let has_reading = !posterior.graded.is_empty();
@@ -301,12 +369,21 @@ pub fn conclude_with(
         effective_draws: posterior.effective_draws,
         k_hat: posterior.after.k_hat,
         reading_p_value: posterior.reading_p_value,
+        ways: None,
+        quoted: request.quoted,
+        next: Vec::new(),
+        chance_wet_year: None,
         months,
         limits,
     };
     if detail == Detail::Everything && refusal.is_none() {
         score::explain(place, visit, &posterior, &mut verdict, effort);
         verdict.sensitivity = sensitivities(place, visit, &posterior, &verdict, effort);
+        let inputs = ways::WayInputs {
+            sheet: request.sheet,
+        };
+        verdict.ways = Some(ways::compare(place, visit, &posterior, &verdict, inputs));
+        verdict.chance_wet_year = ways::chance_in_a_wet_year(place, visit, &posterior, &verdict);
     }
     (verdict, posterior)
 }

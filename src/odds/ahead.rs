@@ -1,0 +1,187 @@
+//! The floors that remain after the readings, run on: finished, dried, or with a fixed drain.
+
+use super::house::{NODES, PlaceYear, floor_set, levels};
+use super::posterior::Posterior;
+use super::simulate::LANES;
+use super::unseen::Unseen;
+use crate::slab::{FloorRun, FloorSet, Lanes, Machines, Observed, SlabState, supply_through};
+
+/// One floor of the sample.
+#[derive(Debug, Clone)]
+pub struct Sampled {
+    /// Draw of the posterior it comes from.
+    pub draw: usize,
+    /// A number of 0 to 1 of its own, evenly spread over the sample, for what is drawn later.
+    pub spread: f64,
+}
+
+/// Floors of equal weight, picked evenly along the posterior's weights.
+pub fn sample(posterior: &Posterior, weights: &[f64], floors: usize) -> Vec<Sampled> {
+    let mut out = Vec::with_capacity(floors);
+    let mut sum = 0.0;
+    let mut draw = 0;
+    for at in 0..floors {
+        let target = (at as f64 + 0.5) / floors as f64;
+        while sum + weights[draw] < target && draw + 1 < posterior.outcomes.len() {
+            sum += weights[draw];
+            draw += 1;
+        }
+        // The golden section spreads evenly whatever the length of the sample.
+        let spread = ((at as f64 + 0.5) * 0.618_033_988_749_894_9) % 1.0;
+        out.push(Sampled { draw, spread });
+    }
+    out
+}
+
+/// What is changed about the sampled floors before they run on.
+#[derive(Clone, Copy)]
+pub struct Change<'a> {
+    /// Changes what cannot be seen, such as a drain that works from now on.
+    pub unseen: Option<&'a dyn Fn(&mut Unseen)>,
+    /// Months the floor stays bare before it is finished.
+    pub bare_months: usize,
+    /// Machines while it is bare.
+    pub bare_machines: Machines,
+    /// Vapor layer of the finish for a number of 0 to 1, m of still air; 0 leaves it bare.
+    pub air_layer_m: &'a dyn Fn(f64) -> f64,
+}
+
+/// One month of one sampled floor.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MonthAfter {
+    /// Pore humidity at the bond line, or of the bare surface.
+    pub bond_humidity: f64,
+    /// Humidity at the depth of a probe.
+    pub probe_humidity: f64,
+    /// Water by weight in the layer that a meter reads, a fraction.
+    pub meter_fraction: f64,
+    /// Water table above the underside, m.
+    pub level_m: f64,
+    /// Water shed by the surface, kg/(m2 s).
+    pub shed: f64,
+}
+
+/// Months of one sampled floor: bare ones, then those under the finish.
+#[derive(Debug, Clone)]
+pub struct Course {
+    pub bare: Vec<MonthAfter>,
+    pub finished: Vec<MonthAfter>,
+}
+
+/// Runs sampled floors through `bare_months` and then `finished_months` under the finish.
+pub fn run_ahead(
+    posterior: &Posterior,
+    place: &PlaceYear,
+    sampled: &[Sampled],
+    change: Change,
+    finished_months: usize,
+) -> Vec<Course> {
+    let first_month = (posterior.plan.reading_month + 1) % 12;
+    let mut out = Vec::with_capacity(sampled.len());
+    for eight in sampled.chunks(LANES) {
+        let at = |l: usize| &eight[l.min(eight.len() - 1)];
+        let unseen: [Unseen; LANES] = std::array::from_fn(|l| {
+            let mut unseen = posterior.outcomes[at(l).draw].unseen.clone();
+            if let Some(change) = change.unseen {
+                change(&mut unseen);
+            }
+            unseen
+        });
+        let refs: [&Unseen; LANES] = std::array::from_fn(|l| &unseen[l]);
+        let mut set: FloorSet<NODES, LANES> = floor_set(place, &refs, posterior.plan.constants);
+        let mut levels_m: Vec<Lanes<LANES>> = Vec::new();
+        for l in 0..LANES {
+            // Levels from the visit on; a change acts from now on and not on the past.
+            let each = levels(place, &unseen[l], first_month);
+            let months = &each.capped_m[12..];
+            levels_m.resize(months.len(), [0.0; LANES]);
+            for (month, level) in months.iter().enumerate() {
+                levels_m[month][l] = *level;
+            }
+        }
+        let mut run = gather(posterior, eight);
+        let mut courses: Vec<Course> = eight
+            .iter()
+            .map(|_| Course {
+                bare: Vec::new(),
+                finished: Vec::new(),
+            })
+            .collect();
+        let bare = change.bare_months.min(levels_m.len());
+        run.months(
+            &set,
+            &levels_m[..bare],
+            first_month,
+            change.bare_machines,
+            &[],
+            |month, seen| {
+                for (l, course) in courses.iter_mut().enumerate() {
+                    course.bare.push(month_after(seen, levels_m[month][l], l));
+                }
+            },
+            |_, _| {},
+        );
+        finish(
+            &mut set,
+            &std::array::from_fn(|l| (change.air_layer_m)(at(l).spread)),
+        );
+        let end = (bare + finished_months).min(levels_m.len());
+        let under = &levels_m[bare..end];
+        run.months(
+            &set,
+            under,
+            (first_month + bare) % 12,
+            posterior.plan.machines.after,
+            &[],
+            |month, seen| {
+                for (l, course) in courses.iter_mut().enumerate() {
+                    course.finished.push(month_after(seen, under[month][l], l));
+                }
+            },
+            |_, _| {},
+        );
+        out.append(&mut courses);
+    }
+    out
+}
+
+fn month_after(seen: &Observed<LANES>, level_m: f64, l: usize) -> MonthAfter {
+    MonthAfter {
+        bond_humidity: seen.surface_humidity[l],
+        probe_humidity: seen.probe_humidity[l],
+        meter_fraction: seen.meter_fraction[l],
+        level_m,
+        shed: seen.shed[l],
+    }
+}
+
+/// Eight floors of the sample as they were at the visit.
+pub fn gather(posterior: &Posterior, eight: &[Sampled]) -> FloorRun<NODES, LANES> {
+    let groups = posterior.groups();
+    let mut state: SlabState<NODES, LANES> = SlabState::at_rest([[0.0; LANES]; NODES]);
+    for l in 0..LANES {
+        let draw = eight[l.min(eight.len() - 1)].draw;
+        let from = &groups[draw / LANES].at_visit.state;
+        for node in 0..NODES {
+            state.now[node][l] = from.now[node][draw % LANES];
+            state.before[node][l] = from.before[node][draw % LANES];
+        }
+    }
+    FloorRun::going_on(state)
+}
+
+/// Puts a vapor layer over the floors: the surface node becomes the bond line.
+pub fn finish<const CUT: usize, const L: usize>(
+    set: &mut FloorSet<CUT, L>,
+    air_layer_m: &Lanes<L>,
+) {
+    for l in 0..L {
+        let layer = if air_layer_m[l] > 0.0 {
+            1.0 / supply_through(air_layer_m[l])
+        } else {
+            0.0
+        };
+        set.film[l] = 1.0 / (1.0 / set.film[l] + layer);
+        set.through_air[l] = 1.0 / (1.0 / set.through_air[l] + layer);
+    }
+}

@@ -1,0 +1,228 @@
+//! Kinds of finish: generic rows of `tables/finishes.csv`, or a maker's data sheet.
+
+use crate::slab::material::STILL_AIR;
+use crate::units::{Permeance, UnitsError};
+use serde::Deserialize;
+use std::sync::LazyLock;
+
+/// What kind a finish is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum FinishKind {
+    Film,
+    Primer,
+    Membrane,
+    Breathable,
+    Bare,
+}
+
+impl FinishKind {
+    const ALL: [FinishKind; 5] = [
+        FinishKind::Film,
+        FinishKind::Primer,
+        FinishKind::Membrane,
+        FinishKind::Breathable,
+        FinishKind::Bare,
+    ];
+
+    fn key(self) -> &'static str {
+        match self {
+            FinishKind::Film => "film",
+            FinishKind::Primer => "primer",
+            FinishKind::Membrane => "membrane",
+            FinishKind::Breathable => "breathable",
+            FinishKind::Bare => "bare",
+        }
+    }
+}
+
+/// How a finish passes vapor and what it can bear.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Finish {
+    pub kind: FinishKind,
+    /// Vapor layer, m of still air, and its spread as a factor.
+    pub air_layer_m: f64,
+    pub spread: f64,
+    /// Humidity at the bond line from which it gives way, a fraction.
+    pub bond_humidity: Option<f64>,
+    /// Level of water above the underside from which it gives way, m; with a humidity both
+    /// must hold.
+    pub water_m: Option<f64>,
+}
+
+static FINISHES: LazyLock<Vec<Finish>> = LazyLock::new(|| {
+    parse_finishes(include_str!("../../tables/finishes.csv"))
+        .expect("tests/tables.rs parses this file")
+});
+
+/// Reads the table of finishes.
+///
+/// # Errors
+///
+/// Names the row that is missing or wrong.
+pub fn parse_finishes(text: &str) -> Result<Vec<Finish>, String> {
+    let mut reader = csv::ReaderBuilder::new()
+        .comment(Some(b'#'))
+        .from_reader(text.as_bytes());
+    let mut rows = Vec::new();
+    for record in reader.records() {
+        let record = record.map_err(|it| it.to_string())?;
+        let bad = |at: usize| format!("{}: \"{}\" is not a number", &record[0], &record[at]);
+        let number = |at: usize| record[at].parse::<f64>().map_err(|_| bad(at));
+        let optional = |at: usize| {
+            if record[at].is_empty() {
+                Ok(None)
+            } else {
+                number(at).map(Some)
+            }
+        };
+        let kind = FinishKind::ALL
+            .into_iter()
+            .find(|it| it.key() == &record[0])
+            .ok_or_else(|| format!("the finish \"{}\" is not known", &record[0]))?;
+        rows.push(Finish {
+            kind,
+            air_layer_m: number(1)?,
+            spread: number(2)?,
+            bond_humidity: optional(3)?,
+            water_m: optional(4)?,
+        });
+    }
+    rows.sort_by_key(|it: &Finish| it.kind);
+    let kinds: Vec<FinishKind> = rows.iter().map(|it| it.kind).collect();
+    if kinds != FinishKind::ALL {
+        Err("each finish stands once".to_string())
+    } else {
+        Ok(rows)
+    }
+}
+
+impl Finish {
+    /// The generic row of a kind.
+    pub fn generic(kind: FinishKind) -> Self {
+        *FINISHES
+            .iter()
+            .find(|it| it.kind == kind)
+            .expect("the table has every kind")
+    }
+
+    /// Vapor layer for a number of 0 to 1 that says where in the spread it lies.
+    pub fn layer_m(&self, share: f64) -> f64 {
+        if self.air_layer_m <= 0.0 {
+            return 0.0;
+        }
+        let score = crate::odds::priors::normal_score(share.clamp(0.001, 0.999));
+        self.air_layer_m * libm::exp(score * libm::log(self.spread))
+    }
+}
+
+/// What a data sheet excludes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Exclusion {
+    BelowGrade,
+    OnGrade,
+    NoRetarder,
+    RetarderNotProven,
+    HeatedSlab,
+    WaterPressure,
+}
+
+/// A maker's data sheet, as the office typed it.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Sheet {
+    pub finish_version: i64,
+    pub name: String,
+    pub kind: FinishKind,
+    /// US perms of the cured finish, or its vapor layer in m of still air.
+    pub perm: Option<f64>,
+    pub air_layer_m: Option<f64>,
+    /// Dry film thickness in mil, kept for the record.
+    pub thickness_mil: Option<f64>,
+    pub meter_percent: Option<f64>,
+    pub probe_rh: Option<f64>,
+    pub calcium_chloride_lb: Option<f64>,
+    #[serde(default)]
+    pub excludes: Vec<Exclusion>,
+}
+
+/// What is wrong with a data sheet.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum SheetError {
+    #[error("{0}")]
+    Toml(String),
+    #[error("finish_version is {0}; this program reads finish_version = 1")]
+    Version(i64),
+    #[error("{field} is {given}, outside {low} to {high}; check the data sheet")]
+    Range {
+        field: &'static str,
+        given: f64,
+        low: f64,
+        high: f64,
+    },
+    #[error("perm and air_layer_m are both given; leave one out")]
+    Twice,
+    #[error(transparent)]
+    Units(#[from] UnitsError),
+}
+
+impl Sheet {
+    /// Reads a data sheet from TOML.
+    ///
+    /// # Errors
+    ///
+    /// The line of what cannot be read, or the field that is out of range.
+    pub fn parse(text: &str) -> Result<Self, SheetError> {
+        let sheet: Sheet = toml::from_str(text).map_err(|it| {
+            let line = it
+                .span()
+                .map_or(1, |span| text[..span.start].lines().count().max(1));
+            SheetError::Toml(format!("line {line}: {}", it.message()))
+        })?;
+        if sheet.finish_version != 1 {
+            return Err(SheetError::Version(sheet.finish_version));
+        }
+        let ranges = [
+            ("perm", sheet.perm, 0.001, 100.0),
+            ("air_layer_m", sheet.air_layer_m, 0.01, 2_000.0),
+            ("thickness_mil", sheet.thickness_mil, 0.5, 1_000.0),
+            ("meter_percent", sheet.meter_percent, 1.0, 10.0),
+            ("probe_rh", sheet.probe_rh, 40.0, 100.0),
+            ("calcium_chloride_lb", sheet.calcium_chloride_lb, 0.5, 30.0),
+        ];
+        for (field, value, low, high) in ranges {
+            if let Some(given) = value
+                && !(low..=high).contains(&given)
+            {
+                return Err(SheetError::Range {
+                    field,
+                    given,
+                    low,
+                    high,
+                });
+            }
+        }
+        if sheet.perm.is_some() && sheet.air_layer_m.is_some() {
+            return Err(SheetError::Twice);
+        }
+        Ok(sheet)
+    }
+
+    /// The finish it describes; what it leaves open is the generic row.
+    pub fn finish(&self) -> Finish {
+        let mut finish = Finish::generic(self.kind);
+        if let Some(perm) = self.perm.and_then(|it| Permeance::from_perms(it).ok()) {
+            finish.air_layer_m = STILL_AIR / perm.get();
+            finish.spread = KNOWN_SPREAD;
+        }
+        if let Some(layer) = self.air_layer_m {
+            finish.air_layer_m = layer;
+            finish.spread = KNOWN_SPREAD;
+        }
+        finish
+    }
+}
+
+/// Spread of a vapor layer that a data sheet tells. Source: judgement: film thickness on site.
+const KNOWN_SPREAD: f64 = 1.3;

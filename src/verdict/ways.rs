@@ -1,0 +1,570 @@
+//! Ways forward, compared on the very floors that remain after the readings.
+
+use super::Verdict;
+use super::finish::{Exclusion, Finish, FinishKind, Sheet};
+use crate::climate::Place;
+use crate::odds::ahead::{Change, Course, MonthAfter, Sampled, run_ahead, sample};
+use crate::odds::house::PlaceYear;
+use crate::odds::posterior::Posterior;
+use crate::odds::priors::{Priors, normal_cdf};
+use crate::odds::unseen::{PriorSet, Unseen};
+use crate::slab::Machines;
+use crate::survey::{Drainage, ReadingKind, Retarder, Setting, Visit, derived_drainage};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+crate::named_table! {
+    /// Numbers of the ways forward, from `tables/ways.csv`.
+    WayTable from "ways.csv" {
+        floors,
+        bond_wet,
+        acceptable_5y,
+        fix_water_first,
+        test_probe_limit,
+        drying_months,
+        drying_l_day,
+        drying_setting,
+        fix_wait_months,
+        test_days,
+    }
+}
+
+/// A way forward.
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Serialize,
+    Deserialize,
+    JsonSchema,
+    clap::ValueEnum,
+)]
+#[serde(rename_all = "snake_case")]
+pub enum Way {
+    /// A film-forming coating now.
+    FilmNow,
+    /// The same on condition of a test in the wettest month.
+    FilmAfterTest,
+    /// The same after drying with a machine.
+    FilmAfterDrying,
+    /// A moisture-tolerant primer under the film.
+    Primer,
+    /// A mitigation membrane under the film.
+    Membrane,
+    /// A finish that lets vapor pass.
+    Breathable,
+    /// Nothing on it.
+    LeaveBare,
+    /// Gutters and grading first, a film a year later.
+    FixOutside,
+    /// A working drain first, a film a year later.
+    FixDrain,
+    /// No floor at all.
+    Decline,
+}
+
+impl Way {
+    /// All ways, in the order they are shown.
+    pub const ALL: [Way; 10] = [
+        Way::FilmNow,
+        Way::FilmAfterTest,
+        Way::FilmAfterDrying,
+        Way::Primer,
+        Way::Membrane,
+        Way::Breathable,
+        Way::LeaveBare,
+        Way::FixOutside,
+        Way::FixDrain,
+        Way::Decline,
+    ];
+
+    /// The word of the result.
+    pub fn word(self) -> &'static str {
+        match self {
+            Way::FilmNow => "film_now",
+            Way::FilmAfterTest => "film_after_test",
+            Way::FilmAfterDrying => "film_after_drying",
+            Way::Primer => "primer",
+            Way::Membrane => "membrane",
+            Way::Breathable => "breathable",
+            Way::LeaveBare => "leave_bare",
+            Way::FixOutside => "fix_outside",
+            Way::FixDrain => "fix_drain",
+            Way::Decline => "decline",
+        }
+    }
+
+    /// The way with this word.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Way::ALL.into_iter().find(|it| it.word() == word)
+    }
+
+    fn kind(self) -> FinishKind {
+        match self {
+            Way::FilmNow
+            | Way::FilmAfterTest
+            | Way::FilmAfterDrying
+            | Way::FixOutside
+            | Way::FixDrain => FinishKind::Film,
+            Way::Primer => FinishKind::Primer,
+            Way::Membrane => FinishKind::Membrane,
+            Way::Breathable => FinishKind::Breathable,
+            Way::LeaveBare | Way::Decline => FinishKind::Bare,
+        }
+    }
+}
+
+/// What is expected of one way.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WayOutcome {
+    pub way: Way,
+    /// Chance that its own limit is exceeded within so many years of being put down; of those
+    /// floors on which it would be put down at all.
+    pub chance_1y: f64,
+    pub chance_2y: f64,
+    pub chance_5y: f64,
+    /// Chance that its condition is not met, so that it is not put down.
+    pub not_put_down: f64,
+    /// Chance that the bond line is wet, and liquid-wet, within five years.
+    pub bond_wet_5y: f64,
+    pub liquid_wet_5y: f64,
+    /// Month from now (0 is the month after the visit) in which half of the floors are over.
+    pub first_month_half: Option<usize>,
+    pub wait_days: usize,
+    /// What the data sheet or the makers' common terms exclude.
+    pub excluded: Option<Exclusion>,
+    /// Median humidity at the bond line by month under the finish, with its 1-in-10 ends.
+    pub bond_course: Vec<[f64; 3]>,
+}
+
+/// All ways, and what they say together.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ways {
+    pub outcomes: Vec<WayOutcome>,
+    /// Chance that water stands above the underside within five years.
+    pub water_above: f64,
+    /// The first way that holds, or declining.
+    pub preferred: Way,
+}
+
+/// What a way is asked about beside the visit.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct WayInputs<'a> {
+    /// A maker's data sheet that takes the place of the generic row of its kind.
+    pub sheet: Option<&'a Sheet>,
+}
+
+/// Liquid water at the bond line, a fraction. Source: design value; judgement.
+const LIQUID: f64 = 0.99;
+
+/// Compares the ways forward.
+pub fn compare(
+    place: &Place,
+    visit: &Visit,
+    posterior: &Posterior,
+    verdict: &Verdict,
+    inputs: WayInputs,
+) -> Ways {
+    let table = WayTable::bundled();
+    let priors = PriorSet::for_visit(visit);
+    let place_year = PlaceYear::new(place, priors.below_grade);
+    let weights = if verdict.held {
+        &posterior.before.weights
+    } else {
+        &posterior.after.weights
+    };
+    let sampled = sample(posterior, weights, table.floors as usize);
+    let test_months = months_until(verdict.wettest_month, posterior.plan.reading_month);
+    let context = Context {
+        visit,
+        posterior,
+        verdict,
+        place_year: &place_year,
+        sampled: &sampled,
+        inputs,
+    };
+
+    let mut outcomes: Vec<WayOutcome> = Vec::new();
+    let mut water_above = 0.0;
+    for way in Way::ALL {
+        let outcome = match way {
+            Way::Decline => WayOutcome {
+                way,
+                chance_1y: 0.0,
+                chance_2y: 0.0,
+                chance_5y: 0.0,
+                not_put_down: 1.0,
+                bond_wet_5y: 0.0,
+                liquid_wet_5y: 0.0,
+                first_month_half: None,
+                wait_days: 0,
+                excluded: None,
+                bond_course: Vec::new(),
+            },
+            Way::FilmAfterTest => context.outcome(way, test_months, None),
+            Way::FilmAfterDrying => {
+                let dry = |it: &mut Unseen| {
+                    it.has_machine = true;
+                    it.machine_l_day = it.machine_l_day.max(table.drying_l_day);
+                    it.machine_setting = it.machine_setting.min(table.drying_setting);
+                };
+                context.outcome(way, table.drying_months as usize, Some(&dry))
+            }
+            Way::FixOutside => {
+                let most = most_wall_share(visit);
+                let sound = Priors::bundled().of("wall_share_most", "sound").value();
+                // What is left is the same luck with sound gutters and grading.
+                let fix = |it: &mut Unseen| {
+                    it.wall_share = (it.wall_share / most * sound).min(it.wall_share)
+                };
+                context.outcome(way, table.fix_wait_months as usize, Some(&fix))
+            }
+            Way::FixDrain => {
+                let fix = |it: &mut Unseen| it.drain_works = true;
+                context.outcome(way, table.fix_wait_months as usize, Some(&fix))
+            }
+            _ => context.outcome(way, 0, None),
+        };
+        if way == Way::LeaveBare {
+            water_above = context.water_above();
+        }
+        outcomes.push(outcome);
+    }
+    let preferred = preferred(&outcomes, water_above, verdict);
+    Ways {
+        outcomes,
+        water_above,
+        preferred,
+    }
+}
+
+/// Chance that the bare floor goes over its meter limit in a year as wet as one in ten, on the
+/// floors that remain; `None` for a held reading or a limit that is not the meter's.
+pub fn chance_in_a_wet_year(
+    place: &Place,
+    visit: &Visit,
+    posterior: &Posterior,
+    verdict: &Verdict,
+) -> Option<f64> {
+    let limit = verdict.limits.meter_percent.filter(|_| !verdict.held)?;
+    let priors = PriorSet::for_visit(visit);
+    let place_year = PlaceYear::new(place, priors.below_grade);
+    let sampled = sample(
+        posterior,
+        &posterior.after.weights,
+        WayTable::bundled().floors as usize,
+    );
+    let wet = |it: &mut Unseen| priors.set_next_year(it, ONE_IN_TEN);
+    let change = Change {
+        unseen: Some(&wet),
+        bare_months: 12,
+        bare_machines: posterior.plan.machines.after,
+        air_layer_m: &|_| 0.0,
+    };
+    let courses = run_ahead(posterior, &place_year, &sampled, change, 0);
+    let over = courses.iter().zip(&sampled).fold(0.0, |sum, (course, it)| {
+        let most = course
+            .bare
+            .iter()
+            .map(|it| it.meter_fraction)
+            .fold(0.0, f64::max);
+        let scale = posterior.scales[it.draw];
+        sum + 1.0 - normal_cdf((limit / (100.0 * most) - scale.mean) / scale.sd)
+    });
+    Some(over / courses.len() as f64)
+}
+
+/// Normal score that one year in ten exceeds. Source: abramowitz-stegun, table 26.5.
+const ONE_IN_TEN: f64 = 1.281_551_565_544_6;
+
+/// Months from the visit to the end of a calendar month (1 to 12).
+fn months_until(month: u32, reading_month: usize) -> usize {
+    (month as usize - 1 + 12 - (reading_month + 1) % 12) % 12 + 1
+}
+
+fn most_wall_share(visit: &Visit) -> f64 {
+    let key = match derived_drainage(&visit.lot) {
+        Some(Drainage::Sound) => "sound",
+        Some(Drainage::Failing) => "failing",
+        None => "unknown",
+    };
+    Priors::bundled().of("wall_share_most", key).value()
+}
+
+/// The first way that holds and is allowed. Where water stands above the underside it is fixed
+/// first, if fixing helps at all; the floor is then read again.
+fn preferred(outcomes: &[WayOutcome], water_above: f64, verdict: &Verdict) -> Way {
+    let table = WayTable::bundled();
+    let of = |way: Way| outcomes.iter().find(|it| it.way == way);
+    let holds = |it: &&WayOutcome| {
+        it.chance_5y < table.acceptable_5y && it.excluded.is_none() && it.not_put_down < 0.9
+    };
+    let film = of(Way::FilmNow).map_or(1.0, |it| it.chance_5y);
+    if water_above >= table.fix_water_first || verdict.over_now {
+        let best = [Way::FixOutside, Way::FixDrain]
+            .into_iter()
+            .filter_map(of)
+            .min_by(|a, b| a.chance_5y.total_cmp(&b.chance_5y))
+            .filter(|it| it.chance_5y < HELPS * film);
+        if let Some(best) = best {
+            return best.way;
+        }
+    }
+    let order = if verdict.over_now {
+        &[
+            Way::FilmAfterDrying,
+            Way::Membrane,
+            Way::Breathable,
+            Way::LeaveBare,
+        ][..]
+    } else {
+        &[
+            Way::FilmNow,
+            Way::FilmAfterTest,
+            Way::Primer,
+            Way::Membrane,
+            Way::Breathable,
+            Way::LeaveBare,
+        ][..]
+    };
+    order
+        .iter()
+        .find(|it| of(**it).filter(holds).is_some())
+        .copied()
+        .unwrap_or(Way::Decline)
+}
+
+/// Share of the film's chance under which a fix is said to help. Source: judgement.
+const HELPS: f64 = 0.7;
+
+/// What every way needs.
+struct Context<'a> {
+    visit: &'a Visit,
+    posterior: &'a Posterior,
+    verdict: &'a Verdict,
+    place_year: &'a PlaceYear,
+    sampled: &'a [Sampled],
+    inputs: WayInputs<'a>,
+}
+
+impl Context<'_> {
+    fn finish(&self, kind: FinishKind) -> Finish {
+        match self.inputs.sheet {
+            Some(sheet) if sheet.kind == kind => sheet.finish(),
+            _ => Finish::generic(kind),
+        }
+    }
+
+    fn outcome(
+        &self,
+        way: Way,
+        bare_months: usize,
+        unseen: Option<&dyn Fn(&mut Unseen)>,
+    ) -> WayOutcome {
+        let table = WayTable::bundled();
+        let finish = self.finish(way.kind());
+        let layer = |share: f64| finish.layer_m(share);
+        let machines = match way {
+            Way::FilmAfterDrying => Machines::On,
+            _ => self.posterior.plan.machines.after,
+        };
+        let change = Change {
+            unseen,
+            bare_months,
+            bare_machines: machines,
+            air_layer_m: &layer,
+        };
+        let courses = run_ahead(
+            self.posterior,
+            self.place_year,
+            self.sampled,
+            change,
+            FIVE_YEARS,
+        );
+        let put_down: Vec<f64> = courses
+            .iter()
+            .zip(self.sampled)
+            .map(|(course, it)| self.put_down(way, course, it))
+            .collect();
+        let whole: f64 = put_down.iter().sum();
+        let fails: Vec<Option<usize>> = courses
+            .iter()
+            .map(|it| {
+                it.finished
+                    .iter()
+                    .position(|month| gives_way(&finish, month))
+            })
+            .collect();
+        let share_by = |months: usize, over: &dyn Fn(&Course) -> Option<usize>| {
+            if whole <= 0.0 {
+                return 0.0;
+            }
+            courses
+                .iter()
+                .zip(&put_down)
+                .filter(|(it, _)| over(it).is_some_and(|at| at < months))
+                // A sum of nothing is -0 in this language; the start makes it 0.
+                .fold(0.0, |sum, (_, share)| sum + share)
+                / whole
+        };
+        let limit = |it: &Course| {
+            it.finished
+                .iter()
+                .position(|month| gives_way(&finish, month))
+        };
+        let above = |least: f64| {
+            move |it: &Course| {
+                it.finished
+                    .iter()
+                    .position(|month| month.bond_humidity >= least)
+            }
+        };
+        let half = (0..FIVE_YEARS).find(|month| {
+            let over: f64 = fails
+                .iter()
+                .zip(&put_down)
+                .filter(|(at, _)| at.is_some_and(|at| at <= *month))
+                .map(|(_, share)| share)
+                .sum();
+            whole > 0.0 && over >= 0.5 * whole
+        });
+        let bond_course = (0..FIVE_YEARS)
+            .filter_map(|month| {
+                let mut values: Vec<(f64, f64)> = courses
+                    .iter()
+                    .zip(&put_down)
+                    .filter_map(|(it, share)| {
+                        it.finished.get(month).map(|it| (it.bond_humidity, *share))
+                    })
+                    .collect();
+                (!values.is_empty() && whole > 0.0).then(|| {
+                    crate::odds::posterior::weighted_quantiles(&mut values, [0.1, 0.5, 0.9])
+                })
+            })
+            .collect();
+        let wait = bare_months as f64 * crate::season::DAYS_PER_YEAR / 12.0
+            + if way == Way::FilmAfterTest {
+                table.test_days
+            } else {
+                0.0
+            };
+        // Going over today counts against whatever is put down today with that limit.
+        let now = |chance: f64| if self.is_over_today(way) { 1.0 } else { chance };
+        WayOutcome {
+            way,
+            chance_1y: now(share_by(12, &limit)),
+            chance_2y: now(share_by(24, &limit)),
+            chance_5y: now(share_by(FIVE_YEARS, &limit)),
+            not_put_down: 1.0 - whole / courses.len() as f64,
+            bond_wet_5y: share_by(FIVE_YEARS, &above(table.bond_wet)),
+            liquid_wet_5y: share_by(FIVE_YEARS, &above(LIQUID)),
+            first_month_half: half.map(|it| it + bare_months),
+            wait_days: wait.round() as usize,
+            excluded: self.excluded(way),
+            bond_course,
+        }
+    }
+
+    fn is_over_today(&self, way: Way) -> bool {
+        self.verdict.over_now && matches!(way, Way::FilmNow)
+    }
+
+    /// Share of one floor on which the way is put down: by its condition at the time.
+    fn put_down(&self, way: Way, course: &Course, sampled: &Sampled) -> f64 {
+        let Some(at) = course.bare.last() else {
+            return 1.0;
+        };
+        let limits = &self.verdict.limits;
+        match way {
+            Way::FilmAfterTest => {
+                let least = WayTable::bundled().test_probe_limit;
+                let limit = limits.probe_percent.map_or(least, |it| it / 100.0);
+                let noise = crate::odds::evidence::EvidenceTable::bundled().probe_noise;
+                normal_cdf((limit - at.probe_humidity) / noise)
+            }
+            Way::FilmAfterDrying | Way::FixOutside | Way::FixDrain => {
+                let probe = limits
+                    .probe_percent
+                    .is_none_or(|it| at.probe_humidity * 100.0 <= it);
+                let meter = match limits.meter_percent {
+                    None => 1.0,
+                    Some(limit) => {
+                        let scale = if self.verdict.held {
+                            self.posterior.scale_before
+                        } else {
+                            self.posterior.scales[sampled.draw]
+                        };
+                        normal_cdf((limit / (100.0 * at.meter_fraction) - scale.mean) / scale.sd)
+                    }
+                };
+                if probe { meter } else { 0.0 }
+            }
+            _ => 1.0,
+        }
+    }
+
+    fn excluded(&self, way: Way) -> Option<Exclusion> {
+        let sheet = self
+            .inputs
+            .sheet
+            .filter(|it| it.kind == way.kind() && way.kind() != FinishKind::Bare)?;
+        let floor = &self.visit.floor;
+        sheet.excludes.iter().copied().find(|it| match it {
+            Exclusion::BelowGrade => {
+                floor.below_grade == Some(true)
+                    || (floor.below_grade.is_none()
+                        && matches!(floor.setting, Some(Setting::Basement | Setting::WalkOut)))
+            }
+            Exclusion::OnGrade => {
+                floor.below_grade == Some(false)
+                    || matches!(floor.setting, Some(Setting::OnGrade | Setting::Garage))
+            }
+            Exclusion::NoRetarder => floor.retarder == Some(Retarder::Absent),
+            Exclusion::RetarderNotProven => {
+                floor.retarder != Some(Retarder::Seen) || floor.retarder_proof.is_none()
+            }
+            Exclusion::HeatedSlab => floor.heated_slab == Some(true),
+            Exclusion::WaterPressure => self.visit.lot.standing_water_5y == Some(true),
+        })
+    }
+
+    /// Chance that water stands above the underside within five years.
+    fn water_above(&self) -> f64 {
+        let groups = self.posterior.groups();
+        let wet = self.sampled.iter().filter(|it| {
+            let group = &groups[it.draw / crate::odds::simulate::LANES];
+            let lane = it.draw % crate::odds::simulate::LANES;
+            group.levels_m[12..12 + FIVE_YEARS]
+                .iter()
+                .any(|level| level[lane] > 0.0)
+        });
+        wet.count() as f64 / self.sampled.len() as f64
+    }
+}
+
+/// Months of five years.
+const FIVE_YEARS: usize = 60;
+
+/// Whether a finish gives way in a month.
+fn gives_way(finish: &Finish, month: &MonthAfter) -> bool {
+    let soaked = finish.bond_humidity.map(|it| month.bond_humidity >= it);
+    let flooded = finish.water_m.map(|it| month.level_m >= it);
+    match (soaked, flooded) {
+        (Some(soaked), Some(flooded)) => soaked && flooded,
+        (Some(only), None) | (None, Some(only)) => only,
+        // A bare floor bears everything but water that stands on it.
+        (None, None) => month.shed > 0.0 && month.level_m > 0.0,
+    }
+}
+
+/// Whether a test of this kind was done already, so that it is not asked for again.
+pub fn was_done(visit: &Visit, kind: ReadingKind) -> bool {
+    visit
+        .readings
+        .iter()
+        .any(|it| it.kind() == kind && !it.withdrawn)
+}
