@@ -688,11 +688,12 @@ fn part(name: &str, floors: &[&Floor]) {
     );
     let mut effective: Vec<f64> = floors.iter().map(|it| it.effective_draws).collect();
     effective.sort_by(f64::total_cmp);
-    let rounds: Vec<usize> = (1..=4)
+    let most = floors.iter().map(|it| it.rounds).max().unwrap_or(1);
+    let rounds: Vec<usize> = (1..=most)
         .map(|rounds| floors.iter().filter(|it| it.rounds == rounds).count())
         .collect();
     println!(
-        "Effective draws: least {:.0}, 5 % {:.0}, median {:.0}; floors by rounds 1 to 4: {rounds:?}; k-hat over 0.7: {}.",
+        "Effective draws: least {:.0}, 5 % {:.0}, median {:.0}; floors by rounds from 1 on: {rounds:?}; k-hat over 0.7: {}.",
         effective[0],
         at_share(&effective, 0.05),
         at_share(&effective, 0.5),

@@ -1,5 +1,7 @@
 //! Just what was typed.
 
+use crate::units::{humidity_from_text, volume_per_day_from_text};
+use crate::verdict::ways::Way;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -21,6 +23,11 @@ pub enum Command {
   slabseason screen --visit examples/visits/low_lot_rochester.toml
   slabseason screen --visit examples/visits/low_lot_rochester.toml --format json -o result.json")]
     Screen(ScreenArgs),
+    /// Print how long a floor takes to dry under its limit, with what, and how much water that is.
+    #[command(after_help = "Examples:
+  slabseason dry --visit examples/visits/new_slab_ten_weeks.toml
+  slabseason dry --visit examples/visits/just_washed.toml --dehumidifier 30pints --setting 50%")]
+    Dry(DryArgs),
     /// Print what is believed of a place: its air, its ground, its wet months.
     #[command(after_help = "Examples:
   slabseason climate 05401
@@ -49,9 +56,54 @@ pub struct ScreenArgs {
     /// Units for lengths in the text.
     #[arg(long, value_enum, default_value_t = UnitsArg::Us)]
     pub units: UnitsArg,
+    /// The way you would quote; its chance stands in the headline.
+    #[arg(long, value_name = "WAY", value_parser = way, default_value = "film_now")]
+    pub quote: Way,
+    /// The maker's data sheet (TOML) of the system you would quote.
+    #[arg(long, value_name = "FILE")]
+    pub finish: Option<PathBuf>,
     /// Write here instead of printing; the file is written whole or not at all.
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct DryArgs {
+    /// The visit file (TOML); - reads standard input.
+    #[arg(long, value_name = "FILE")]
+    pub visit: PathBuf,
+    /// The maker's data sheet (TOML) whose limits count where the visit gives none.
+    #[arg(long, value_name = "FILE")]
+    pub finish: Option<PathBuf>,
+    /// Water that the dehumidifier takes out in a day, such as 25L or 50pints.
+    #[arg(long, value_name = "AMOUNT", value_parser = capacity)]
+    pub dehumidifier: Option<f64>,
+    /// Humidity at which it stops, such as 45%.
+    #[arg(long, value_name = "HUMIDITY", value_parser = humidity)]
+    pub setting: Option<f64>,
+}
+
+fn capacity(text: &str) -> Result<f64, String> {
+    volume_per_day_from_text(text)
+        .map(|it| it.get())
+        .map_err(|it| it.to_string())
+}
+
+fn humidity(text: &str) -> Result<f64, String> {
+    humidity_from_text(text)
+        .map(|it| it.get())
+        .map_err(|it| it.to_string())
+}
+
+/// One of the words of the ways forward.
+fn way(text: &str) -> Result<Way, String> {
+    Way::from_word(text).ok_or_else(|| {
+        let words: Vec<&str> = Way::ALL.iter().map(|it| it.word()).collect();
+        format!(
+            "\"{text}\" is not a way forward; write one of {}",
+            words.join(", ")
+        )
+    })
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

@@ -5,7 +5,10 @@ use super::output;
 use crate::climate::{Place, PlaceQuery, find_place};
 use crate::report::{self, Asked, Report, Units};
 use crate::survey::{Parsed, PlaceName, parse_visit_bytes};
-use crate::verdict::{Detail, conclude};
+use crate::verdict::drying::{DryingTable, Room, drying};
+use crate::verdict::finish::Sheet;
+use crate::verdict::ways::Way;
+use crate::verdict::{Detail, Request, answer};
 use anyhow::{Context, Result, anyhow};
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -20,14 +23,47 @@ pub enum Done {
     Nothing,
 }
 
+/// A visit, its place, and the data sheet that goes with it.
+pub struct Floor {
+    pub parsed: Parsed,
+    pub place: Place,
+    pub sheet: Option<Sheet>,
+}
+
+impl Floor {
+    /// Reads a visit file and, where named, a data sheet.
+    pub fn read(visit: &Path, finish: Option<&Path>) -> Result<Self> {
+        let name = visit.display().to_string();
+        let parsed = parse_visit_bytes(&read(visit)?, &name).map_err(|it| anyhow!("{it}"))?;
+        let place = find_place(&query(&parsed.visit.place)?).with_context(|| name.clone())?;
+        let sheet = finish.map(read_sheet).transpose()?;
+        Ok(Self {
+            parsed,
+            place,
+            sheet,
+        })
+    }
+}
+
+fn read_sheet(path: &Path) -> Result<Sheet> {
+    let name = path.display().to_string();
+    let text =
+        String::from_utf8(read(path)?).with_context(|| format!("{name}: is not a text file"))?;
+    Sheet::parse(&text).with_context(|| name)
+}
+
 /// What will run.
 pub enum Plan {
     Screen {
-        parsed: Box<Parsed>,
-        place: Box<Place>,
+        floor: Box<Floor>,
+        quoted: Way,
         format: Format,
         units: Units,
         output: Option<PathBuf>,
+    },
+    Dry {
+        floor: Box<Floor>,
+        machine: (f64, f64),
     },
     Schema,
     Climate(super::place::PlaceArgs),
@@ -41,19 +77,27 @@ impl Plan {
             Command::Schema => Ok(Plan::Schema),
             Command::Climate(typed) => Ok(Plan::Climate(typed)),
             Command::Card(typed) => Ok(Plan::Card(typed)),
+            Command::Dry(typed) => {
+                let table = DryingTable::bundled();
+                let machine = (
+                    typed.dehumidifier.unwrap_or(table.machine_l_day),
+                    typed.setting.unwrap_or(table.machine_setting),
+                );
+                let floor = Floor::read(&typed.visit, typed.finish.as_deref())?;
+                Ok(Plan::Dry {
+                    floor: Box::new(floor),
+                    machine,
+                })
+            }
             Command::Screen(typed) => {
-                let name = typed.visit.display().to_string();
-                let bytes = read(&typed.visit)?;
-                let parsed = parse_visit_bytes(&bytes, &name).map_err(|it| anyhow!("{it}"))?;
-                let place =
-                    find_place(&query(&parsed.visit.place)?).with_context(|| name.clone())?;
+                let floor = Floor::read(&typed.visit, typed.finish.as_deref())?;
                 let units = match typed.units {
                     UnitsArg::Us => Units::Us,
                     UnitsArg::Si => Units::Si,
                 };
                 Ok(Plan::Screen {
-                    parsed: Box::new(parsed),
-                    place: Box::new(place),
+                    floor: Box::new(floor),
+                    quoted: typed.quote,
                     format: typed.format,
                     units,
                     output: typed.output,
@@ -74,20 +118,25 @@ impl Plan {
                 output::write(None, &text)?;
                 Ok(Done::All)
             }
+            Plan::Dry { floor, machine } => {
+                let (l_day, setting) = machine;
+                let rooms = [
+                    Room::AsItIs,
+                    Room::AirAndWarmth,
+                    Room::Machine { l_day, setting },
+                ];
+                let text = drying_report(&floor, &rooms, output::width(true));
+                output::write(None, &text)?;
+                Ok(Done::All)
+            }
             Plan::Screen {
-                parsed,
-                place,
+                floor,
+                quoted,
                 format,
                 units,
                 output,
             } => {
-                let verdict = conclude(&place, &parsed.visit, Detail::Everything);
-                let asked = Asked {
-                    visit: &parsed.visit,
-                    place: &place,
-                    notes: &parsed.notes,
-                };
-                let report = report::build(&asked, &verdict);
+                let report = screen(&floor, quoted);
                 let text = match format {
                     Format::Text => report::text(&report, units, output::width(output.is_none())),
                     Format::Json => report.to_json(),
@@ -101,6 +150,42 @@ impl Plan {
             }
         }
     }
+}
+
+/// The report of a floor.
+pub fn screen(floor: &Floor, quoted: Way) -> Report {
+    let request = Request {
+        quoted,
+        sheet: floor.sheet.as_ref(),
+        ..Request::default()
+    };
+    let (verdict, _) = answer(&floor.place, &floor.parsed.visit, request);
+    let asked = Asked {
+        visit: &floor.parsed.visit,
+        place: &floor.place,
+        notes: &floor.parsed.notes,
+    };
+    report::build(&asked, &verdict)
+}
+
+fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {
+    let visit = &floor.parsed.visit;
+    let request = Request {
+        detail: Detail::Chances,
+        sheet: floor.sheet.as_ref(),
+        ..Request::default()
+    };
+    let (verdict, posterior) = answer(&floor.place, visit, request);
+    let plan = drying(&floor.place, visit, &posterior, &verdict.limits, rooms);
+    let label = visit
+        .label
+        .clone()
+        .unwrap_or_else(|| "floor without a label".to_string());
+    let head = format!(
+        "{label}, visit of {}; {}",
+        visit.visit_date, floor.place.label
+    );
+    report::drying_text(&head, &verdict.limits.words(), &plan, width)
 }
 
 /// The climate query of a visit's place.

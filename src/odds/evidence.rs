@@ -19,6 +19,7 @@ crate::named_table! {
         dome_noise,
         dome_hours,
         dome_humidity,
+        dome_layer_m,
         sheet_false,
         sheet_found,
         sheet_humidity,

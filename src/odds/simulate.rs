@@ -2,9 +2,10 @@
 
 use super::house::{FloorConstants, LEVEL_MONTHS, Levels, NODES, PlaceYear, floor_set, levels};
 use super::unseen::{PriorSet, Unseen, YEARS_AHEAD};
-use crate::season::{STEPS_PER_MONTH, SeasonTable};
+use crate::season::STEPS_PER_MONTH;
 use crate::slab::{
     FloorRun, FloorSet, GenericConcrete, Machines, Observed, RoomSide, SlabState, Weights, step,
+    supply_through,
 };
 
 /// Versions that are solved side by side.
@@ -338,7 +339,8 @@ pub fn dome_flux<const CUT: usize, const L: usize>(
     // The slab under the dome is taken at 20 °C; the test asks for service conditions.
     let saturation_pa = [[crate::season::saturation_pa(20.0); L]; CUT];
     let dry = [humidity * saturation_pa[0][0]; L];
-    let film = [SeasonTable::bundled().film_kg_m2_s_pa; L];
+    // The skin that the dome dries stands in series with the still air; see the table's row.
+    let film = [supply_through(super::evidence::EvidenceTable::bundled().dome_layer_m); L];
     let room = RoomSide {
         film,
         through_air: film,

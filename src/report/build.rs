@@ -3,9 +3,14 @@
 use super::*;
 use crate::climate::{self, Place};
 use crate::rules::GateTable;
+use crate::season::MONTH_NAMES;
 use crate::survey::{ReadingKind, ReadingValue, Visit, digest};
+use crate::verdict::finish::Exclusion;
+use crate::verdict::next::NextStep;
+use crate::verdict::ways::{Way, WayOutcome};
 use crate::verdict::{Cause, Unexplained, Verdict, open_questions};
 use crate::words::{self, chance_words, say, say_with};
+use chrono::{Datelike, Months, NaiveDate};
 use sha2::{Digest, Sha256};
 use std::sync::LazyLock;
 
@@ -186,6 +191,18 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
             .iter()
             .map(|it| it.id.to_string())
             .collect(),
+        ways: verdict.ways.as_ref().map_or(Vec::new(), |it| {
+            it.outcomes
+                .iter()
+                .map(|outcome| way_said(outcome, visit))
+                .collect()
+        }),
+        quoted_way: verdict.quoted,
+        preferred_way: verdict.ways.as_ref().map(|it| it.preferred),
+        water_above_probability: verdict.ways.as_ref().map(|it| rounded(it.water_above)),
+        exceedance_wet_year: verdict.chance_wet_year.map(rounded),
+        next: verdict.next.iter().map(next_said).collect(),
+        come_back: come_back(verdict, visit),
         quality: quality(verdict),
         next_step: next_step(verdict),
         notes: notes.to_vec(),
@@ -247,6 +264,116 @@ fn reading_said(it: &crate::survey::Reading) -> ReadingSaid {
     }
 }
 
+fn way_said(outcome: &WayOutcome, visit: &Visit) -> WaySaid {
+    let word = outcome.way.word();
+    let put_down = outcome.way != Way::Decline;
+    let chance = |it: f64| put_down.then(|| rounded(it));
+    WaySaid {
+        way: outcome.way,
+        limit: say(&format!("way.limit.{word}")).to_string(),
+        chance_1y: chance(outcome.chance_1y),
+        chance_2y: chance(outcome.chance_2y),
+        chance_5y: chance(outcome.chance_5y),
+        not_put_down: rounded(outcome.not_put_down),
+        bond_wet_5y: chance(outcome.bond_wet_5y),
+        liquid_wet_5y: chance(outcome.liquid_wet_5y),
+        first_month_half: outcome.first_month_half.map(|it| {
+            let month = month_after(visit.visit_date, it);
+            format!("{:04}-{:02}", month.year(), month.month())
+        }),
+        wait_days: outcome.wait_days,
+        not_allowed: outcome
+            .excluded
+            .map(|it| say(exclusion_key(it)).to_string()),
+        why: say(&format!("why.{word}")).to_string(),
+        bond_course: outcome
+            .bond_course
+            .iter()
+            .map(|it| it.map(rounded))
+            .collect(),
+    }
+}
+
+fn exclusion_key(it: Exclusion) -> &'static str {
+    match it {
+        Exclusion::BelowGrade => "exclusion.below_grade",
+        Exclusion::OnGrade => "exclusion.on_grade",
+        Exclusion::NoRetarder => "exclusion.no_retarder",
+        Exclusion::RetarderNotProven => "exclusion.retarder_not_proven",
+        Exclusion::HeatedSlab => "exclusion.heated_slab",
+        Exclusion::WaterPressure => "exclusion.water_pressure",
+    }
+}
+
+/// First day of the month that lies `months` after the month following a date.
+fn month_after(date: NaiveDate, months: usize) -> NaiveDate {
+    let first = date.with_day(1).expect("every month has a first day");
+    first
+        .checked_add_months(Months::new(months as u32 + 1))
+        .expect("a few years ahead is a date")
+}
+
+fn next_said(it: &NextStep) -> NextSaid {
+    let text = match (it.id.strip_prefix("test."), it.month) {
+        (Some(_), Some(month)) => say_with(
+            &format!("next.{}", it.id),
+            &[("month", MONTH_NAMES[month as usize - 1])],
+        ),
+        (Some(_), None) => say(&format!("next.{}", it.id)).to_string(),
+        (None, _) => format!("ask: {}", say(&format!("question.{}", it.id))),
+    };
+    NextSaid {
+        question: it.id.clone(),
+        text,
+        chance_of_changing_grade: rounded(it.chance_of_change),
+        days: it.days.round(),
+    }
+}
+
+/// The window for a second reading and the wet season, as days.
+fn come_back(verdict: &Verdict, visit: &Visit) -> Option<ComeBack> {
+    if verdict.refusal.is_some() {
+        return None;
+    }
+    let next_month = |month: u32| {
+        (0..12)
+            .map(|ahead| month_after(visit.visit_date, ahead))
+            .find(|it| it.month() == month)
+            .expect("twelve months hold every month")
+    };
+    let last_day = |first: NaiveDate| {
+        first
+            .checked_add_months(Months::new(1))
+            .and_then(|it| it.pred_opt())
+            .expect("a month ends")
+    };
+    let told = verdict
+        .next
+        .iter()
+        .find_map(|it| it.month)
+        .unwrap_or(verdict.wettest_month);
+    let (from, wet) = (next_month(told), next_month(verdict.wettest_month));
+    // The wet season's months that touch the wettest month, before and after it.
+    let (mut first, mut last) = (wet, wet);
+    let in_season = |it: NaiveDate| verdict.wet_season.contains(&it.month());
+    for _ in 0..5 {
+        let before = first.checked_sub_months(Months::new(1)).expect("a date");
+        if in_season(before) && before > visit.visit_date {
+            first = before;
+        }
+        let after = last.checked_add_months(Months::new(1)).expect("a date");
+        if in_season(after) {
+            last = after;
+        }
+    }
+    Some(ComeBack {
+        from: from.to_string(),
+        to: last_day(from).to_string(),
+        wet_from: first.to_string(),
+        wet_to: last_day(last).to_string(),
+    })
+}
+
 fn next_step(verdict: &Verdict) -> String {
     let key = if verdict.refusal.is_some() {
         "do.held"
@@ -265,7 +392,14 @@ fn next_step(verdict: &Verdict) -> String {
             _ => "do.answers_other",
         }
     } else {
-        match verdict.grade {
+        // The next step follows the worse of the bare floor and the way that is quoted.
+        let quoted = verdict
+            .ways
+            .as_ref()
+            .and_then(|it| it.outcomes.iter().find(|it| it.way == verdict.quoted))
+            .filter(|it| it.way != Way::Decline)
+            .map(|it| Grade::of_chance(it.chance_5y));
+        match verdict.grade.max(quoted) {
             Some(Grade::Low) if verdict.open_points.is_empty() => "do.low",
             Some(Grade::Low) => "do.low_so_far",
             Some(Grade::Moderate) => "do.moderate",

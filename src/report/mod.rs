@@ -4,13 +4,16 @@
 //! Fields of the JSON are only ever added.
 
 mod build;
+mod drying;
 mod place;
 mod text;
 
 pub use build::{Asked, build};
+pub use drying::drying_text;
 pub use place::{beliefs_text, card_text};
 pub use text::{Units, text};
 
+use crate::verdict::ways::Way;
 use crate::verdict::{Grade, OpenPoint, Raise};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -125,6 +128,50 @@ pub struct SensitivitySaid {
     pub exceedance_probability: f64,
 }
 
+/// What is expected of one way forward.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct WaySaid {
+    pub way: Way,
+    /// The limit that its chances are about.
+    pub limit: String,
+    /// Of the floors on which it is put down; absent for declining.
+    pub chance_1y: Option<f64>,
+    pub chance_2y: Option<f64>,
+    pub chance_5y: Option<f64>,
+    /// Chance that its condition is not met.
+    pub not_put_down: f64,
+    pub bond_wet_5y: Option<f64>,
+    pub liquid_wet_5y: Option<f64>,
+    /// Year and month in which half of the floors are over.
+    pub first_month_half: Option<String>,
+    pub wait_days: usize,
+    /// What the data sheet excludes, if anything.
+    pub not_allowed: Option<String>,
+    pub why: String,
+    /// Humidity at the bond line by month under the finish: 1 in 10 low, middle, 1 in 10 high.
+    pub bond_course: Vec<[f64; 3]>,
+}
+
+/// Something to ask, test or wait for.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct NextSaid {
+    pub question: String,
+    pub text: String,
+    pub chance_of_changing_grade: f64,
+    pub days: f64,
+}
+
+/// When to come back.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ComeBack {
+    /// First and last day of the window in which a second reading tells most.
+    pub from: String,
+    pub to: String,
+    /// First and last day of the wet season's next months.
+    pub wet_from: String,
+    pub wet_to: String,
+}
+
 /// How far the estimate can be trusted.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Quality {
@@ -179,6 +226,17 @@ pub struct Report {
     pub answers: Vec<AnswerSaid>,
     /// Questions of the model that are open.
     pub unknown: Vec<String>,
+    /// The ways forward; empty when refused.
+    pub ways: Vec<WaySaid>,
+    /// The way that is being quoted.
+    pub quoted_way: Way,
+    /// The first way that holds.
+    pub preferred_way: Option<Way>,
+    /// Chance that water stands above the underside within five years.
+    pub water_above_probability: Option<f64>,
+    pub exceedance_wet_year: Option<f64>,
+    pub next: Vec<NextSaid>,
+    pub come_back: Option<ComeBack>,
     pub quality: Quality,
     /// What to do now, in one or two sentences.
     pub next_step: String,

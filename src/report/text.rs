@@ -3,8 +3,9 @@
 use super::{Basis, GateSaid, Report};
 use crate::season::MONTH_NAMES;
 use crate::units::Meters;
+use crate::verdict::ways::Way;
 use crate::verdict::{Grade, OpenPoint, Raise};
-use crate::words::{chance_words, say, say_with};
+use crate::words::{chance_words, in_twentieths, say, say_with};
 use std::fmt::Write;
 use tabled::builder::Builder;
 use tabled::settings::{Alignment, Padding, Style, object::Columns};
@@ -33,6 +34,8 @@ pub fn text(report: &Report, units: Units, width: usize) -> String {
     if !report.held {
         page.paragraph(say("over_is_not_failure"));
     }
+    ways(&mut page, report);
+    next(&mut page, report);
     months(&mut page, report);
     reasons(&mut page, report);
     causes(&mut page, report);
@@ -186,15 +189,21 @@ fn headline(page: &mut Page, report: &Report) {
                 chance_words(chance),
                 say(&format!("grade.{}.phrase", grade_key(grade)))
             ));
-            page.paragraph(say("ways.not_compared"));
+            page.paragraph(&quoted_words(report));
             if open {
                 page.paragraph(&format!("Still open: {}.", open_words(report).join("; ")));
             }
+            let wet = report.exceedance_wet_year.map_or(String::new(), |it| {
+                format!(
+                    " {}",
+                    say_with("wet_year", &[("chance", &chance_words(it))])
+                )
+            });
             let five = report.exceedance_5y.map_or(String::new(), |it| {
                 format!(" In any of five years: {}.", chance_words(it))
             });
             page.paragraph(&format!(
-                "Wettest month: {month}; {}.{five}",
+                "Wettest month: {month}; {}.{five}{wet}",
                 season_words(report)
             ));
             for raise in &report.grade_raised_by {
@@ -241,6 +250,143 @@ fn headline(page: &mut Page, report: &Report) {
         page.paragraph("The newest reading is over the limit today.");
     }
 }
+
+/// The quoted way and its chance, or that there is none to tell.
+fn quoted_words(report: &Report) -> String {
+    let quoted = report.ways.iter().find(|it| it.way == report.quoted_way);
+    match quoted.and_then(|it| it.chance_5y.map(|chance| (it, chance))) {
+        Some((it, chance)) => say_with(
+            "ways.quoted",
+            &[
+                ("way", say(&format!("way.{}", it.way.word()))),
+                ("chance", &chance_words(chance)),
+                ("limit", &it.limit),
+            ],
+        ),
+        None => say("ways.not_compared").to_string(),
+    }
+}
+
+/// A chance in a column: "9 in 20", "<1 in 20".
+fn short_chance(chance: f64) -> String {
+    match in_twentieths(chance) {
+        Some(count) => format!("{count}"),
+        None if chance < 0.5 => "<1".to_string(),
+        None => ">19".to_string(),
+    }
+}
+
+fn ways(page: &mut Page, report: &Report) {
+    if report.ways.is_empty() || report.held {
+        return;
+    }
+    page.title("Ways forward: chance in 20 that each goes over its own limit");
+    page.line("    1y   2y   5y  wait");
+    for it in &report.ways {
+        let Some((one, two, five)) = it
+            .chance_1y
+            .zip(it.chance_2y)
+            .zip(it.chance_5y)
+            .map(|((one, two), five)| (one, two, five))
+        else {
+            continue;
+        };
+        let mark = if it.way == report.quoted_way {
+            ">"
+        } else {
+            " "
+        };
+        let wait = if it.wait_days == 0 {
+            "-".to_string()
+        } else {
+            format!("{} d", it.wait_days)
+        };
+        page.wrapped(
+            &format!(
+                "{mark}{:>4} {:>4} {:>4} {:>6}  {}{}",
+                short_chance(one),
+                short_chance(two),
+                short_chance(five),
+                wait,
+                say(&format!("way.{}", it.way.word())),
+                it.not_allowed.as_ref().map_or(String::new(), |it| {
+                    format!(" ({}: {it})", say("ways.excluded"))
+                })
+            ),
+            " ",
+            "                       ",
+        );
+        let mut more = it.why.clone();
+        if it.not_put_down >= 0.025 {
+            let chance = chance_words(it.not_put_down);
+            more = format!(
+                "{more} {}.",
+                say_with("ways.not_put_down", &[("chance", &chance)])
+            );
+        }
+        page.wrapped(
+            &more,
+            "                        ",
+            "                        ",
+        );
+    }
+    let water = report.water_above_probability.unwrap_or(0.0);
+    match report.preferred_way {
+        Some(Way::Decline) => page.paragraph(say("ways.none_holds")),
+        Some(Way::FixOutside | Way::FixDrain) => {
+            page.paragraph(&say_with(
+                "ways.fix_first",
+                &[("chance", &chance_words(water))],
+            ));
+        }
+        Some(way) => {
+            page.paragraph(&say_with(
+                "ways.holds",
+                &[("way", say(&format!("way.{}", way.word())))],
+            ));
+        }
+        None => {}
+    }
+    page.paragraph(say("ways.reading"));
+}
+
+fn next(page: &mut Page, report: &Report) {
+    if report.held {
+        return;
+    }
+    page.title("What to ask or test next");
+    if report.next.is_empty() {
+        page.paragraph(say("next.none"));
+    } else {
+        page.paragraph(say("next.intro"));
+        for it in report.next.iter().take(NEXT_SHOWN) {
+            let days = if it.days < 0.5 {
+                String::new()
+            } else {
+                format!(" ({:.0} days)", it.days)
+            };
+            page.wrapped(
+                &format!(
+                    "{:<20} {}{days}",
+                    chance_words(it.chance_of_changing_grade),
+                    it.text
+                ),
+                "  - ",
+                "                         ",
+            );
+        }
+    }
+    if let Some(it) = &report.come_back {
+        let wet = format!("{} to {}", it.wet_from, it.wet_to);
+        page.paragraph(&say_with(
+            "come_back",
+            &[("from", &it.from), ("to", &it.to), ("wet", &wet)],
+        ));
+    }
+}
+
+/// Next steps that are shown.
+const NEXT_SHOWN: usize = 6;
 
 fn gates(page: &mut Page, gates: &[GateSaid]) {
     for gate in gates {

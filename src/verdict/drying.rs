@@ -100,7 +100,12 @@ pub fn drying(
     let place_year = PlaceYear::new(place, priors.below_grade);
     let sampled = sample(posterior, &posterior.before.weights, table.floors as usize);
     let months = table.months as usize;
-    let first_month = (posterior.plan.reading_month + 1) % 12;
+    // From the placing on the floor is run from its first day; otherwise from the visit.
+    let lead = match from {
+        From::Placed => (gone_by / (DAYS_PER_YEAR / 12.0)).round() as usize,
+        From::Wetted | From::Visit => 0,
+    };
+    let first_month = (posterior.plan.reading_month + 1 + 12 * 100 - lead) % 12;
     let step_days = DAYS_PER_YEAR / STEPS_PER_YEAR as f64;
     let marks: Vec<usize> = (0..months * STEPS_PER_YEAR / 12).collect();
     let ways = rooms
@@ -132,12 +137,24 @@ pub fn drying(
                     floor_set(&place_year, &refs, posterior.plan.constants);
                 let mut levels_m: Vec<Lanes<LANES>> = vec![[0.0; LANES]; months];
                 for l in 0..LANES {
-                    let each = levels(&place_year, &unseen[l], first_month);
-                    for (month, level) in each.capped_m[12..12 + months].iter().enumerate() {
-                        levels_m[month][l] = *level;
+                    let each = levels(
+                        &place_year,
+                        &unseen[l],
+                        (posterior.plan.reading_month + 1) % 12,
+                    );
+                    for (month, level) in levels_m.iter_mut().enumerate() {
+                        // Months before the visit repeat the reading's year.
+                        level[l] = if month < lead {
+                            each.capped_m[(month + 12 * 100 - lead) % 12]
+                        } else {
+                            each.capped_m[12 + month - lead]
+                        };
                     }
                 }
-                let mut run = gather(posterior, eight);
+                let mut run = match from {
+                    From::Placed => set.at_humidity(priors.placed_humidity),
+                    From::Wetted | From::Visit => gather(posterior, eight),
+                };
                 if from == From::Wetted {
                     for node in 0..NODES {
                         for l in 0..LANES {
@@ -193,9 +210,7 @@ pub fn drying(
                     },
                 );
                 for l in 0..eight.len() {
-                    // Counted from when it was placed or wetted, not from the visit.
-                    let earlier = if from == From::Placed { gone_by } else { 0.0 };
-                    dry_after.push(under[l].map(|it| it + earlier));
+                    dry_after.push(under[l]);
                     water.push((given[l] * unseen[l].floor_area_m2 / table.first_days, 1.0));
                     if let Room::Machine { setting, .. } = room
                         && room_over[l] <= setting + table.keeps_up_within

@@ -1,0 +1,75 @@
+//! The drying estimate as text.
+
+use super::text::Page;
+use crate::units::LitersPerDay;
+use crate::verdict::drying::{DryingPlan, From, Room};
+use crate::words::{chance_words, say, say_with};
+
+/// Lays a drying estimate out in `width` columns.
+pub fn drying_text(head: &str, limits: &str, plan: &DryingPlan, width: usize) -> String {
+    let mut page = Page::new(width);
+    page.wrapped(head, "", "  ");
+    page.title(say("dry.title"));
+    page.paragraph(limits);
+    let days = format!("{:.0}", plan.gone_by);
+    page.paragraph(&say_with(
+        match plan.from {
+            From::Placed => "dry.from.placed",
+            From::Wetted => "dry.from.wetted",
+            From::Visit => "dry.from.visit",
+        },
+        &[("days", &days)],
+    ));
+    page.line("  half   9 in 10   water from the floor, first month");
+    for it in &plan.ways {
+        let months = format!("{:.0}", plan.months_looked_at);
+        let span = |days: Option<f64>| {
+            days.map_or_else(
+                || format!(">{:.0} d", plan.months_looked_at * 30.4),
+                |it| format!("{it:.0} d"),
+            )
+        };
+        let pints = LitersPerDay::new(it.l_day).map_or(0.0, LitersPerDay::pints);
+        page.line(&format!(
+            "  {:>7} {:>8}   {:.1} L ({:.1} pints) a day",
+            span(it.days_half),
+            span(it.days_nine_of_ten),
+            it.l_day,
+            pints
+        ));
+        let name = match it.room {
+            Room::AsItIs => say("dry.room.as_it_is").to_string(),
+            Room::AirAndWarmth => say("dry.room.air_and_warmth").to_string(),
+            Room::Machine { l_day, setting } => say_with(
+                "dry.room.machine",
+                &[
+                    ("liters", &format!("{l_day:.0}")),
+                    (
+                        "pints",
+                        &format!(
+                            "{:.0}",
+                            LitersPerDay::new(l_day).map_or(0.0, LitersPerDay::pints)
+                        ),
+                    ),
+                    ("setting", &format!("{:.0}", 100.0 * setting)),
+                ],
+            ),
+        };
+        let mut more = name;
+        if it.never >= 0.025 {
+            let never = say_with("dry.never", &[("months", &months)]);
+            more = format!("{more}; {}: {never}", chance_words(it.never));
+        }
+        if let Some(share) = it.keeps_up {
+            more = format!(
+                "{more}; {}",
+                say_with("dry.keeps_up", &[("chance", &chance_words(share))])
+            );
+        }
+        page.wrapped(&more, "      ", "      ");
+    }
+    page.paragraph(say("dry.note"));
+    page.paragraph(say("caution.combustion"));
+    page.wrapped(say("disclaimer"), "", "");
+    page.done()
+}
