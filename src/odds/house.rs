@@ -97,7 +97,7 @@ impl PlaceYear {
             release: unseen.release,
             all_snow_c: unseen.all_snow_c,
         };
-        let mut balance = Balance::new(soil);
+        let mut balance = Balance::new(soil).with_bypass(unseen.bypass);
         let mut take = |month: usize, rain: f64| {
             let calendar = (first_month + month) % 12;
             balance.month(
@@ -222,8 +222,8 @@ pub fn floor_set<const CUT: usize, const L: usize>(
         ground[1][l] = swing.amplitude_k * libm::cos(ground_angle);
         ground[2][l] = swing.amplitude_k * libm::sin(ground_angle);
         room[0][l] = unseen[l].room_mean_c
-            + table.room_follows_climate * (place.outdoor.mean_c - table.normal_mean_c);
-        let half = unseen[l].room_half_k;
+            + unseen[l].room_follows * (place.outdoor.mean_c - table.normal_mean_c);
+        let half = unseen[l].room_half_k + unseen[l].room_half_follows * place.outdoor.amplitude_k;
         room[1][l] = half
             * (table.outdoor_phase_share * libm::cos(outdoor_angle)
                 + table.ground_phase_share * libm::cos(ground_angle));

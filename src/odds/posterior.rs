@@ -503,14 +503,9 @@ impl Posterior {
         dry_percent: impl Fn(usize) -> f64,
         chances: [f64; 3],
     ) -> [f64; 3] {
-        // The scale of each draw enters by five points of equal weight.
-        const POINTS: [f64; 5] = [
-            -1.281_551_565_5,
-            -0.524_400_512_7,
-            0.0,
-            0.524_400_512_7,
-            1.281_551_565_5,
-        ];
+        // The scale of each draw enters by five points of equal weight, the middles of fifths of
+        // a normal, widened by 1.142 so that they keep its variance.
+        const POINTS: [f64; 5] = [-1.463_5, -0.598_9, 0.0, 0.598_9, 1.463_5];
         let mut values: Vec<(f64, f64)> = Vec::with_capacity(weights.len() * POINTS.len());
         for (draw, weight) in weights.iter().enumerate() {
             if *weight > 1.0e-9 {

@@ -1,6 +1,7 @@
 //! What cannot be seen of one floor, as numbers drawn from the priors that the answers select.
 
 use super::priors::{Prior, Priors, RetarderChance, RetarderTable, normal_cdf};
+use crate::season::SeasonTable;
 use crate::survey::{
     Dehumidifier, Drainage, LotPosition, Retarder, RetarderProof, Setting, SubDrain, Visit,
     construction_year, derived_drainage,
@@ -57,6 +58,7 @@ dimensions! {
     FifthYearRain,
     BelowGrade,
     SixthYearRain,
+    Bypass,
 }
 
 /// How many years ahead are told.
@@ -145,6 +147,8 @@ pub struct Unseen {
     pub ahead_rain: [f64; YEARS_DRAWN],
     pub soil_store_mm: f64,
     pub release: f64,
+    /// Share of rain and melt that runs past the soil.
+    pub bypass: f64,
     pub all_snow_c: f64,
     pub lot: LotPosition,
     pub water_table_m: f64,
@@ -158,6 +162,9 @@ pub struct Unseen {
     pub excess_pa: f64,
     pub room_mean_c: f64,
     pub room_half_k: f64,
+    /// How far the room's mean and its swing follow the place's.
+    pub room_follows: f64,
+    pub room_half_follows: f64,
     pub cooled: bool,
     pub has_machine: bool,
     pub machine_setting: f64,
@@ -182,6 +189,9 @@ pub struct PriorSet {
     year_rain: Prior,
     soil_store: Prior,
     release: Prior,
+    bypass: Prior,
+    room_follows: f64,
+    room_half_follows: f64,
     all_snow: Prior,
     lots: [(LotPosition, f64, Prior); 3],
     below_chance: f64,
@@ -266,7 +276,13 @@ impl PriorSet {
             Some(false) => no,
             None => "unknown",
         };
-        let heated = yes_no(air.heated, "heated", "unheated");
+        // A garage that is not known to be heated follows the outdoors.
+        let open_garage = floor.setting == Some(Setting::Garage) && air.heated != Some(true);
+        let heated = if open_garage {
+            "open_garage"
+        } else {
+            yes_no(air.heated, "heated", "unheated")
+        };
         let machine_key = match air.dehumidifier {
             Some(Dehumidifier::Running) => "running",
             Some(Dehumidifier::NoMachine) => "none",
@@ -320,6 +336,17 @@ impl PriorSet {
             year_rain: of("year_rain"),
             soil_store: of("soil_store"),
             release: of("release"),
+            bypass: of("bypass"),
+            room_follows: if open_garage {
+                1.0
+            } else {
+                SeasonTable::bundled().room_follows_climate
+            },
+            room_half_follows: if open_garage {
+                priors.of("room_half_follows", "open_garage").value()
+            } else {
+                0.0
+            },
             all_snow: of("all_snow"),
             lots,
             below_chance,
@@ -338,13 +365,20 @@ impl PriorSet {
                 },
             ),
             slab_toward_room: of("slab_toward_room"),
-            air_changes: of("air_changes"),
+            air_changes: priors.of(
+                "air_changes",
+                if open_garage { "open_garage" } else { "any" },
+            ),
             excess: of("moisture_excess"),
             room_mean: priors.of("room_mean", heated),
             room_half: priors.of("room_half", heated),
-            cooled: priors
-                .of("cooled", yes_no(air.air_conditioned, "yes", "no"))
-                .value(),
+            cooled: if open_garage {
+                0.0
+            } else {
+                priors
+                    .of("cooled", yes_no(air.air_conditioned, "yes", "no"))
+                    .value()
+            },
             machine: priors.of("machine", machine_key).value(),
             machine_setting: setting,
             machine_capacity: capacity,
@@ -416,6 +450,9 @@ impl PriorSet {
             ahead_rain: ahead_scores.map(rain),
             soil_store_mm: self.soil_store.at(score(D::SoilStore)),
             release: self.release.at(score(D::Release)),
+            bypass: self.bypass.at(score(D::Bypass)),
+            room_follows: self.room_follows,
+            room_half_follows: self.room_half_follows,
             all_snow_c: self.all_snow.at(score(D::AllSnow)),
             lot: *lot,
             water_table_m: water_table.at(score(D::WaterTable)) + shift_m,

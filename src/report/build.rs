@@ -203,6 +203,13 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         exceedance_wet_year: verdict.chance_wet_year.map(rounded),
         next: verdict.next.iter().map(next_said).collect(),
         come_back: come_back(verdict, visit),
+        zones: verdict.zones.as_ref().map(|it| ZonesSaid {
+            whole: rounded(it.whole),
+            band: rounded(it.band),
+            spot: rounded(it.spot),
+            spot_name: it.spot_name.clone(),
+            spots: it.spots,
+        }),
         quality: quality(verdict),
         next_step: next_step(verdict),
         notes: notes.to_vec(),

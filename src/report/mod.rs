@@ -161,6 +161,16 @@ pub struct NextSaid {
     pub days: f64,
 }
 
+/// Where on the floor it is wet; the chances sum to one.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ZonesSaid {
+    pub whole: f64,
+    pub band: f64,
+    pub spot: f64,
+    pub spot_name: Option<String>,
+    pub spots: usize,
+}
+
 /// When to come back.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ComeBack {
@@ -237,6 +247,7 @@ pub struct Report {
     pub exceedance_wet_year: Option<f64>,
     pub next: Vec<NextSaid>,
     pub come_back: Option<ComeBack>,
+    pub zones: Option<ZonesSaid>,
     pub quality: Quality,
     /// What to do now, in one or two sentences.
     pub next_step: String,

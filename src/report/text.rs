@@ -39,6 +39,7 @@ pub fn text(report: &Report, units: Units, width: usize) -> String {
     months(&mut page, report);
     reasons(&mut page, report);
     causes(&mut page, report);
+    zones(&mut page, report);
     open(&mut page, report);
     quality(&mut page, report);
     cautions(&mut page, report);
@@ -529,6 +530,28 @@ fn causes(page: &mut Page, report: &Report) {
             say(&format!("cause.{}", it.cause))
         ));
     }
+}
+
+fn zones(page: &mut Page, report: &Report) {
+    let Some(it) = &report.zones else { return };
+    page.title(say("zones.title"));
+    for (key, share) in [
+        ("zones.whole", it.whole),
+        ("zones.band", it.band),
+        ("zones.spot", it.spot),
+    ] {
+        if share >= 0.025 {
+            let spot = it.spot_name.clone().unwrap_or_default();
+            page.item(&say_with(
+                key,
+                &[("chance", &chance_words(share)), ("spot", &spot)],
+            ));
+        }
+    }
+    page.paragraph(&say_with(
+        "zones.worst",
+        &[("spots", &it.spots.to_string())],
+    ));
 }
 
 fn open_words(report: &Report) -> Vec<&'static str> {

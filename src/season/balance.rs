@@ -69,6 +69,7 @@ pub struct Balance {
     soil_mm: f64,
     ground_mm: f64,
     root_draw: f64,
+    bypass: f64,
 }
 
 impl Balance {
@@ -81,6 +82,16 @@ impl Balance {
             soil_mm: 0.5 * soil.capacity_mm,
             ground_mm: 0.0,
             root_draw,
+            bypass: 0.0,
+        }
+    }
+
+    /// The same with a share of rain and melt (0 to 1) that runs past the soil through cracks
+    /// and root holes into the store below.
+    pub fn with_bypass(self, share: f64) -> Self {
+        Self {
+            bypass: share,
+            ..self
         }
     }
 
@@ -108,13 +119,14 @@ impl Balance {
         self.snow_mm += snowfall;
         let melt = self.snow_mm * (warm * table.melt_share_most);
         self.snow_mm -= melt;
-        let supply = rain - direct + melt;
-        let mut surplus = 0.0;
+        let past = self.bypass * (rain - direct + melt);
+        let supply = rain - direct + melt - past;
+        let mut surplus = past;
         let actual;
         if supply >= evapotranspiration_mm {
             actual = evapotranspiration_mm;
             let filled = self.soil_mm + supply - evapotranspiration_mm;
-            surplus = (filled - self.soil.capacity_mm).max(0.0);
+            surplus += (filled - self.soil.capacity_mm).max(0.0);
             self.soil_mm = filled.min(self.soil.capacity_mm);
         } else {
             let drawn = ((evapotranspiration_mm - supply) * self.soil_mm / self.soil.capacity_mm)

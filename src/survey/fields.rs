@@ -1241,7 +1241,12 @@ fn station(given: &Given) -> Result<String, FieldError> {
         Raw::Text(it) => Some(it.trim().to_uppercase()),
         _ => None,
     }
-    .filter(|it| it.len() <= 20 && it.bytes().all(|byte| byte.is_ascii_alphanumeric()))
+    .filter(|it| {
+        it.len() <= 20
+            && it
+                .bytes()
+                .all(|byte| byte.is_ascii_alphanumeric() || byte == b'-')
+    })
     .ok_or_else(|| given.not_read("write the id of a station of the climate table".to_string()))
 }
 

@@ -11,6 +11,7 @@ pub mod next;
 mod questions;
 mod score;
 pub mod ways;
+pub mod zones;
 
 pub use causes::{Cause, causes, from_below};
 pub use questions::{CoreQuestion, QUESTIONS, Question, given_answers, open_questions};
@@ -157,6 +158,8 @@ pub struct Verdict {
     pub next: Vec<next::NextStep>,
     /// Chance of going over in a 1-in-10 wet year.
     pub chance_wet_year: Option<f64>,
+    /// Where on the floor it is wet, by three spots or more.
+    pub zones: Option<zones::ZoneOdds>,
     /// Readings that are weighed stand out near the walls or at one spot.
     pub zone: Option<Zone>,
     pub draws: usize,
@@ -393,6 +396,7 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         quoted: request.quoted,
         next: Vec::new(),
         chance_wet_year: None,
+        zones: zones::zone_odds(visit),
         months,
         limits,
     };
