@@ -18,7 +18,7 @@ pub struct Args {
 
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// Screen one floor from a visit file.
+    /// Screen one floor from a visit file, or by questions in a terminal.
     #[command(after_help = "Examples:
   slabseason screen --visit examples/visits/low_lot_rochester.toml
   slabseason screen --visit examples/visits/low_lot_rochester.toml --format json -o result.json")]
@@ -47,9 +47,15 @@ pub enum Command {
 
 #[derive(Debug, ClapArgs)]
 pub struct ScreenArgs {
-    /// The visit file (TOML); - reads standard input.
+    /// The visit file (TOML); - reads standard input. Without it, questions are asked.
     #[arg(long, value_name = "FILE")]
-    pub visit: PathBuf,
+    pub visit: Option<PathBuf>,
+    /// Go on with the questions from the visit file.
+    #[arg(long)]
+    pub ask: bool,
+    /// Keep the answers here [default: the visit file, or visit-DATE.toml in this folder].
+    #[arg(long, value_name = "FILE")]
+    pub save: Option<PathBuf>,
     /// What to print.
     #[arg(long, value_enum, default_value_t = Format::Text)]
     pub format: Format,

@@ -1,6 +1,7 @@
 //! The door for terminals and scripts: reads files, prints reports, and decides nothing.
 
 mod args;
+mod ask;
 mod output;
 mod place;
 mod plan;

@@ -1,6 +1,7 @@
 //! All files found and all values checked; only this runs.
 
 use super::args::{Args, Command, Format, UnitsArg};
+use super::ask::{self, Answering, Begin, Ended};
 use super::output;
 use crate::climate::{Place, PlaceQuery, find_place};
 use crate::report::{self, Asked, Report, Units};
@@ -9,8 +10,8 @@ use crate::verdict::drying::{DryingTable, Room, drying};
 use crate::verdict::finish::Sheet;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, Request, answer};
-use anyhow::{Context, Result, anyhow};
-use std::io::Read;
+use anyhow::{Context, Result, anyhow, bail};
+use std::io::{IsTerminal, Read};
 use std::path::{Path, PathBuf};
 
 /// Largest visit file that is read, bytes; the parser refuses from 1 MB on.
@@ -61,6 +62,14 @@ pub enum Plan {
         units: Units,
         output: Option<PathBuf>,
     },
+    Ask {
+        begin: Begin,
+        sheet: Option<Box<Sheet>>,
+        quoted: Way,
+        format: Format,
+        units: Units,
+        output: Option<PathBuf>,
+    },
     Dry {
         floor: Box<Floor>,
         machine: (f64, f64),
@@ -90,11 +99,34 @@ impl Plan {
                 })
             }
             Command::Screen(typed) => {
-                let floor = Floor::read(&typed.visit, typed.finish.as_deref())?;
                 let units = match typed.units {
                     UnitsArg::Us => Units::Us,
                     UnitsArg::Si => Units::Si,
                 };
+                let visit = match typed.visit {
+                    Some(visit) if !typed.ask => visit,
+                    visit => {
+                        check_asking(visit.as_deref(), typed.save.as_deref())?;
+                        let sheet = typed.finish.as_deref().map(read_sheet).transpose()?;
+                        return Ok(Plan::Ask {
+                            begin: Begin {
+                                visit,
+                                save: typed.save,
+                            },
+                            sheet: sheet.map(Box::new),
+                            quoted: typed.quote,
+                            format: typed.format,
+                            units,
+                            output: typed.output,
+                        });
+                    }
+                };
+                if typed.save.is_some() {
+                    bail!(
+                        "--save keeps the answers to questions; add --ask, or use -o for the result"
+                    );
+                }
+                let floor = Floor::read(&visit, typed.finish.as_deref())?;
                 Ok(Plan::Screen {
                     floor: Box::new(floor),
                     quoted: typed.quote,
@@ -137,18 +169,74 @@ impl Plan {
                 output,
             } => {
                 let report = screen(&floor, quoted);
-                let text = match format {
-                    Format::Text => report::text(&report, units, output::width(output.is_none())),
-                    Format::Json => report.to_json(),
-                };
+                let text = laid_out(&report, format, units, output.is_none());
                 output::write(output.as_deref(), &text)?;
-                Ok(if report.refused {
-                    Done::Nothing
-                } else {
-                    Done::All
-                })
+                Ok(done(&report))
+            }
+            Plan::Ask {
+                begin,
+                sheet,
+                quoted,
+                format,
+                units,
+                output,
+            } => {
+                let report = |parsed: Parsed| -> Result<Report> {
+                    let place = find_place(&query(&parsed.visit.place)?)?;
+                    let floor = Floor {
+                        parsed,
+                        place,
+                        sheet: sheet.as_deref().cloned(),
+                    };
+                    Ok(screen(&floor, quoted))
+                };
+                let answering = Answering {
+                    report: &report,
+                    text: &|it| laid_out(it, Format::Text, units, true),
+                };
+                match ask::ask(begin, answering)? {
+                    Ended::Stopped => Ok(Done::All),
+                    Ended::Interrupted => Ok(Done::Nothing),
+                    Ended::Finished { report, is_shown } => {
+                        let is_for_screen = output.is_none()
+                            && format == Format::Text
+                            && std::io::stdout().is_terminal();
+                        if !(is_shown && is_for_screen) {
+                            let text = laid_out(&report, format, units, output.is_none());
+                            output::write(output.as_deref(), &text)?;
+                        }
+                        Ok(done(&report))
+                    }
+                }
             }
         }
+    }
+}
+
+/// Questions need a person, and a file to keep the answers in.
+fn check_asking(visit: Option<&Path>, save: Option<&Path>) -> Result<()> {
+    if [visit, save].into_iter().flatten().any(ask::is_stream) {
+        bail!("questions are kept in a file; give --visit and --save a name instead of -");
+    }
+    if !ask::is_someone_there() {
+        bail!("this is not a terminal, so no questions can be asked; give --visit FILE");
+    }
+    Ok(())
+}
+
+fn laid_out(report: &Report, format: Format, units: Units, to_screen: bool) -> String {
+    match format {
+        Format::Text => report::text(report, units, output::width(to_screen)),
+        Format::Json => report.to_json(),
+    }
+}
+
+/// A refusal printed its reason and estimated nothing.
+fn done(report: &Report) -> Done {
+    if report.refused {
+        Done::Nothing
+    } else {
+        Done::All
     }
 }
 

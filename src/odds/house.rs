@@ -7,7 +7,7 @@ use crate::season::{
     WaterTable, ground_temperature, saturation_pa, ventilation_conductance,
 };
 use crate::slab::{
-    Cadence, FloorSet, GenericConcrete, Grid, Lanes, YearStep, exp2, supply_through,
+    Cadence, FloorSet, GenericConcrete, Grid, Lanes, Width, Work, YearStep, exp2, supply_through,
 };
 
 /// Cells and the two faces of the floor's grid.
@@ -98,7 +98,7 @@ impl PlaceYear {
             all_snow_c: unseen.all_snow_c,
         };
         let mut balance = Balance::new(soil).with_bypass(unseen.bypass);
-        let mut take = |month: usize, rain: f64| {
+        let take = |balance: &mut Balance, month: usize, rain: f64| {
             let calendar = (first_month + month) % 12;
             balance.month(
                 self.mean_c[calendar],
@@ -107,13 +107,20 @@ impl PlaceYear {
             )
         };
         let years = SeasonTable::bundled().balance_years as usize;
-        for month in 0..12 * (years - 1) {
-            take(month, unseen.year_rain);
+        for _ in 1..years {
+            let start = balance.clone();
+            for month in 0..12 {
+                take(&mut balance, month, unseen.year_rain);
+            }
+            // A year that ends where it began, to the last digit, would only repeat.
+            if balance == start {
+                break;
+            }
         }
         let mut months = Vec::with_capacity(12 * (1 + ahead.len()));
         for rain in std::iter::once(&unseen.year_rain).chain(ahead) {
             for month in 0..12 {
-                months.push(take(month, *rain));
+                months.push(take(&mut balance, month, *rain));
             }
         }
         months
@@ -204,6 +211,16 @@ pub fn floor_set<const CUT: usize, const L: usize>(
     unseen: &[&Unseen; L],
     constants: FloorConstants,
 ) -> FloorSet<CUT, L> {
+    floor_set_in(Width::widest(), place, unseen, constants)
+}
+
+/// The same for a width of choice; it changes no digit.
+pub fn floor_set_in<const CUT: usize, const L: usize>(
+    width: Width,
+    place: &PlaceYear,
+    unseen: &[&Unseen; L],
+    constants: FloorConstants,
+) -> FloorSet<CUT, L> {
     let table = SeasonTable::bundled();
     let lanes =
         |value: &dyn Fn(&Unseen) -> f64| -> Lanes<L> { std::array::from_fn(|l| value(unseen[l])) };
@@ -246,48 +263,18 @@ pub fn floor_set<const CUT: usize, const L: usize>(
         let flux = unseen[l].machine_l_day / (DAY_S * unseen[l].floor_area_m2);
         flux / ventilation[l]
     });
-    let has_machine: [bool; L] = std::array::from_fn(|l| unseen[l].has_machine);
-    let mut year = Vec::with_capacity(place.turn.len());
-    for step in 0..place.turn.len() {
-        let (cosine, sine) = place.turn[step];
-        let fade = (1.0 - place.outdoor_c[step] / table.excess_vanishes_c).clamp(0.0, 1.0);
-        let mut at = YearStep {
-            surface_saturation_pa: [0.0; L],
-            under_saturation_pa: [0.0; L],
-            room_saturation_pa: [0.0; L],
-            reference_pa: [0.0; L],
-            setting_pa: [0.0; L],
-            dried_reference_pa: [0.0; L],
-        };
-        for l in 0..L {
-            let room_c = room[0][l] + cosine * room[1][l] + sine * room[2][l];
-            let ground_c = ground[0][l] + cosine * ground[1][l] + sine * ground[2][l];
-            let surface_c = ground_c + toward[l] * (room_c - ground_c);
-            let under_c = ground_c + (toward[l] - table.underside_less) * (room_c - ground_c);
-            at.surface_saturation_pa[l] = fast_saturation_pa(surface_c);
-            at.under_saturation_pa[l] = fast_saturation_pa(under_c);
-            at.room_saturation_pa[l] = fast_saturation_pa(room_c);
-            let outdoor = place.outdoor_pa[step];
-            let capped = if outdoor < cooled_pa[l] {
-                outdoor
-            } else {
-                cooled_pa[l]
-            };
-            let reference = capped + excess[l] * fade;
-            at.reference_pa[l] = reference;
-            at.setting_pa[l] = if has_machine[l] {
-                setting[l] * at.room_saturation_pa[l]
-            } else {
-                reference
-            };
-            at.dried_reference_pa[l] = if has_machine[l] {
-                reference - dried[l]
-            } else {
-                reference
-            };
-        }
-        year.push(at);
-    }
+    let year = width.run(Forcing {
+        place,
+        table,
+        room,
+        ground,
+        toward,
+        excess,
+        cooled_pa,
+        machine: lanes(&|it| f64::from(u8::from(it.has_machine))),
+        setting,
+        dried,
+    });
     FloorSet {
         grid: Grid::graded(),
         concrete: GenericConcrete::new(
@@ -310,6 +297,78 @@ pub fn floor_set<const CUT: usize, const L: usize>(
         meter_depth_m: constants.meter_depth_m,
         probe_depth: constants.probe_depth,
         density_kg_m3: constants.density_kg_m3,
+        width,
+    }
+}
+
+/// What makes the forcing of a year, to be compiled for every width.
+struct Forcing<'a, const L: usize> {
+    place: &'a PlaceYear,
+    table: &'a SeasonTable,
+    /// Mean, cosine and sine of the yearly swings, °C.
+    room: [Lanes<L>; 3],
+    ground: [Lanes<L>; 3],
+    toward: Lanes<L>,
+    excess: Lanes<L>,
+    cooled_pa: Lanes<L>,
+    /// 1 with a machine, 0 without.
+    machine: Lanes<L>,
+    setting: Lanes<L>,
+    dried: Lanes<L>,
+}
+
+impl<const L: usize> Work for Forcing<'_, L> {
+    type Output = Vec<YearStep<L>>;
+
+    #[inline(always)]
+    fn run(self) -> Vec<YearStep<L>> {
+        let Self {
+            place,
+            table,
+            room,
+            ground,
+            ..
+        } = self;
+        let mut year = Vec::with_capacity(place.turn.len());
+        for step in 0..place.turn.len() {
+            let (cosine, sine) = place.turn[step];
+            let outdoor = place.outdoor_pa[step];
+            let fade = (1.0 - place.outdoor_c[step] / table.excess_vanishes_c).clamp(0.0, 1.0);
+            let mut at = YearStep {
+                surface_saturation_pa: [0.0; L],
+                under_saturation_pa: [0.0; L],
+                room_saturation_pa: [0.0; L],
+                reference_pa: [0.0; L],
+                setting_pa: [0.0; L],
+                dried_reference_pa: [0.0; L],
+            };
+            for l in 0..L {
+                let room_c = room[0][l] + cosine * room[1][l] + sine * room[2][l];
+                let ground_c = ground[0][l] + cosine * ground[1][l] + sine * ground[2][l];
+                let surface_c = ground_c + self.toward[l] * (room_c - ground_c);
+                let under_c =
+                    ground_c + (self.toward[l] - table.underside_less) * (room_c - ground_c);
+                let room_pa = fast_saturation_pa(room_c);
+                at.surface_saturation_pa[l] = fast_saturation_pa(surface_c);
+                at.under_saturation_pa[l] = fast_saturation_pa(under_c);
+                at.room_saturation_pa[l] = room_pa;
+                let cooled_pa = self.cooled_pa[l];
+                let capped = if outdoor < cooled_pa {
+                    outdoor
+                } else {
+                    cooled_pa
+                };
+                let reference = capped + self.excess[l] * fade;
+                let has_machine = self.machine[l] > 0.5;
+                let setting = self.setting[l] * room_pa;
+                let dried = reference - self.dried[l];
+                at.reference_pa[l] = reference;
+                at.setting_pa[l] = if has_machine { setting } else { reference };
+                at.dried_reference_pa[l] = if has_machine { dried } else { reference };
+            }
+            year.push(at);
+        }
+        year
     }
 }
 

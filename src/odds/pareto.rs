@@ -37,7 +37,12 @@ pub fn smooth(log_weights: &[f64]) -> Smoothed {
     let count = weights.len();
     let tail = ((0.2 * count as f64).min(3.0 * (count as f64).sqrt())).ceil() as usize;
     let mut order: Vec<usize> = (0..count).collect();
-    order.sort_by(|a, b| weights[*a].total_cmp(&weights[*b]).then(a.cmp(b)));
+    let rising = |a: &usize, b: &usize| weights[*a].total_cmp(&weights[*b]).then(a.cmp(b));
+    if tail < count {
+        // Only the tail and the draw under it must stand in order.
+        order.select_nth_unstable_by(count - tail - 1, rising);
+        order[count - tail..].sort_unstable_by(rising);
+    }
     let mut k_hat = 0.0;
     if tail >= SHORTEST_TAIL && tail < count {
         let cut = weights[order[count - tail - 1]].max(f64::MIN_POSITIVE);

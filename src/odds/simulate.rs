@@ -4,8 +4,8 @@ use super::house::{FloorConstants, LEVEL_MONTHS, Levels, NODES, PlaceYear, floor
 use super::unseen::{PriorSet, Unseen, YEARS_AHEAD};
 use crate::season::STEPS_PER_MONTH;
 use crate::slab::{
-    FloorRun, FloorSet, GenericConcrete, Machines, Observed, RoomSide, SlabState, Weights, step,
-    supply_through,
+    FloorRun, FloorSet, GenericConcrete, Geometry, Machines, Material, Observed, RoomSide,
+    SlabState, Underside, Weights, Work, solver::step_in, supply_through,
 };
 
 /// Versions that are solved side by side.
@@ -332,51 +332,78 @@ pub fn dome_flux<const CUT: usize, const L: usize>(
     state: &SlabState<CUT, L>,
     dome: Dome,
 ) -> [f64; L] {
-    let Dome::Asked { hours, humidity } = dome else {
-        return [0.0; L];
-    };
-    let mut state = SlabState::at_rest(state.now);
-    // The slab under the dome is taken at 20 °C; the test asks for service conditions.
-    let saturation_pa = [[crate::season::saturation_pa(20.0); L]; CUT];
-    let dry = [humidity * saturation_pa[0][0]; L];
-    // The skin that the dome dries stands in series with the still air; see the table's row.
-    let film = [supply_through(super::evidence::EvidenceTable::bundled().dome_layer_m); L];
-    let room = RoomSide {
-        film,
-        through_air: film,
-        reference_pa: dry,
-        dried_reference_pa: dry,
-        setting_pa: dry,
-        room_saturation_pa: saturation_pa[0],
-    };
-    // Three days are too short for the ground to answer.
-    let under = crate::slab::Underside {
-        supply: [0.0; L],
-        humidity: [1.0; L],
-    };
-    let mut total = [0.0; L];
-    // Steps that grow: the first hours are steep.
-    let growth: [f64; DOME_STEPS] = std::array::from_fn(|at| ((at + 1) * (at + 1)) as f64);
-    let whole: f64 = growth.iter().sum();
-    for part in growth {
-        let length_s = hours * 3_600.0 * part / whole;
-        let weights = Weights::first_order(length_s);
-        let passed = step(
-            &mut state,
-            &set.concrete,
+    match dome {
+        Dome::NotAsked => [0.0; L],
+        Dome::Asked { hours, humidity } => set.width.run(DomeTest {
+            set,
+            state,
+            hours,
+            humidity,
+        }),
+    }
+}
+
+/// The dome test, to be compiled for every width.
+struct DomeTest<'a, const CUT: usize, const L: usize> {
+    set: &'a FloorSet<CUT, L>,
+    state: &'a SlabState<CUT, L>,
+    hours: f64,
+    humidity: f64,
+}
+
+impl<const CUT: usize, const L: usize> Work for DomeTest<'_, CUT, L> {
+    type Output = [f64; L];
+
+    #[inline(always)]
+    fn run(self) -> [f64; L] {
+        let set = self.set;
+        let mut state = SlabState::at_rest(self.state.now);
+        // The slab under the dome is taken at 20 °C; the test asks for service conditions.
+        let saturation_pa = [[crate::season::saturation_pa(20.0); L]; CUT];
+        let dry = [self.humidity * saturation_pa[0][0]; L];
+        // The skin that the dome dries stands in series with the still air; see the table's row.
+        let film = [supply_through(super::evidence::EvidenceTable::bundled().dome_layer_m); L];
+        let room = RoomSide {
+            film,
+            through_air: film,
+            reference_pa: dry,
+            dried_reference_pa: dry,
+            setting_pa: dry,
+            room_saturation_pa: saturation_pa[0],
+        };
+        // Three days are too short for the ground to answer.
+        let under = Underside {
+            supply: [0.0; L],
+            humidity: [1.0; L],
+        };
+        let geometry = Geometry::new(
             &set.grid,
             &set.thickness_m,
-            &saturation_pa,
-            &room,
-            &under,
-            weights,
-            None,
+            set.concrete.saturation_content(),
         );
-        for l in 0..L {
-            total[l] += passed.top[l] * part / whole;
+        let mut total = [0.0; L];
+        // Steps that grow: the first hours are steep.
+        let growth: [f64; DOME_STEPS] = std::array::from_fn(|at| ((at + 1) * (at + 1)) as f64);
+        let whole: f64 = growth.iter().sum();
+        for part in growth {
+            let length_s = self.hours * 3_600.0 * part / whole;
+            let weights = Weights::first_order(length_s);
+            let passed = step_in(
+                &mut state,
+                &set.concrete,
+                &geometry,
+                &saturation_pa,
+                &room,
+                &under,
+                weights,
+                None,
+            );
+            for l in 0..L {
+                total[l] += passed.top[l] * part / whole;
+            }
         }
+        total
     }
-    total
 }
 
 /// Steps of a dome test.

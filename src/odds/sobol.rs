@@ -9,10 +9,15 @@ const SCRAMBLE: u32 = 20_260_908;
 ///
 /// The points come with 24 bits; half a unit is added so that none is 0 or 1.
 pub fn normal_scores<const DIMS: usize>(index: u32) -> [f64; DIMS] {
-    std::array::from_fn(|dimension| {
-        let point = f64::from(sobol_burley::sample(index, dimension as u32, SCRAMBLE));
-        normal_score(point + 0.5 / 16_777_216.0)
-    })
+    let mut scores = [0.0; DIMS];
+    // Four dimensions at a time cost little more than one.
+    for (set, four) in scores.chunks_mut(4).enumerate() {
+        let points = sobol_burley::sample_4d(index, set as u32, SCRAMBLE);
+        for (score, point) in four.iter_mut().zip(points) {
+            *score = normal_score(f64::from(point) + 0.5 / 16_777_216.0);
+        }
+    }
+    scores
 }
 
 #[cfg(test)]

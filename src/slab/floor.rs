@@ -4,8 +4,8 @@
 //! are in time. The caller names the months; nothing here knows a calendar.
 
 use super::{
-    GenericConcrete, Grid, Lanes, Material, RoomSide, SlabState, Underside, Weights,
-    material::STILL_AIR, step,
+    GenericConcrete, Geometry, Grid, Lanes, Material, RoomSide, SlabState, Underside, Weights,
+    Width, Work, material::STILL_AIR, solver::step_in,
 };
 
 /// Steps of a month and length of a step, given by whoever made the yearly forcing.
@@ -63,6 +63,8 @@ pub struct FloorSet<const NODES: usize, const L: usize> {
     pub probe_depth: f64,
     /// Density of the dry concrete, kg/m3.
     pub density_kg_m3: f64,
+    /// How the steps are compiled; it changes no digit.
+    pub width: Width,
 }
 
 /// Means over a month, or the state at a mark.
@@ -106,15 +108,22 @@ pub struct FloorRun<const NODES: usize, const L: usize> {
     fresh: bool,
 }
 
-/// Weights that read a profile, made once for a set.
+/// What a run needs of a set besides its numbers, made once for a run.
 #[derive(Debug, Clone)]
-struct Readers<const NODES: usize, const L: usize> {
+struct Prepared<const NODES: usize, const L: usize> {
+    geometry: Geometry<NODES, L>,
+    /// Weights of the nodes in what a meter reads.
     meter: [Lanes<L>; NODES],
-    probe: [f64; NODES],
+    /// Nodes beyond which no weight is left.
+    meter_nodes: usize,
+    /// The node above a probe; its own weight and that of the next.
+    probe_node: usize,
+    probe: [f64; 2],
 }
 
 impl<const NODES: usize, const L: usize> FloorSet<NODES, L> {
-    fn readers(&self) -> Readers<NODES, L> {
+    #[inline(always)]
+    fn prepared(&self) -> Prepared<NODES, L> {
         let mut meter = [[0.0; L]; NODES];
         for l in 0..L {
             let share = (self.meter_depth_m / self.thickness_m[l]).min(1.0);
@@ -123,18 +132,36 @@ impl<const NODES: usize, const L: usize> FloorSet<NODES, L> {
                 meter[node][l] = weights[node];
             }
         }
-        Readers {
+        let meter_nodes = meter
+            .iter()
+            .rposition(|it| it.iter().any(|weight| *weight > 0.0))
+            .map_or(0, |it| it + 1);
+        let probe = self.grid.point_weights(self.probe_depth);
+        let probe_node = probe
+            .iter()
+            .position(|it| *it > 0.0)
+            .map_or(0, |it| it.min(NODES - 2));
+        Prepared {
+            geometry: Geometry::new(
+                &self.grid,
+                &self.thickness_m,
+                self.concrete.saturation_content(),
+            ),
             meter,
-            probe: self.grid.point_weights(self.probe_depth),
+            meter_nodes,
+            probe_node,
+            probe: [probe[probe_node], probe[probe_node + 1]],
         }
     }
 
+    #[inline(always)]
     fn boundaries(
         &self,
         at: &YearStep<L>,
         level_m: &Lanes<L>,
         machines: Machines,
-    ) -> (RoomSide<L>, Underside<L>, [Lanes<L>; NODES], Lanes<L>) {
+        saturation_pa: &mut [Lanes<L>; NODES],
+    ) -> (RoomSide<L>, Underside<L>, Lanes<L>) {
         let mut contact = [0.0; L];
         let mut supply = [0.0; L];
         for l in 0..L {
@@ -144,7 +171,6 @@ impl<const NODES: usize, const L: usize> FloorSet<NODES, L> {
             supply[l] = self.vapor_supply[l] * at.under_saturation_pa[l]
                 + self.contact_supply[l] * contact[l];
         }
-        let mut saturation_pa = [[0.0; L]; NODES];
         for node in 0..NODES {
             for l in 0..L {
                 saturation_pa[node][l] = at.surface_saturation_pa[l]
@@ -170,7 +196,6 @@ impl<const NODES: usize, const L: usize> FloorSet<NODES, L> {
                 supply,
                 humidity: [self.soil_air_humidity; L],
             },
-            saturation_pa,
             contact,
         )
     }
@@ -208,7 +233,9 @@ impl<const NODES: usize, const L: usize> FloorSet<NODES, L> {
         machines: Machines,
     ) -> (RoomSide<L>, Underside<L>, [Lanes<L>; NODES]) {
         let mean = self.mean_year();
-        let (room, mut under, saturation_pa, _) = self.boundaries(&mean, &[-1.0e3; L], machines);
+        let mut saturation_pa = [[0.0; L]; NODES];
+        let (room, mut under, _) =
+            self.boundaries(&mean, &[-1.0e3; L], machines, &mut saturation_pa);
         let share = 1.0 / levels_m.len() as f64;
         for level in levels_m {
             for l in 0..L {
@@ -241,16 +268,33 @@ impl<const NODES: usize, const L: usize> FloorSet<NODES, L> {
         machines: Machines,
         rounds: usize,
     ) -> FloorRun<NODES, L> {
+        self.width.run(Settle {
+            set: self,
+            levels_m,
+            first_month,
+            machines,
+            rounds,
+        })
+    }
+
+    #[inline(always)]
+    fn settle(
+        &self,
+        levels_m: &[Lanes<L>],
+        first_month: usize,
+        machines: Machines,
+        rounds: usize,
+    ) -> FloorRun<NODES, L> {
+        let geometry = self.prepared().geometry;
         let (room, under, saturation_pa) = self.mean_boundaries(levels_m, machines);
         let mut run = self.at_humidity(0.75);
         let mut length_s = 1.0e5;
         for _ in 0..SETTLING_STEPS {
             let weights = Weights::first_order(length_s);
-            step(
+            step_in(
                 &mut run.state,
                 &self.concrete,
-                &self.grid,
-                &self.thickness_m,
+                &geometry,
                 &saturation_pa,
                 &room,
                 &under,
@@ -278,11 +322,10 @@ impl<const NODES: usize, const L: usize> FloorSet<NODES, L> {
             let tiny_s = 1.0e3;
             let weights = Weights::first_order(tiny_s);
             let here = run.state.now;
-            step(
+            step_in(
                 &mut probe,
                 &self.concrete,
-                &self.grid,
-                &self.thickness_m,
+                &geometry,
                 &saturation_pa,
                 &room,
                 &under,
@@ -298,11 +341,10 @@ impl<const NODES: usize, const L: usize> FloorSet<NODES, L> {
             }
             let mut moved = SlabState::at_rest(here);
             let weights = Weights::first_order(JUMP_YEARS * year_s);
-            step(
+            step_in(
                 &mut moved,
                 &self.concrete,
-                &self.grid,
-                &self.thickness_m,
+                &geometry,
                 &saturation_pa,
                 &room,
                 &under,
@@ -328,6 +370,25 @@ const SETTLING_GROWTH: f64 = 3.0;
 /// How far one year's drift is carried on, in years.
 const JUMP_YEARS: f64 = 30.0;
 
+/// [`FloorSet::settled`], to be compiled for every width.
+struct Settle<'a, const NODES: usize, const L: usize> {
+    set: &'a FloorSet<NODES, L>,
+    levels_m: &'a [Lanes<L>],
+    first_month: usize,
+    machines: Machines,
+    rounds: usize,
+}
+
+impl<const NODES: usize, const L: usize> Work for Settle<'_, NODES, L> {
+    type Output = FloorRun<NODES, L>;
+
+    #[inline(always)]
+    fn run(self) -> Self::Output {
+        self.set
+            .settle(self.levels_m, self.first_month, self.machines, self.rounds)
+    }
+}
+
 impl<const NODES: usize, const L: usize> FloorRun<NODES, L> {
     /// Floors that go on from a state of their own.
     pub fn going_on(state: SlabState<NODES, L>) -> Self {
@@ -342,7 +403,6 @@ impl<const NODES: usize, const L: usize> FloorRun<NODES, L> {
     /// `marks` are step numbers, counted from 0, in rising order; `on_month(month, means)`
     /// and `on_mark(mark, self)` receive what was asked for.
     #[allow(clippy::too_many_arguments)]
-    #[inline(always)]
     pub fn months(
         &mut self,
         set: &FloorSet<NODES, L>,
@@ -353,63 +413,35 @@ impl<const NODES: usize, const L: usize> FloorRun<NODES, L> {
         mut on_month: impl FnMut(usize, &Observed<L>),
         mut on_mark: impl FnMut(usize, (&Observed<L>, &SlabState<NODES, L>)),
     ) {
-        let readers = set.readers();
-        let steps = set.cadence.steps_per_month;
+        let prepared = set.prepared();
         let mut marks = marks.iter().copied().enumerate().peekable();
+        let steps = set.cadence.steps_per_month;
         for month in 0..levels_m.len() {
+            // From one mark to the next, so that whatever is done at a mark, once in a year or
+            // so, stands outside of the steps' own code.
             let mut sum = Observed::zero();
-            for part in 0..steps {
-                let calendar_step = ((first_month + month) % 12) * steps + part;
-                let at = &set.year[calendar_step];
-                // The level runs straight between the middles of the months.
-                let place = (part as f64 + 1.0) / steps as f64 - 0.5;
-                let (neighbor, share) = if place < 0.0 {
-                    (month.saturating_sub(1), 1.0 + place)
-                } else {
-                    ((month + 1).min(levels_m.len() - 1), 1.0 - place)
+            let mut part = 0;
+            while part < steps {
+                let stop = match marks.peek() {
+                    Some((_, at)) if (month * steps + part..(month + 1) * steps).contains(at) => {
+                        at - month * steps + 1
+                    }
+                    _ => steps,
                 };
-                let mut level = [0.0; L];
-                for l in 0..L {
-                    level[l] = share * levels_m[month][l] + (1.0 - share) * levels_m[neighbor][l];
-                }
-                let (room, under, saturation_pa, contact) = set.boundaries(at, &level, machines);
-                let weights = if self.fresh {
-                    Weights::first_order(set.cadence.step_s)
-                } else {
-                    Weights::second_order(set.cadence.step_s)
-                };
-                self.fresh = false;
-                let passed = step(
-                    &mut self.state,
-                    &set.concrete,
-                    &set.grid,
-                    &set.thickness_m,
-                    &saturation_pa,
-                    &room,
-                    &under,
-                    weights,
-                    None,
-                );
-                let seen = observe(
+                let seen = set.width.run(Steps {
+                    run: self,
                     set,
-                    &readers,
-                    &self.state,
-                    &saturation_pa[0],
-                    &passed,
-                    contact,
-                );
-                for l in 0..L {
-                    let share = 1.0 / steps as f64;
-                    sum.meter_fraction[l] += share * seen.meter_fraction[l];
-                    sum.surface_humidity[l] += share * seen.surface_humidity[l];
-                    sum.probe_humidity[l] += share * seen.probe_humidity[l];
-                    sum.flux[l] += share * seen.flux[l];
-                    sum.shed[l] += share * seen.shed[l];
-                    sum.contact[l] += share * seen.contact[l];
-                    sum.room_pa[l] += share * seen.room_pa[l];
-                }
-                let number = month * steps + part;
-                while let Some((mark, _)) = marks.next_if(|(_, at)| *at == number) {
+                    prepared: &prepared,
+                    levels_m,
+                    month,
+                    calendar_month: (first_month + month) % 12,
+                    parts: part..stop,
+                    machines,
+                    sum: &mut sum,
+                });
+                part = stop;
+                while let Some((mark, _)) = marks.next_if(|(_, at)| *at + 1 == month * steps + part)
+                {
                     on_mark(mark, (&seen, &self.state));
                 }
             }
@@ -418,35 +450,125 @@ impl<const NODES: usize, const L: usize> FloorRun<NODES, L> {
     }
 }
 
+/// Some steps of one month, to be compiled for every width.
+struct Steps<'a, const NODES: usize, const L: usize> {
+    run: &'a mut FloorRun<NODES, L>,
+    set: &'a FloorSet<NODES, L>,
+    prepared: &'a Prepared<NODES, L>,
+    levels_m: &'a [Lanes<L>],
+    month: usize,
+    calendar_month: usize,
+    parts: std::ops::Range<usize>,
+    machines: Machines,
+    sum: &'a mut Observed<L>,
+}
+
+impl<const NODES: usize, const L: usize> Work for Steps<'_, NODES, L> {
+    type Output = Observed<L>;
+
+    /// Adds to the month's means and returns what was seen at the last of the steps.
+    #[inline(always)]
+    fn run(self) -> Observed<L> {
+        let Self {
+            run,
+            set,
+            prepared,
+            levels_m,
+            month,
+            ..
+        } = self;
+        let steps = set.cadence.steps_per_month;
+        let share_of_month = 1.0 / steps as f64;
+        let mut seen = Observed::zero();
+        let mut saturation_pa = [[0.0; L]; NODES];
+        for part in self.parts {
+            let at = &set.year[self.calendar_month * steps + part];
+            // The level runs straight between the middles of the months.
+            let place = (part as f64 + 1.0) / steps as f64 - 0.5;
+            let (neighbor, share) = if place < 0.0 {
+                (month.saturating_sub(1), 1.0 + place)
+            } else {
+                ((month + 1).min(levels_m.len() - 1), 1.0 - place)
+            };
+            let mut level = [0.0; L];
+            for l in 0..L {
+                level[l] = share * levels_m[month][l] + (1.0 - share) * levels_m[neighbor][l];
+            }
+            let (room, under, contact) =
+                set.boundaries(at, &level, self.machines, &mut saturation_pa);
+            let weights = if run.fresh {
+                Weights::first_order(set.cadence.step_s)
+            } else {
+                Weights::second_order(set.cadence.step_s)
+            };
+            run.fresh = false;
+            let passed = step_in(
+                &mut run.state,
+                &set.concrete,
+                &prepared.geometry,
+                &saturation_pa,
+                &room,
+                &under,
+                weights,
+                None,
+            );
+            observe(
+                set,
+                prepared,
+                &run.state,
+                &saturation_pa[0],
+                &passed,
+                &contact,
+                &mut seen,
+            );
+            let sum = &mut *self.sum;
+            for l in 0..L {
+                sum.meter_fraction[l] += share_of_month * seen.meter_fraction[l];
+                sum.surface_humidity[l] += share_of_month * seen.surface_humidity[l];
+                sum.probe_humidity[l] += share_of_month * seen.probe_humidity[l];
+                sum.flux[l] += share_of_month * seen.flux[l];
+                sum.shed[l] += share_of_month * seen.shed[l];
+                sum.contact[l] += share_of_month * seen.contact[l];
+                sum.room_pa[l] += share_of_month * seen.room_pa[l];
+            }
+        }
+        seen
+    }
+}
+
 #[inline(always)]
 fn observe<const NODES: usize, const L: usize>(
     set: &FloorSet<NODES, L>,
-    readers: &Readers<NODES, L>,
+    prepared: &Prepared<NODES, L>,
     state: &SlabState<NODES, L>,
     surface_saturation_pa: &Lanes<L>,
     passed: &super::solver::Passed<L>,
-    contact: Lanes<L>,
-) -> Observed<L> {
-    let mut seen = Observed::zero();
+    contact: &Lanes<L>,
+    seen: &mut Observed<L>,
+) {
     let content = set.concrete.saturation_content();
-    let mut at_probe = [0.0; L];
-    for node in 0..NODES {
+    let mut in_layer = [0.0; L];
+    for node in 0..prepared.meter_nodes {
         for l in 0..L {
-            seen.meter_fraction[l] += readers.meter[node][l] * state.now[node][l];
-            at_probe[l] += readers.probe[node] * state.now[node][l];
+            in_layer[l] += prepared.meter[node][l] * state.now[node][l];
         }
     }
+    let (upper, lower) = (
+        &state.now[prepared.probe_node],
+        &state.now[prepared.probe_node + 1],
+    );
     for l in 0..L {
-        seen.meter_fraction[l] *= content[l] / set.density_kg_m3;
-        seen.surface_humidity[l] = set.concrete.humidity(l, state.now[0][l]);
-        seen.probe_humidity[l] = set.concrete.humidity(l, at_probe[l]);
-        seen.flux[l] = passed.top[l] - passed.shed[l];
+        let at_probe = prepared.probe[0] * upper[l] + prepared.probe[1] * lower[l];
+        let surface = set.concrete.humidity(l, state.now[0][l]);
+        let flux = passed.top[l] - passed.shed[l];
+        seen.meter_fraction[l] = in_layer[l] * (content[l] / set.density_kg_m3);
+        seen.surface_humidity[l] = surface;
+        seen.probe_humidity[l] = set.concrete.humidity(l, at_probe);
+        seen.flux[l] = flux;
         seen.shed[l] = passed.shed[l];
-        seen.room_pa[l] =
-            seen.surface_humidity[l] * surface_saturation_pa[l] - seen.flux[l] / set.film[l];
+        seen.room_pa[l] = surface * surface_saturation_pa[l] - flux / set.film[l];
+        seen.contact[l] = contact[l];
     }
-    seen.contact = contact;
-    seen
 }
 
 /// Vapor supply of a path with an air-layer thickness (m), kg/(m2 s Pa).

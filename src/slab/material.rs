@@ -21,6 +21,9 @@ pub struct Transport<const L: usize> {
 
 /// A porous material in the sense of EN 15026: one storage curve, liquid and vapor flux.
 pub trait Material<const L: usize> {
+    /// Whether the vapor permeability is the same at every state; then vapor has a potential
+    /// of its own in each slab, and the solver has less to do.
+    const EVEN_VAPOR: bool = false;
     /// Water content at saturation, kg/m3.
     fn saturation_content(&self) -> &Lanes<L>;
     /// Everything the solver needs at the states `u` (0 to 1).
@@ -91,6 +94,8 @@ impl<const L: usize> GenericConcrete<L> {
 }
 
 impl<const L: usize> Material<L> for GenericConcrete<L> {
+    const EVEN_VAPOR: bool = true;
+
     #[inline(always)]
     fn saturation_content(&self) -> &Lanes<L> {
         &self.saturation

@@ -11,13 +11,15 @@ pub mod floor;
 pub mod grid;
 pub mod material;
 pub mod solver;
+pub mod width;
 
 pub use boundary::{RoomSide, Underside};
 pub use exp2::exp2;
 pub use floor::{Cadence, FloorRun, FloorSet, Machines, Observed, YearStep, supply_through};
 pub use grid::Grid;
 pub use material::{GenericConcrete, Material, Transport};
-pub use solver::{SlabState, Weights, step};
+pub use solver::{Geometry, SlabState, Weights, step};
+pub use width::{Width, Work};
 
 /// `L` numbers, one for each slab solved side by side.
 pub type Lanes<const L: usize> = [f64; L];

@@ -7,8 +7,16 @@
 //! an exact potential. Second-order backward differences in time, linearized once about the
 //! extrapolated state; the matrix has three diagonals and is eliminated from the underside
 //! up, so that the top row can choose its case.
+//!
+//! # Lanes
+//!
+//! Every loop over `l` takes the lanes through the same lines without a branch, so that the
+//! compiler turns it into vector code of whatever width the caller was compiled for. The
+//! digits do not depend on that width: no sum runs across lanes, and multiplications and
+//! additions are never fused. `tests/lockstep.rs` holds a plain form, one slab alone, as the
+//! judge of this one.
 
-use super::{Grid, Lanes, Material, RoomSide, Transport, Underside};
+use super::{Grid, Lanes, Material, RoomSide, Underside};
 
 /// The state now and one step before.
 #[derive(Debug, Clone)]
@@ -71,9 +79,34 @@ pub struct Passed<const L: usize> {
 /// Lowest state that the extrapolation may reach; far drier than any room.
 const LOWEST: f64 = 1.0e-4;
 
+/// What grid, thickness and content give to every step of the same slabs.
+#[derive(Debug, Clone)]
+pub struct Geometry<const NODES: usize, const L: usize> {
+    /// One over the distance to the next node below, 1/m; the last is zero.
+    conductance: [Lanes<L>; NODES],
+    /// Water that a node holds at saturation, kg/m2.
+    storage: [Lanes<L>; NODES],
+}
+
+impl<const NODES: usize, const L: usize> Geometry<NODES, L> {
+    /// From a grid, the thickness in m and the content at saturation in kg/m3.
+    pub fn new(grid: &Grid<NODES>, thickness: &Lanes<L>, content: &Lanes<L>) -> Self {
+        let mut res = Self {
+            conductance: [[0.0; L]; NODES],
+            storage: [[0.0; L]; NODES],
+        };
+        for node in 0..NODES {
+            for l in 0..L {
+                res.conductance[node][l] = grid.inverse_distance[node] / thickness[l];
+                res.storage[node][l] = grid.volume[node] * thickness[l] * content[l];
+            }
+        }
+        res
+    }
+}
+
 /// Takes one step. `thickness` in m; `saturation_pa` the saturation pressure at each node;
 /// `source` is an added rate of `u`, 1/s, none as a rule.
-#[inline(always)]
 #[allow(clippy::too_many_arguments)]
 pub fn step<const NODES: usize, const L: usize, M: Material<L>>(
     state: &mut SlabState<NODES, L>,
@@ -86,134 +119,183 @@ pub fn step<const NODES: usize, const L: usize, M: Material<L>>(
     weights: Weights,
     source: Option<&[Lanes<L>; NODES]>,
 ) -> Passed<L> {
-    let content = material.saturation_content();
-    // State about which the fluxes are made straight.
-    let mut about = [[0.0; L]; NODES];
-    for node in 0..NODES {
-        for l in 0..L {
-            let guess =
-                state.now[node][l] + weights.ahead * (state.now[node][l] - state.before[node][l]);
-            let raised = if guess < LOWEST { LOWEST } else { guess };
-            about[node][l] = if raised > 1.0 { 1.0 } else { raised };
-        }
-    }
-    let mut inverse_thickness = [0.0; L];
-    for l in 0..L {
-        inverse_thickness[l] = 1.0 / thickness[l];
-    }
+    let geometry = Geometry::new(grid, thickness, material.saturation_content());
+    step_in(
+        state,
+        material,
+        &geometry,
+        saturation_pa,
+        room,
+        under,
+        weights,
+        source,
+    )
+}
 
-    // The node below, as F(node + 1 -> node) = fixed + slope_low u[node+1] - slope_up u[node].
+/// The body of [`step`], to be compiled into callers of any width.
+#[inline(always)]
+#[allow(clippy::too_many_arguments)]
+pub(crate) fn step_in<const NODES: usize, const L: usize, M: Material<L>>(
+    state: &mut SlabState<NODES, L>,
+    material: &M,
+    geometry: &Geometry<NODES, L>,
+    saturation_pa: &[Lanes<L>; NODES],
+    room: &RoomSide<L>,
+    under: &Underside<L>,
+    weights: Weights,
+    source: Option<&[Lanes<L>; NODES]>,
+) -> Passed<L> {
+    let last = NODES - 1;
+    let mut below = straightened(state, material, saturation_pa, weights, last);
+    // Flux into the node in hand from beneath, as `into_rest - into_slope u`; at first from
+    // the ground to the underside: supply (humidity - phi).
+    let mut into_rest = [0.0; L];
+    let mut into_slope = [0.0; L];
+    for l in 0..L {
+        into_rest[l] = under.supply[l] * (under.humidity[l] - below.humidity_rest[l]);
+        into_slope[l] = under.supply[l] * below.humidity_slope[l];
+    }
+    let (under_rest, under_slope) = (into_rest, into_slope);
+
     // After elimination each row reads u[node] = level[node] + gain[node] u[node - 1].
     let mut level = [[0.0; L]; NODES];
     let mut gain = [[0.0; L]; NODES];
-    let last = NODES - 1;
-    let mut below: Transport<L> = material.transport(&about[last]);
-    // Flux into the row's node from beneath, as into_fixed - into_slope u[node].
-    let mut into_fixed = [0.0; L];
-    let mut into_slope = [0.0; L];
-    for l in 0..L {
-        // Ground to the underside: supply (humidity - phi), made straight about the guess.
-        let slope = under.supply[l] * below.humidity_slope[l];
-        into_fixed[l] =
-            under.supply[l] * (under.humidity[l] - below.humidity[l]) + slope * about[last][l];
-        into_slope[l] = slope;
-    }
-    let under_fixed = into_fixed;
-    let under_slope = into_slope;
-    let mut first_face = ([0.0; L], [0.0; L]);
     for node in (0..last).rev() {
-        let above: Transport<L> = material.transport(&about[node]);
-        let mut next_fixed = [0.0; L];
-        let mut next_slope = [0.0; L];
+        let above = straightened(state, material, saturation_pa, weights, node);
         for l in 0..L {
-            let conductance = grid.inverse_distance[node] * inverse_thickness[l];
-            let vapor = 0.5 * (above.vapor[l] + below.vapor[l]);
-            let (p_up, p_low) = (saturation_pa[node][l], saturation_pa[node + 1][l]);
-            // Slopes of the flux F(node + 1 -> node) over the two states.
-            let slope_low =
-                conductance * (below.liquid_slope[l] + vapor * p_low * below.humidity_slope[l]);
-            let slope_up =
-                conductance * (above.liquid_slope[l] + vapor * p_up * above.humidity_slope[l]);
-            let flux = conductance
-                * (below.liquid[l] - above.liquid[l]
-                    + vapor * (below.humidity[l] * p_low - above.humidity[l] * p_up));
-            let fixed = flux - slope_low * about[node + 1][l] + slope_up * about[node][l];
-            // Row of node + 1: storage = into - F.
-            let volume = grid.volume[node + 1] * thickness[l] * content[l];
-            let held = volume * weights.now;
-            let carried = volume
-                * (weights.last * state.now[node + 1][l]
-                    + weights.before * state.before[node + 1][l]);
-            let added = match source {
-                Some(rate) => volume * rate[node + 1][l],
-                None => 0.0,
-            };
-            let divisor = 1.0 / (held + into_slope[l] + slope_low);
-            level[node + 1][l] = (carried + added + into_fixed[l] - fixed) * divisor;
-            gain[node + 1][l] = slope_up * divisor;
-            // F as a line in u[node] alone.
-            next_fixed[l] = fixed + slope_low * level[node + 1][l];
-            next_slope[l] = slope_up - slope_low * gain[node + 1][l];
+            // The flux up from node + 1: up_rest + slope_low u[node + 1] - slope_up u[node].
+            let conductance = geometry.conductance[node][l];
+            let (mut up_rest, mut slope_low, mut slope_up) = (
+                below.rest[l] - above.rest[l],
+                below.slope[l],
+                above.slope[l],
+            );
+            if !M::EVEN_VAPOR {
+                let mean = 0.5 * (above.vapor[l] + below.vapor[l]);
+                let (p_above, p_below) = (saturation_pa[node][l], saturation_pa[node + 1][l]);
+                up_rest +=
+                    mean * (p_below * below.humidity_rest[l] - p_above * above.humidity_rest[l]);
+                slope_low += mean * p_below * below.humidity_slope[l];
+                slope_up += mean * p_above * above.humidity_slope[l];
+            }
+            up_rest *= conductance;
+            slope_low *= conductance;
+            slope_up *= conductance;
+            // Row of node + 1: storage = into - up.
+            let storage = geometry.storage[node + 1][l];
+            let mut carried =
+                weights.last * state.now[node + 1][l] + weights.before * state.before[node + 1][l];
+            if let Some(rate) = source {
+                carried += rate[node + 1][l];
+            }
+            let divisor = 1.0 / (storage * weights.now + slope_low + into_slope[l]);
+            let level_here = (storage * carried - up_rest + into_rest[l]) * divisor;
+            let gain_here = slope_up * divisor;
+            level[node + 1][l] = level_here;
+            gain[node + 1][l] = gain_here;
+            // The flux up as a line in u[node] alone.
+            into_rest[l] = up_rest + slope_low * level_here;
+            into_slope[l] = slope_up - slope_low * gain_here;
         }
-        into_fixed = next_fixed;
-        into_slope = next_slope;
-        first_face = (into_fixed, into_slope);
         below = above;
     }
+    let surface = below;
 
     // The top face holds no water: what comes up goes out.
-    let (up_fixed, up_slope) = first_face;
-    let surface = below;
     let mut passed = Passed {
         top: [0.0; L],
         under: [0.0; L],
         shed: [0.0; L],
     };
-    let mut next = [[0.0; L]; NODES];
     for l in 0..L {
-        let p_surface = saturation_pa[0][l];
-        let slope = p_surface * surface.humidity_slope[l];
-        let level_pa = p_surface * surface.humidity[l] - slope * about[0][l];
-        let solve = |conductance: f64, target_pa: f64| {
-            (up_fixed[l] - conductance * (level_pa - target_pa))
-                / (up_slope[l] + conductance * slope)
-        };
-        let aired = solve(room.through_air[l], room.reference_pa[l]);
-        let held = solve(room.film[l], room.setting_pa[l]);
-        let strained = solve(room.through_air[l], room.dried_reference_pa[l]);
-        let soaked = solve(room.film[l], room.room_saturation_pa[l]);
+        let (up_rest, up_slope) = (into_rest[l], into_slope[l]);
+        let slope = saturation_pa[0][l] * surface.humidity_slope[l];
+        let level_pa = saturation_pa[0][l] * surface.humidity_rest[l];
+        // The surface for the room's air as it is renewed, and for the film alone.
+        let by_air = room.through_air[l];
+        let by_film = room.film[l];
+        let over_air = 1.0 / (up_slope + by_air * slope);
+        let over_film = 1.0 / (up_slope + by_film * slope);
+        let aired = (up_rest - by_air * (level_pa - room.reference_pa[l])) * over_air;
+        let held = (up_rest - by_film * (level_pa - room.setting_pa[l])) * over_film;
+        let strained = (up_rest - by_air * (level_pa - room.dried_reference_pa[l])) * over_air;
+        let soaked = (up_rest - by_film * (level_pa - room.room_saturation_pa[l])) * over_film;
         let machine = if held > strained { held } else { strained };
-        let mut u = if machine < aired { machine } else { aired };
-        u = if soaked < u { soaked } else { u };
-        let free = u;
-        u = if u > 1.0 { 1.0 } else { u };
-        u = if u < LOWEST { LOWEST } else { u };
-        next[0][l] = u;
-        let rising = up_fixed[l] - up_slope[l] * u;
+        let balance = if machine < aired { machine } else { aired };
+        let free = if soaked < balance { soaked } else { balance };
+        let most = if free > 1.0 { 1.0 } else { free };
+        let u = if most < LOWEST { LOWEST } else { most };
+        state.before[0][l] = state.now[0][l];
+        state.now[0][l] = u;
+        let rising = up_rest - up_slope * u;
         // A saturated surface passes on the vapor that the air takes and sheds the rest.
-        let shed = if free > 1.0 {
-            let p_wet = level_pa + slope * u;
-            let flux = |conductance: f64, target_pa: f64| conductance * (p_wet - target_pa);
-            let aired = flux(room.through_air[l], room.reference_pa[l]);
-            let held = flux(room.film[l], room.setting_pa[l]);
-            let strained = flux(room.through_air[l], room.dried_reference_pa[l]);
-            let soaked = flux(room.film[l], room.room_saturation_pa[l]);
-            rising - aired.max(held.min(strained)).max(soaked)
-        } else {
-            0.0
-        };
+        let wet_pa = level_pa + slope * u;
+        let aired = by_air * (wet_pa - room.reference_pa[l]);
+        let held = by_film * (wet_pa - room.setting_pa[l]);
+        let strained = by_air * (wet_pa - room.dried_reference_pa[l]);
+        let soaked = by_film * (wet_pa - room.room_saturation_pa[l]);
+        let machine = if held < strained { held } else { strained };
+        let balance = if machine > aired { machine } else { aired };
+        let taken = if soaked > balance { soaked } else { balance };
         passed.top[l] = rising;
-        passed.shed[l] = shed;
+        passed.shed[l] = if free > 1.0 { rising - taken } else { 0.0 };
     }
     for node in 1..NODES {
         for l in 0..L {
-            next[node][l] = level[node][l] + gain[node][l] * next[node - 1][l];
+            state.before[node][l] = state.now[node][l];
+            state.now[node][l] = level[node][l] + gain[node][l] * state.now[node - 1][l];
         }
     }
     for l in 0..L {
-        passed.under[l] = under_fixed[l] - under_slope[l] * next[last][l];
+        passed.under[l] = under_rest[l] - under_slope[l] * state.now[last][l];
     }
-    state.before = state.now;
-    state.now = next;
     passed
+}
+
+/// One node, made straight about its extrapolated state.
+///
+/// The potential that moves water up is `rest + slope u`: that of the liquid, with that of
+/// vapor where it has one. Humidity is `humidity_rest + humidity_slope u`.
+struct Straightened<const L: usize> {
+    rest: Lanes<L>,
+    slope: Lanes<L>,
+    humidity_rest: Lanes<L>,
+    humidity_slope: Lanes<L>,
+    vapor: Lanes<L>,
+}
+
+#[inline(always)]
+fn straightened<const NODES: usize, const L: usize, M: Material<L>>(
+    state: &SlabState<NODES, L>,
+    material: &M,
+    saturation_pa: &[Lanes<L>; NODES],
+    weights: Weights,
+    node: usize,
+) -> Straightened<L> {
+    let mut about = [0.0; L];
+    for l in 0..L {
+        let (now, before) = (state.now[node][l], state.before[node][l]);
+        let guess = now + weights.ahead * (now - before);
+        let raised = if guess < LOWEST { LOWEST } else { guess };
+        about[l] = if raised > 1.0 { 1.0 } else { raised };
+    }
+    let at = material.transport(&about);
+    let mut res = Straightened {
+        rest: [0.0; L],
+        slope: [0.0; L],
+        humidity_rest: [0.0; L],
+        humidity_slope: at.humidity_slope,
+        vapor: at.vapor,
+    };
+    for l in 0..L {
+        res.humidity_rest[l] = at.humidity[l] - at.humidity_slope[l] * about[l];
+        res.rest[l] = at.liquid[l] - at.liquid_slope[l] * about[l];
+        res.slope[l] = at.liquid_slope[l];
+        if M::EVEN_VAPOR {
+            let permeance = at.vapor[l] * saturation_pa[node][l];
+            res.rest[l] += permeance * res.humidity_rest[l];
+            res.slope[l] += permeance * at.humidity_slope[l];
+        }
+    }
+    res
 }

@@ -1,0 +1,714 @@
+//! The interview in a terminal: it shows one question at a time and saves each answer.
+//!
+//! What is asked, and what an answer means, is all in `survey::interview`.
+
+use super::output;
+use crate::report::Report;
+use crate::survey::interview::{Choice, Interview, Pass, Step, draft_from_text};
+use crate::survey::{FieldError, FieldKind, Parsed, field, notes};
+use anyhow::{Context, Result, anyhow, bail};
+use inquire::ui::RenderConfig;
+use inquire::{InquireError, Text};
+use std::io::{BufRead, IsTerminal, Write};
+use std::path::{Path, PathBuf};
+
+/// What an empty answer mostly means, and how it is shown.
+const NOT_SURE: &str = "not sure";
+
+/// Letters of an answer in the line of help, which stays within 80 columns.
+const CLIPPED: usize = 20;
+
+/// Lines of choices that are shown at once.
+const CHOICES_SHOWN: usize = 8;
+
+/// Where the interview starts and where it is kept.
+#[derive(Debug)]
+pub struct Begin {
+    /// A visit to go on with.
+    pub visit: Option<PathBuf>,
+    /// The file to keep it in; otherwise the file it came from, or one named for the day.
+    pub save: Option<PathBuf>,
+}
+
+/// How it ended.
+pub enum Ended {
+    /// All is said; `is_shown` when this very result stands on the screen.
+    Finished { report: Box<Report>, is_shown: bool },
+    /// Stopped on wish; all is kept.
+    Stopped,
+    /// Interrupted, by the keys or because the terminal went away.
+    Interrupted,
+}
+
+/// Whether somebody is there to answer: questions go to stderr, answers come from stdin.
+pub fn is_someone_there() -> bool {
+    std::io::stdin().is_terminal() && std::io::stderr().is_terminal()
+}
+
+/// How a visit becomes a result, and a result a text for the screen.
+pub struct Answering<'a> {
+    pub report: &'a dyn Fn(Parsed) -> Result<Report>,
+    pub text: &'a dyn Fn(&Report) -> String,
+}
+
+/// Asks until all is said or the person stops.
+pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
+    let today = Some(chrono::Local::now().date_naive());
+    let mut keeper = Keeper::default();
+    let interview = match &begin.visit {
+        None => Interview::new(today),
+        Some(path) => {
+            let name = path.display().to_string();
+            let text = std::fs::read_to_string(path)
+                .with_context(|| format!("{name}: cannot be read as text; check the path"))?;
+            let (draft, not_sure) =
+                draft_from_text(&text, &name).map_err(|error| anyhow!("{error}"))?;
+            keeper.head = opening_comment(&text);
+            Interview::from_draft(draft, &not_sure, today)
+        }
+    };
+    keeper.path = begin.save.clone().or(begin.visit.clone());
+    let mut talk = Talk {
+        interview,
+        keeper,
+        ears: Ears::of_this_terminal(),
+        answering,
+        section: String::new(),
+        last: None,
+    };
+    if let Some(path) = begin.save.filter(|it| begin.visit.as_ref() != Some(it))
+        && path.exists()
+    {
+        let question = format!("{} is there already. Write over it?", path.display());
+        match talk.ears.yes_or_no(&question, "Enter no")? {
+            Some(true) => {}
+            Some(false) => bail!(
+                "{} is there already; give another name with --save",
+                path.display()
+            ),
+            None => return Ok(Ended::Interrupted),
+        }
+    }
+    let ended = talk.run()?;
+    match &ended {
+        Ended::Finished { .. } => talk.keeper.say_where("Kept in"),
+        Ended::Stopped => talk.keeper.say_how_to_go_on(),
+        Ended::Interrupted => {
+            // The question that was left stands without its line end.
+            eprintln!();
+            talk.keeper.say_how_to_go_on();
+        }
+    }
+    Ok(ended)
+}
+
+/// What a person typed or chose.
+enum Heard {
+    Text(String),
+    Why,
+    Back,
+    Result,
+    Stop,
+    Interrupted,
+}
+
+/// What is shown for one answer.
+struct Prompt {
+    message: String,
+    /// What may be typed, where there is no choice.
+    accepted: String,
+    help: String,
+    choices: Vec<String>,
+    /// Words such as "back" are answers here, so only the signs are commands.
+    is_free_text: bool,
+    /// What an empty answer means.
+    on_enter: String,
+}
+
+struct Talk<'a> {
+    interview: Interview,
+    keeper: Keeper,
+    ears: Ears,
+    answering: Answering<'a>,
+    section: String,
+    /// The result that was shown last, and of what.
+    last: Option<(Parsed, Report)>,
+}
+
+impl Talk<'_> {
+    fn run(&mut self) -> Result<Ended> {
+        loop {
+            while let Some(step) = self.interview.current() {
+                if let Some(ended) = self.question(&step)? {
+                    return Ok(ended);
+                }
+            }
+            // A stop or a way back to a question.
+            match self.check()? {
+                Next::Ended(ended) => return Ok(ended),
+                Next::Question => continue,
+                Next::On => {}
+            }
+            self.result()?;
+            if self.interview.depth() == Pass::Quick && self.interview.open_in_more() > 0 {
+                match self.rest()? {
+                    Next::Ended(ended) => return Ok(ended),
+                    Next::Question => continue,
+                    Next::On => {}
+                }
+            }
+            let parsed = self
+                .parsed()
+                .map_err(|missing| anyhow!("nothing can be said yet: {}", listed(&missing)))?;
+            return Ok(match self.last.take() {
+                Some((of, report)) if of == parsed => Ended::Finished {
+                    report: Box::new(report),
+                    is_shown: true,
+                },
+                _ => Ended::Finished {
+                    report: Box::new((self.answering.report)(parsed)?),
+                    is_shown: false,
+                },
+            });
+        }
+    }
+
+    /// Asks one question once.
+    fn question(&mut self, step: &Step) -> Result<Option<Ended>> {
+        if self.section != step.question.section {
+            self.section = step.question.section.clone();
+            let (said, all) = self.interview.progress();
+            eprintln!("\n{} (question {} of about {all})", self.section, said + 1);
+        }
+        let prompt = self.prompt(step);
+        match self.ears.listen(&prompt)? {
+            Heard::Text(text) => match self.interview.answer(&text) {
+                Ok(()) => return self.keep(),
+                Err(error) => say(&format!("Not taken: {}", in_plain_words(&error))),
+            },
+            Heard::Why => say(&step.question.why),
+            Heard::Back => {
+                if !self.interview.back() {
+                    say("This is the first question.");
+                }
+            }
+            Heard::Result => self.result()?,
+            Heard::Stop => return self.stop().map(Some),
+            Heard::Interrupted => return Ok(Some(Ended::Interrupted)),
+        }
+        Ok(None)
+    }
+
+    fn prompt(&self, step: &Step) -> Prompt {
+        let audience = self.interview.audience();
+        let words = step.question.words(audience);
+        let choices = self.interview.choices(step);
+        let message = if step.question.is_per_reading() {
+            format!("Reading {}: {words}", step.reading + 1)
+        } else {
+            words.to_string()
+        };
+        let on_enter = match (self.interview.said_to(step), self.interview.default(step)) {
+            (Some(said), _) => said,
+            (None, Some(default)) => default,
+            (None, None) if step.question.is_needed() => "needs an answer".to_string(),
+            (None, None) => NOT_SURE.to_string(),
+        };
+        let mut lines: Vec<String> = choices
+            .iter()
+            .enumerate()
+            .map(|(at, it): (usize, &&Choice)| format!("{}  {}", at + 1, it.words(audience)))
+            .collect();
+        if !step.question.is_needed() && !lines.is_empty() {
+            lines.push("-  not sure".to_string());
+        }
+        // Where the question gives examples itself, they are not said twice.
+        let is_shown = lines.is_empty() && !words.contains('(');
+        let not_sure = if step.question.is_needed() || on_enter == NOT_SURE {
+            ""
+        } else {
+            " | - not sure"
+        };
+        Prompt {
+            message,
+            accepted: if is_shown {
+                self.interview.accepted(step)
+            } else {
+                String::new()
+            },
+            help: format!(
+                "Enter {}{not_sure} | ? why | < back | = result | . stop",
+                clipped(&on_enter)
+            ),
+            choices: lines,
+            is_free_text: field(&step.question.field).is_some_and(|it| it.kind == FieldKind::Text),
+            on_enter,
+        }
+    }
+
+    /// Shows all that was said, to be changed.
+    fn check(&mut self) -> Result<Next> {
+        let answers = self.interview.answers();
+        loop {
+            eprintln!("\nWhat you said");
+            for (at, it) in answers.iter().enumerate() {
+                let words = it.step.question.words(self.interview.audience());
+                // Examples in brackets are not needed any more.
+                let words = words.split(" (").next().unwrap_or(words);
+                let words = format!("{}?", words.trim_end_matches('?'));
+                let of = if it.step.question.is_per_reading() {
+                    format!("Reading {}: ", it.step.reading + 1)
+                } else {
+                    String::new()
+                };
+                let text = format!("{of}{words} {}", it.said);
+                let options = textwrap::Options::new(output::width(true))
+                    .initial_indent("")
+                    .subsequent_indent("    ");
+                eprintln!(
+                    "{}",
+                    textwrap::fill(&format!("{:>3} {text}", at + 1), options)
+                );
+            }
+            let prompt = Prompt {
+                message: "All right? A number changes that answer.".to_string(),
+                accepted: format!("1 to {}", answers.len()),
+                help: "Enter all right | < back | = result | . stop".to_string(),
+                choices: Vec::new(),
+                is_free_text: false,
+                on_enter: "all right".to_string(),
+            };
+            match self.ears.listen(&prompt)? {
+                Heard::Text(text) if text.trim().is_empty() || is_yes(&text) => {
+                    return Ok(Next::On);
+                }
+                Heard::Text(text) => {
+                    let at = text.trim().parse::<usize>().ok();
+                    match at
+                        .and_then(|it| it.checked_sub(1))
+                        .and_then(|it| answers.get(it))
+                    {
+                        Some(it) => {
+                            if it.step.question.pass == Pass::More {
+                                self.interview.go_on_with_more();
+                            }
+                            self.section.clear();
+                            self.interview.go_to(&it.step.path());
+                            return Ok(Next::Question);
+                        }
+                        None => say(&format!("Write a number from 1 to {}.", answers.len())),
+                    }
+                }
+                Heard::Why => say("A slip is mended best before the result is believed."),
+                Heard::Back => {
+                    self.interview.back();
+                    return Ok(Next::Question);
+                }
+                Heard::Result => self.result()?,
+                Heard::Stop => return self.stop().map(Next::Ended),
+                Heard::Interrupted => return Ok(Next::Ended(Ended::Interrupted)),
+            }
+        }
+    }
+
+    /// Offers the questions of the rest.
+    fn rest(&mut self) -> Result<Next> {
+        let count = self.interview.open_in_more();
+        let prompt = Prompt {
+            message: format!("About {count} more questions can sharpen this. Go on?"),
+            accepted: String::new(),
+            help: "Enter no | < back | = result | . stop".to_string(),
+            choices: vec!["1  yes".to_string(), "2  no".to_string()],
+            is_free_text: false,
+            on_enter: "no".to_string(),
+        };
+        loop {
+            match self.ears.listen(&prompt)? {
+                Heard::Text(text) if is_yes(&text) || text.trim() == "1" => {
+                    self.interview.go_on_with_more();
+                    return Ok(Next::Question);
+                }
+                Heard::Text(text) if is_no(&text) => return Ok(Next::On),
+                Heard::Text(_) => say("Write yes or no."),
+                Heard::Why => say("Drains, weak signs and the air of the room come next."),
+                Heard::Result => self.result()?,
+                Heard::Back => {
+                    self.interview.back();
+                    return Ok(Next::Question);
+                }
+                Heard::Stop => return self.stop().map(Next::Ended),
+                Heard::Interrupted => return Ok(Next::Ended(Ended::Interrupted)),
+            }
+        }
+    }
+
+    /// Shows the result of what was said so far.
+    fn result(&mut self) -> Result<()> {
+        match self.parsed() {
+            Ok(parsed) => {
+                say("Working it out...");
+                let report = (self.answering.report)(parsed.clone())?;
+                eprintln!("\n{}", (self.answering.text)(&report));
+                self.last = Some((parsed, report));
+            }
+            Err(missing) => say(&format!("Nothing can be said yet: {}.", listed(&missing))),
+        }
+        // The screen is full of the result, so the next question says where it stands.
+        self.section.clear();
+        Ok(())
+    }
+
+    fn parsed(&self) -> Result<Parsed, Vec<FieldError>> {
+        let visit = self.interview.visit()?;
+        // A reading without a day of its own was taken at the visit; nobody typed otherwise.
+        let mut draft = self.interview.draft();
+        for reading in &mut draft.readings {
+            reading.date = reading.date.or(draft.visit_date);
+        }
+        Ok(Parsed {
+            visit,
+            notes: notes(&draft),
+        })
+    }
+
+    fn stop(&mut self) -> Result<Ended> {
+        Ok(self.keep()?.unwrap_or(Ended::Stopped))
+    }
+
+    /// Saves the visit whole, once its day is known.
+    fn keep(&mut self) -> Result<Option<Ended>> {
+        if self.keeper.path.is_none()
+            && let Some(day) = self.interview.draft().visit_date
+        {
+            let Some(path) = free_name(&format!("visit-{day}"), &self.ears)? else {
+                return Ok(Some(Ended::Interrupted));
+            };
+            self.keeper.path = Some(path);
+            self.keeper.say_where("Each answer is kept in");
+        }
+        self.keeper.keep(&self.interview.file_text());
+        Ok(None)
+    }
+}
+
+/// What follows the list of answers.
+enum Next {
+    On,
+    Question,
+    Ended(Ended),
+}
+
+/// Where the visit is kept.
+#[derive(Debug, Default)]
+struct Keeper {
+    path: Option<PathBuf>,
+    /// Comments that opened the file.
+    head: String,
+    is_kept: bool,
+}
+
+impl Keeper {
+    fn keep(&mut self, text: &str) {
+        let Some(path) = &self.path else {
+            return;
+        };
+        // The interview goes on: what was said is still here, and the next answer tries again.
+        match output::write(Some(path), &format!("{}{text}", self.head)) {
+            Ok(()) => self.is_kept = true,
+            Err(error) => {
+                self.is_kept = false;
+                say(&format!("NOT SAVED: {error:#}."));
+            }
+        }
+    }
+
+    fn say_where(&self, words: &str) {
+        if let Some(path) = &self.path {
+            say(&format!("{words} {}.", path.display()));
+        }
+    }
+
+    fn say_how_to_go_on(&self) {
+        match &self.path {
+            Some(path) if self.is_kept || path.exists() => {
+                say(&format!(
+                    "Stopped. Your answers are kept in {}. To go on:",
+                    path.display()
+                ));
+                // On one line, so that it can be copied.
+                eprintln!("  slabseason screen --visit {} --ask", path.display());
+            }
+            _ => say("Stopped before the day of the visit was known; nothing is kept."),
+        }
+    }
+}
+
+/// The name itself, or on wish the next one that is free. `None` when interrupted.
+fn free_name(name: &str, ears: &Ears) -> Result<Option<PathBuf>> {
+    let first = PathBuf::from(format!("{name}.toml"));
+    if !first.exists() {
+        return Ok(Some(first));
+    }
+    let next = (2..)
+        .map(|it| PathBuf::from(format!("{name}-{it}.toml")))
+        .find(|it| !it.exists())
+        .expect("some number is free");
+    let question = format!("{} is there already. Write over it?", first.display());
+    let help = format!("Enter no, keep this one in {}", next.display());
+    Ok(ears
+        .yes_or_no(&question, &help)?
+        .map(|over| if over { first } else { next }))
+}
+
+/// Comments and blank lines before the first field.
+fn opening_comment(text: &str) -> String {
+    text.lines()
+        .take_while(|it| it.starts_with('#'))
+        .map(|it| format!("{it}\n"))
+        .collect()
+}
+
+/// How answers are read.
+enum Ears {
+    /// With lists to move in, and colors where they are wanted.
+    Prompts(Box<RenderConfig<'static>>),
+    /// Line by line, for terminals that can do no more.
+    Lines,
+}
+
+impl Ears {
+    fn of_this_terminal() -> Self {
+        let is_dumb = std::env::var_os("TERM").is_none_or(|it| it.is_empty() || it == "dumb");
+        let no_color = std::env::var_os("NO_COLOR").is_some_and(|it| !it.is_empty());
+        if is_dumb && !cfg!(windows) {
+            Ears::Lines
+        } else if no_color {
+            Ears::Prompts(Box::new(RenderConfig::empty()))
+        } else {
+            Ears::Prompts(Box::new(RenderConfig::default_colored()))
+        }
+    }
+
+    fn listen(&self, prompt: &Prompt) -> Result<Heard> {
+        let typed = match self {
+            Ears::Lines => match line(prompt)? {
+                Some(text) => text,
+                None => return Ok(Heard::Interrupted),
+            },
+            Ears::Prompts(look) => match prompted(prompt, **look) {
+                Ok(text) => text,
+                Err(InquireError::OperationCanceled) => return Ok(Heard::Back),
+                Err(InquireError::OperationInterrupted) => return Ok(Heard::Interrupted),
+                Err(error) => return Err(error).context("asking in this terminal"),
+            },
+        };
+        Ok(heard(prompt, &typed))
+    }
+
+    /// `None` when interrupted; an empty answer and a step back are a no.
+    fn yes_or_no(&self, question: &str, help: &str) -> Result<Option<bool>> {
+        let prompt = Prompt {
+            message: question.to_string(),
+            accepted: String::new(),
+            help: help.to_string(),
+            choices: vec!["1  yes".to_string(), "2  no".to_string()],
+            is_free_text: false,
+            on_enter: "no".to_string(),
+        };
+        loop {
+            match self.listen(&prompt)? {
+                Heard::Text(text) if is_yes(&text) || text.trim() == "1" => return Ok(Some(true)),
+                Heard::Text(text) if is_no(&text) => return Ok(Some(false)),
+                Heard::Back => return Ok(Some(false)),
+                Heard::Stop | Heard::Interrupted => return Ok(None),
+                Heard::Text(_) | Heard::Why | Heard::Result => say("Write yes or no."),
+            }
+        }
+    }
+}
+
+/// One line, or `None` at the end of the input.
+fn line(prompt: &Prompt) -> Result<Option<String>> {
+    eprintln!("{}", prompt.message);
+    for it in &prompt.choices {
+        eprintln!("  {it}");
+    }
+    if !prompt.accepted.is_empty() {
+        eprintln!("  ({})", prompt.accepted);
+    }
+    eprint!("[{}]\n> ", prompt.help);
+    std::io::stderr().flush().context("asking")?;
+    let mut text = String::new();
+    let count = std::io::stdin()
+        .lock()
+        .read_line(&mut text)
+        .context("reading the answer")?;
+    Ok((count > 0).then_some(text))
+}
+
+fn prompted(prompt: &Prompt, look: RenderConfig<'static>) -> Result<String, InquireError> {
+    let lines = prompt.choices.clone();
+    let suggest = move |typed: &str| {
+        let typed = typed.trim().to_lowercase();
+        let fits = |it: &&String| it.to_lowercase().contains(&typed);
+        Ok(lines.iter().filter(fits).cloned().collect())
+    };
+    let shown = |typed: &str| answer_line(prompt, typed);
+    Text::new(&prompt.message)
+        .with_help_message(&prompt.help)
+        .with_placeholder(&prompt.accepted)
+        .with_autocomplete(suggest)
+        .with_page_size(CHOICES_SHOWN)
+        .with_formatter(&shown)
+        .with_render_config(look)
+        .prompt()
+}
+
+/// What stays on the screen behind the question.
+fn answer_line(prompt: &Prompt, typed: &str) -> String {
+    match heard(prompt, typed) {
+        Heard::Why => "why?".to_string(),
+        Heard::Back => "back".to_string(),
+        Heard::Result => "the result so far".to_string(),
+        Heard::Stop => "stop".to_string(),
+        Heard::Interrupted => String::new(),
+        Heard::Text(text) if text.trim().is_empty() => prompt.on_enter.clone(),
+        Heard::Text(text) => {
+            let numbered = prompt
+                .choices
+                .iter()
+                .find_map(|it| it.strip_prefix(&format!("{}  ", text.trim())));
+            numbered.map_or(text.clone(), str::to_string)
+        }
+    }
+}
+
+/// Tells commands from answers; a line of the list stands for its number.
+fn heard(prompt: &Prompt, typed: &str) -> Heard {
+    let text = typed.trim();
+    if let Some(it) = prompt.choices.iter().find(|it| *it == text) {
+        let number = it.split_whitespace().next().unwrap_or_default();
+        return if number == "-" {
+            Heard::Text("not sure".to_string())
+        } else {
+            Heard::Text(number.to_string())
+        };
+    }
+    match text {
+        "?" => return Heard::Why,
+        "<" => return Heard::Back,
+        "=" => return Heard::Result,
+        "." => return Heard::Stop,
+        "-" => return Heard::Text("not sure".to_string()),
+        _ => {}
+    }
+    if !prompt.is_free_text {
+        match text.to_lowercase().as_str() {
+            "why" => return Heard::Why,
+            "back" => return Heard::Back,
+            "result" => return Heard::Result,
+            "stop" | "save" | "quit" => return Heard::Stop,
+            _ => {}
+        }
+    }
+    Heard::Text(text.to_string())
+}
+
+fn is_yes(text: &str) -> bool {
+    matches!(text.trim().to_lowercase().as_str(), "y" | "yes")
+}
+
+fn is_no(text: &str) -> bool {
+    matches!(text.trim().to_lowercase().as_str(), "" | "n" | "no" | "2")
+}
+
+/// An error about an answer that was typed here: no quotes and no name of the file's field.
+fn in_plain_words(error: &FieldError) -> String {
+    let text = error.to_string();
+    let path = error.path();
+    let rest = text.strip_prefix(path).unwrap_or(&text);
+    let rest = rest.trim_start_matches([':', ' ']);
+    let mut res = rest
+        .replace(" in quotes", "")
+        .replace(", or write \"unknown\"", ", or say not sure");
+    if !res.ends_with(['.', '?']) {
+        res.push('.');
+    }
+    res
+}
+
+/// The start of a long answer.
+fn clipped(text: &str) -> String {
+    if text.chars().count() <= CLIPPED {
+        return text.to_string();
+    }
+    let start: String = text.chars().take(CLIPPED).collect();
+    format!("{}...", start.trim_end())
+}
+
+fn listed(missing: &[FieldError]) -> String {
+    let texts: Vec<String> = missing.iter().map(FieldError::to_string).collect();
+    texts.join("; ")
+}
+
+/// Talk, wrapped.
+fn say(text: &str) {
+    let options = textwrap::Options::new(output::width(true))
+        .initial_indent("  ")
+        .subsequent_indent("  ");
+    eprintln!("{}", textwrap::fill(text, options));
+}
+
+/// Whether a path may hold a visit that is asked for: a stream cannot be written again.
+pub fn is_stream(path: &Path) -> bool {
+    path.as_os_str() == "-"
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn prompt(choices: &[&str], is_free_text: bool) -> Prompt {
+        Prompt {
+            message: "Lot?".to_string(),
+            accepted: String::new(),
+            help: String::new(),
+            choices: choices.iter().map(|it| it.to_string()).collect(),
+            is_free_text,
+            on_enter: "not sure".to_string(),
+        }
+    }
+
+    #[test]
+    fn signs_are_commands_and_words_only_where_no_name_is_asked() {
+        let choice = prompt(&["1  high", "2  low", "-  not sure"], false);
+        let name = prompt(&[], true);
+        for it in [&choice, &name] {
+            assert!(matches!(heard(it, "?"), Heard::Why));
+            assert!(matches!(heard(it, " < "), Heard::Back));
+            assert!(matches!(heard(it, "="), Heard::Result));
+            assert!(matches!(heard(it, "."), Heard::Stop));
+            assert!(matches!(heard(it, "-"), Heard::Text(text) if text == "not sure"));
+        }
+        assert!(matches!(heard(&choice, "back"), Heard::Back));
+        assert!(matches!(heard(&name, "back"), Heard::Text(text) if text == "back"));
+        assert!(matches!(heard(&choice, "2  low"), Heard::Text(text) if text == "2"));
+        assert!(matches!(heard(&choice, "-  not sure"), Heard::Text(text) if text == "not sure"));
+    }
+
+    #[test]
+    fn the_screen_keeps_the_word_and_not_the_number() {
+        let choice = prompt(&["1  high", "2  low", "-  not sure"], false);
+        assert_eq!(answer_line(&choice, "2"), "low");
+        assert_eq!(answer_line(&choice, ""), "not sure");
+        assert_eq!(answer_line(&choice, "<"), "back");
+    }
+
+    #[test]
+    fn comments_at_the_top_are_kept() {
+        assert_eq!(
+            opening_comment("# Invented.\n# Two.\nvisit_version = 1\n# not this\n"),
+            "# Invented.\n# Two.\n"
+        );
+    }
+}

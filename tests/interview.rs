@@ -1,0 +1,395 @@
+//! The interview as a person has it: in a terminal, by keys.
+//!
+//! Each test has a terminal of its own, so none waits for another.
+#![cfg(unix)]
+
+use rexpect::process::WaitStatus;
+use rexpect::session::{PtySession, spawn_command};
+use slabseason::climate::{PlaceQuery, find_place};
+use slabseason::survey::interview::questions;
+use slabseason::survey::{Visit, parse_visit};
+use slabseason::verdict::{Detail, conclude};
+use std::path::Path;
+use std::process::{Command, Stdio};
+use tempfile::TempDir;
+
+/// Longest wait for one thing to appear, ms. A result takes seconds where tests share a core.
+const PATIENCE_MS: u64 = 30_000;
+
+/// Control-C, as the keyboard sends it.
+const CONTROL_C: &str = "\u{3}";
+
+/// A person at a terminal of 200 columns, so that no line is broken.
+struct Person {
+    session: PtySession,
+}
+
+impl Person {
+    fn starts(folder: &Path, arguments: &str, terminal: &str) -> Self {
+        let mut command = Command::new("sh");
+        command
+            .arg("-c")
+            .arg(format!("stty rows 60 cols 200; exec \"$0\" {arguments}"))
+            .arg(env!("CARGO_BIN_EXE_slabseason"))
+            .current_dir(folder)
+            .env("TERM", terminal)
+            .env("NO_COLOR", "1");
+        let session = spawn_command(command, Some(PATIENCE_MS)).expect("a terminal can be opened");
+        Self { session }
+    }
+
+    /// Waits for words, and gives back what came before them.
+    #[track_caller]
+    fn sees(&mut self, words: &str) -> String {
+        match self.session.exp_string(words) {
+            Ok(before) => before,
+            Err(error) => panic!("\"{words}\" did not appear: {error}"),
+        }
+    }
+
+    fn types(&mut self, keys: &str) {
+        self.session.send(keys).expect("the terminal is open");
+        self.session.flush().expect("the terminal is open");
+    }
+
+    /// Waits for a question and answers it.
+    #[track_caller]
+    fn answers(&mut self, question: &str, answer: &str) {
+        self.sees(question);
+        self.types(&format!("{answer}\r"));
+    }
+
+    /// The rest of the output and the exit code.
+    fn ends(mut self) -> (String, i32) {
+        let rest = self.session.exp_eof().expect("the program ends");
+        match self.session.process().wait() {
+            Ok(WaitStatus::Exited(_, code)) => (rest, code),
+            other => panic!("{other:?}"),
+        }
+    }
+}
+
+fn visit_in(folder: &TempDir, name: &str) -> (String, Visit) {
+    let text = std::fs::read_to_string(folder.path().join(name))
+        .unwrap_or_else(|it| panic!("{name}: {it}"));
+    let visit = parse_visit(&text, name)
+        .unwrap_or_else(|it| panic!("{it}\n{text}"))
+        .visit;
+    (text, visit)
+}
+
+/// A whole quick pass, with a look back, a why, a wrong answer, a result on the way, a change
+/// in the list at the end, and no wish for more.
+#[test]
+fn an_estimator_answers_the_quick_pass() {
+    let folder = TempDir::new().unwrap();
+    let mut person = Person::starts(folder.path(), "screen", "xterm");
+    person.answers("Who is answering?", "1");
+    person.answers("Day of the visit?", "2026-09-08");
+    person.sees("Each answer is kept in visit-2026-09-08.toml");
+    person.answers("Where is the house?", "=");
+    person.sees("Nothing can be said yet");
+    person.answers("Where is the house?", "nowhere");
+    person.sees("Not taken:");
+    person.answers("Where is the house?", "05401");
+    person.answers("What kind of floor?", "garage");
+    person.answers("Water on the floor today?", "<");
+    // The list is moved in by the arrow; the first line is the basement.
+    person.sees("What kind of floor?");
+    person.types("\u{1b}[B\r");
+    person.answers("Water on the floor today?", "dry");
+    person.answers("Heating in the slab?", "n");
+    person.answers("Year the slab was placed", "1958");
+    person.answers("Vapor retarder under the slab?", "?");
+    person.sees("A working sheet keeps most ground water vapor out");
+    person.answers("Vapor retarder under the slab?", "");
+    person.answers("Where does the lot lie", "low");
+    person.answers("Where do the downspouts end?", "near");
+    person.answers("How does the ground slope", "toward");
+    person.answers("Does bare concrete darken", "y");
+    person.answers("Dark in which months?", "Mar, Apr");
+    person.answers("Light again by late summer?", "y");
+    person.answers("How many springs", "3");
+    person.answers("Days since the floor was washed", "40");
+    person.answers("What is on the concrete?", "bare");
+    person.answers("If a cover came off", "no");
+    person.answers("Was a reading taken?", "y");
+    person.answers("Reading 1: How was it taken?", "meter");
+    person.answers("Reading 1: Which scale", "1");
+    person.answers("Reading 1: What did it read?", "3.6");
+    person.answers("Reading 1: Which spot?", "back");
+    person.answers("Reading 1: How far from the nearest", "10");
+    person.sees("carries no unit");
+    person.answers("Reading 1: How far from the nearest", "10ft");
+    person.answers("Reading 1: Which meter?", "A");
+    person.answers("Reading 1: Was the meter checked", "");
+    person.answers("Reading 1: Another reading?", "no");
+    person.answers("Highest meter reading", "5%");
+    person.answers("Where does the limit come from?", "data sheet");
+    person.sees("What you said");
+    person.sees("Where does the lot lie among its neighbors? lower than most");
+    person.sees("All right?");
+    // The year is the seventh line.
+    person.types("7\r");
+    person.answers("Year the slab was placed", "1961");
+    person.sees("Year the slab was placed? 1961");
+    person.answers("All right?", "");
+    person.sees("VERDICT");
+    person.sees("A screen, not a test");
+    person.answers("more questions can sharpen this", "");
+    let (rest, code) = person.ends();
+    assert_eq!(code, 0);
+    assert!(rest.contains("Kept in visit-2026-09-08.toml"), "{rest}");
+    assert!(!rest.contains("VERDICT"), "the result is not printed twice");
+
+    let (text, visit) = visit_in(&folder, "visit-2026-09-08.toml");
+    let wanted = r#"
+visit_date = 2026-09-08
+answered_by = "estimator"
+postal = "05401"
+[floor]
+setting = "basement"
+year_built = 1961
+surface = "bare"
+heated_slab = false
+last_wetted_days = 40
+[lot]
+position = "low"
+downspouts = "near"
+slope = "toward"
+[signs]
+water_now = "dry"
+spring_darkening = true
+darkening_months = [3, 4]
+lightens_by_late_summer = true
+springs_watched = 3
+[[reading]]
+kind = "meter"
+scale = "percent"
+value = 3.6
+spot = "back"
+wall_distance = "10ft"
+meter_id = "A"
+[limit]
+meter_percent = 5
+source = "data sheet"
+"#;
+    assert_eq!(visit, parse_visit(wanted, "wanted.toml").unwrap().visit);
+    assert!(text.contains("retarder = \"unknown\""), "{text}");
+}
+
+/// Control-C keeps what was said; the interview goes on from the file, in another terminal
+/// that can show lines only, and gives its result as JSON in a file.
+#[test]
+fn an_interrupted_interview_is_resumed() {
+    let folder = TempDir::new().unwrap();
+    let mut person = Person::starts(folder.path(), "screen --save oak.toml", "xterm");
+    person.answers("Who is answering?", "estimator");
+    person.answers("Day of the visit?", "2026-09-08");
+    person.answers("Where is the house?", "44.48,-73.21");
+    person.answers("What kind of floor?", "-");
+    person.sees("Water on the floor today?");
+    person.types(CONTROL_C);
+    let (rest, code) = person.ends();
+    assert_eq!(code, 2);
+    assert!(
+        rest.contains("slabseason screen --visit oak.toml --ask"),
+        "{rest}"
+    );
+    let oak = folder.path().join("oak.toml");
+    let kept = std::fs::read_to_string(&oak).unwrap();
+    assert!(kept.contains("setting = \"unknown\""), "{kept}");
+    std::fs::write(&oak, format!("# Invented.\n{kept}")).unwrap();
+
+    let arguments = "screen --visit oak.toml --ask --format json -o result.json";
+    let mut person = Person::starts(folder.path(), arguments, "dumb");
+    // The kind of floor was answered "not sure", and is not asked again.
+    let before = person.sees("Water on the floor today?");
+    assert!(!before.contains("What kind of floor?"), "{before}");
+    person.types("standing\r");
+    // Standing water is refused whatever else is said, so nothing more is asked.
+    person.answers("All right?", "");
+    person.sees("NO ESTIMATE");
+    let (_, code) = person.ends();
+    assert_eq!(code, 2, "nothing was estimated");
+    let result = std::fs::read_to_string(folder.path().join("result.json")).unwrap();
+    let result: serde_json::Value = serde_json::from_str(&result).unwrap();
+    assert_eq!(result["refused"], true);
+    let (text, _) = visit_in(&folder, "oak.toml");
+    assert!(text.starts_with("# Invented.\n"), "{text}");
+    assert!(text.contains("water_now = \"standing\""), "{text}");
+}
+
+/// A homeowner gets plain words and no question about meters, and may stop at any time. The
+/// file of another visit of the day is not written over.
+#[test]
+fn a_homeowner_stops_and_another_visit_is_left_alone() {
+    let folder = TempDir::new().unwrap();
+    let other = folder.path().join("visit-2026-09-08.toml");
+    std::fs::write(&other, "another visit").unwrap();
+    let mut person = Person::starts(folder.path(), "screen", "xterm");
+    person.answers("Who is answering?", "homeowner");
+    person.answers("What day is it?", "2026-09-08");
+    person.answers("Write over it?", "");
+    person.sees("visit-2026-09-08-2.toml");
+    person.answers("Where is your house?", "14604");
+    person.answers("What kind of floor is it?", "1");
+    person.answers("Is there water on your floor today?", "1");
+    person.answers("Is there heating inside the floor?", "n");
+    person.answers("What year was your house built?", "1958");
+    person.answers("Is there a plastic sheet under the floor?", "n");
+    person.answers("How do you know that?", "someone said so");
+    person.answers("Does your house stand higher or lower", "lower than most");
+    person.answers("Where does the water from your roof gutters", "");
+    person.answers("Which way does the ground slope", "3");
+    person.answers("Does your bare floor get dark patches", "n");
+    person.answers("How many springs", "2");
+    person.answers("How many days ago was the floor last washed", "never");
+    person.answers("What is on the concrete now?", "2");
+    let between = person.sees("What you said");
+    assert!(!between.to_lowercase().contains("meter"), "{between}");
+    person.answers("All right?", ".");
+    let (rest, code) = person.ends();
+    assert_eq!(code, 0);
+    assert!(
+        rest.contains("screen --visit visit-2026-09-08-2.toml --ask"),
+        "{rest}"
+    );
+    assert_eq!(std::fs::read_to_string(&other).unwrap(), "another visit");
+    let (_, visit) = visit_in(&folder, "visit-2026-09-08-2.toml");
+    let wanted = r#"
+visit_date = 2026-09-08
+answered_by = "homeowner"
+postal = "14604"
+[floor]
+setting = "basement"
+heated_slab = false
+year_built = 1958
+retarder = "absent"
+retarder_proof = "told"
+surface = "sealed"
+[lot]
+position = "low"
+slope = "away"
+[signs]
+water_now = "dry"
+spring_darkening = false
+springs_watched = 2
+"#;
+    assert_eq!(visit, parse_visit(wanted, "wanted.toml").unwrap().visit);
+}
+
+/// Today is offered as the day of the visit, and the end of the input is an interruption.
+#[test]
+fn today_is_offered_and_the_end_of_the_input_ends_it() {
+    let folder = TempDir::new().unwrap();
+    let mut person = Person::starts(folder.path(), "screen", "dumb");
+    person.answers("Who is answering?", "");
+    person.sees("Day of the visit?");
+    let (before, day) = person
+        .session
+        .exp_regex(r"[0-9]{4}-[0-9]{2}-[0-9]{2} \|")
+        .expect("today stands in the help");
+    assert!(before.contains("Enter"), "{before}");
+    person.types("\r");
+    let day = day.trim_end_matches(" |");
+    person.sees(&format!("visit-{day}.toml"));
+    person.sees("Where is the house?");
+    // Control-D at the start of a line.
+    person.types("\u{4}");
+    let (rest, code) = person.ends();
+    assert_eq!(code, 2);
+    assert!(rest.contains("--ask"), "{rest}");
+    assert!(folder.path().join(format!("visit-{day}.toml")).exists());
+}
+
+/// What a script gets, which has no terminal: exit code, stdout and stderr.
+fn without_terminal(arguments: &[&str]) -> (Option<i32>, String, String) {
+    let output = Command::new(env!("CARGO_BIN_EXE_slabseason"))
+        .args(arguments)
+        .stdin(Stdio::null())
+        .output()
+        .unwrap();
+    let text = |it: Vec<u8>| String::from_utf8(it).unwrap();
+    (
+        output.status.code(),
+        text(output.stdout),
+        text(output.stderr),
+    )
+}
+
+#[test]
+fn without_a_terminal_a_visit_file_is_wanted() {
+    for (arguments, told) in [
+        (&["screen"][..], "give --visit FILE"),
+        (
+            &["screen", "--visit", "a.toml", "--ask"],
+            "this is not a terminal",
+        ),
+        (
+            &["screen", "--visit", "a.toml", "--save", "b.toml"],
+            "add --ask",
+        ),
+        (
+            &["screen", "--visit", "-", "--ask"],
+            "give --visit and --save a name",
+        ),
+        (&["screen", "--save", "-"], "give --visit and --save a name"),
+    ] {
+        let (code, stdout, stderr) = without_terminal(arguments);
+        assert_eq!(code, Some(2), "{arguments:?}");
+        assert_eq!(stdout, "", "{arguments:?}");
+        assert!(
+            stderr.starts_with("error: ") && stderr.contains(told),
+            "{arguments:?}: {stderr}"
+        );
+    }
+}
+
+/// What a question says of itself must be so: an answer that "moves nothing" or "does not move
+/// the chance" leaves the chance as it was, to the last digit.
+#[test]
+fn what_is_said_to_move_nothing_moves_nothing() {
+    let place = find_place(&PlaceQuery::parse("14604").unwrap()).unwrap();
+    let chance = |more: &str, reading: &str| {
+        let text = format!(
+            "visit_date = 2026-09-08\npostal = \"14604\"\n{more}\n[[reading]]\nkind = \"meter\"\n\
+             scale = \"percent\"\nvalue = 3.6\n{reading}\n"
+        );
+        let visit = parse_visit(&text, "made.toml")
+            .unwrap_or_else(|it| panic!("{it}\n{text}"))
+            .visit;
+        let verdict = conclude(&place, &visit, Detail::Chances);
+        (verdict.chance.unwrap(), verdict.chance_before)
+    };
+    let plain = chance("", "");
+    let moves_not = |why: &str| {
+        [
+            "moves nothing",
+            "does not move the chance",
+            "do not move the chance",
+            "not the chance",
+        ]
+        .iter()
+        .any(|it| why.contains(it))
+    };
+    let mut tried = 0;
+    for it in questions().iter().filter(|it| moves_not(&it.why)) {
+        tried += 1;
+        let (more, reading) = match it.field.as_str() {
+            "answered_by" => ("answered_by = \"homeowner\"", ""),
+            "label" => ("label = \"job 7\"", ""),
+            "reading.spot" => ("", "spot = \"middle\""),
+            "limit.source" => ("[limit]\nmeter_percent = 5\nsource = \"mine\"", ""),
+            "lot.leak" => ("[lot]\nleak = \"pipe\"", ""),
+            "floor.tendons" => ("[floor]\ntendons = true", ""),
+            "floor.finished" => ("[floor]\nfinished = \"yes\"", ""),
+            "floor.prior_coating" => ("[floor]\nprior_coating = \"peeling\"", ""),
+            other => panic!("{other} is said to move nothing; try it here"),
+        };
+        assert_eq!(chance(more, reading), plain, "{}", it.field);
+    }
+    assert_eq!(tried, 8);
+    // The trial itself sees what does move.
+    assert_ne!(chance("[lot]\nposition = \"low\"", ""), plain);
+}
