@@ -45,6 +45,28 @@ fn parse_days(text: &str) -> Result<HashMap<String, f64>, String> {
     Ok(rows)
 }
 
+static SHARES: LazyLock<HashMap<(String, String), f64>> = LazyLock::new(|| {
+    parse_shares(include_str!("../../tables/answer_shares.csv"))
+        .expect("tests/tables.rs parses this file")
+});
+
+fn parse_shares(text: &str) -> Result<HashMap<(String, String), f64>, String> {
+    let mut reader = csv::ReaderBuilder::new()
+        .comment(Some(b'#'))
+        .from_reader(text.as_bytes());
+    let mut rows = HashMap::new();
+    for record in reader.records() {
+        let record = record.map_err(|it| it.to_string())?;
+        let share = record[2]
+            .parse::<f64>()
+            .ok()
+            .filter(|it| (0.0..=1.0).contains(it))
+            .ok_or_else(|| format!("{}: \"{}\" is not a share", &record[0], &record[2]))?;
+        rows.insert((record[0].to_string(), record[1].to_string()), share);
+    }
+    Ok(rows)
+}
+
 fn days(key: &str) -> f64 {
     *DAYS
         .get(key)
@@ -183,7 +205,7 @@ fn answering(posterior: &Posterior, grade: Grade, chances: &[&dyn Fn(usize) -> f
     chances
         .iter()
         .map(|chance| {
-            let given = posterior.mean_after(|draw| chance(draw));
+            let given = posterior.mean_after(chance);
             let changed =
                 grade_with(posterior, |draw| libm::log(chance(draw).max(1.0e-12))) != grade;
             if changed { given } else { 0.0 }
@@ -323,7 +345,11 @@ fn imagined_answers(visit: &Visit, id: &str) -> Vec<(f64, Visit)> {
         change(&mut other);
         (share, other)
     };
-    let share = |answer: &str| priors.of("answer_share", &format!("{id}={answer}")).value();
+    let share = |answer: &str| {
+        *SHARES
+            .get(&(id.to_string(), answer.to_string()))
+            .unwrap_or_else(|| panic!("tables/answer_shares.csv has no row {id}, {answer}"))
+    };
     match id {
         "floor.year_built" => Era::ALL
             .iter()

@@ -573,7 +573,7 @@ fn well_with_wet_summers_is_missed() {
 /// Source: the claim of `root_draw` in tables/season.csv; the wells of wells.csv.
 /// Roots below the soil raise the mean correlation of the four wells without snow at a
 /// release of 0.3, most at the two that dry out deepest. They do nothing at Gossau, where the
-/// soil never runs short, and lower the fit at Heby by less than 0.05.
+/// soil never runs short, and change the fit at Heby by less than 0.02 either way.
 #[test]
 fn roots_on_the_store_help_where_summers_are_dry() {
     let gain = |name: &str| {
@@ -594,10 +594,31 @@ fn roots_on_the_store_help_where_summers_are_dry() {
     assert!(mild.iter().all(|it| *it > -0.01), "{mild:?}");
     assert!(gain("gossau_ch").abs() < 0.01);
     let heby = gain("heby_se");
-    assert!(
-        (-0.05..0.0).contains(&heby),
-        "{heby}: Heby fits better now, say so"
-    );
+    assert!(heby.abs() < 0.02, "{heby}: Heby fits otherwise now, say so");
+}
+
+/// Source: the claim of the row `bypass` in tables/priors.csv; the wells of wells.csv.
+/// A tenth of rain and melt that runs past the soil lifts the fit at snowy Heby from about 0.74
+/// to 0.85 and takes nothing from the others (less than 0.01).
+#[test]
+fn water_past_the_soil_helps_where_snow_melts() {
+    for name in [
+        "kingstown_ri",
+        "b58c0698_nl",
+        "b28h1804_nl",
+        "b32c0609_nl",
+        "heby_se",
+    ] {
+        let well = well(name);
+        let past = Balance::new(soil_with(0.3)).with_bypass(0.1);
+        let gained = correlation(&store_mm(&well, past), &well.head_m) - fit(&well, 0.3);
+        println!("{name}: water past the soil changes the correlation by {gained:+.3}");
+        if name == "heby_se" {
+            assert!(gained > 0.05, "{gained}");
+        } else {
+            assert!(gained > -0.01, "{name}: {gained}");
+        }
+    }
 }
 
 // Ground temperature.
@@ -851,8 +872,10 @@ fn no_water_is_lost(
         let before = balance.held_mm();
         let got = balance.month(*mean_c, *precipitation, *wet);
         let shortage = 1.0 - got.soil_mm / soil.capacity_mm;
-        let share = (soil.release + root_draw * shortage).min(1.0);
-        let released = share * (ground_mm + got.surplus_mm);
+        let full = ground_mm + got.surplus_mm;
+        // Roots draw by the soil's shortage, and no more than the air could still take.
+        let drawn = (root_draw * shortage * full).min(wet - got.actual_evapotranspiration_mm);
+        let released = (soil.release * full + drawn.max(0.0)).min(full);
         ground_mm = got.ground_end_mm;
         let left = got.actual_evapotranspiration_mm + got.direct_runoff_mm + released;
         let change = balance.held_mm() - before;
