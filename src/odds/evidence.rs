@@ -537,13 +537,15 @@ pub enum GradedValue {
 pub const BAND_M: f64 = 1.5;
 
 /// Step of a date, counted over the 24 months that end with the month of `visit`; `None`
-/// outside of them.
+/// more than 24 months ago or after it.
 pub fn step_of(date: NaiveDate, visit: NaiveDate) -> Option<usize> {
     let months = |it: NaiveDate| i64::from(it.year()) * 12 + i64::from(it.month0());
-    let back = months(visit) - months(date);
-    if !(0..24).contains(&back) {
-        return None;
-    }
+    let back = match months(visit) - months(date) {
+        // The same month two years ago: the year before the reading's year repeats itself.
+        24 => 12,
+        back if (0..24).contains(&back) => back,
+        _ => return None,
+    };
     let day_share = (f64::from(date.day()) - 0.5) / 31.0;
     let part = ((day_share * STEPS_PER_MONTH as f64) as usize).min(STEPS_PER_MONTH - 1);
     Some((23 - back as usize) * STEPS_PER_MONTH + part)

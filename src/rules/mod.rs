@@ -93,7 +93,8 @@ pub fn gates(visit: &Visit) -> Vec<Gate> {
     {
         match floor.placed_date {
             Some(placed) => add("too_new", in_days(placed, table.youngest_days)),
-            None => add("too_new_or_unknown", in_days(today, table.youngest_days)),
+            // Waiting does not tell its date: it has to be asked for.
+            None => add("too_new_or_unknown", None),
         }
     }
     if floor.heated_slab == Some(true) {
