@@ -75,6 +75,8 @@ fn days(key: &str) -> f64 {
 
 /// Floors that stand for the truth when a test's outcome is imagined.
 const IMAGINED: usize = 48;
+/// Part of the draws that an imagined answer is worth. Source: judgement, by speed.
+const IMAGINED_SHARE: usize = 4;
 /// Chance under which a step is not worth naming.
 const WORTH_NAMING: f64 = 0.005;
 
@@ -318,7 +320,13 @@ fn selecting(
     if answers.len() < 2 {
         return None;
     }
-    let effort = effort.next_year_only();
+    // Only the grade is asked of an answer that is imagined: fewer draws tell it.
+    let effort = Effort {
+        round: effort.round / IMAGINED_SHARE,
+        most: effort.most / IMAGINED_SHARE,
+        enough: effort.enough / IMAGINED_SHARE as f64,
+        ..effort.next_year_only()
+    };
     let results: Vec<(f64, Grade)> = answers
         .iter()
         .map(|(share, other)| {
