@@ -43,6 +43,19 @@ pub enum Command {
   slabseason schema
   slabseason schema > result.schema.json")]
     Schema,
+    /// Print what a shell needs to complete commands and options.
+    #[command(after_help = "Examples:
+  slabseason completions bash
+  slabseason completions fish > slabseason.fish")]
+    Completions {
+        /// The shell.
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page, for man.
+    #[command(after_help = "Examples:
+  slabseason manual
+  slabseason manual > slabseason.1")]
+    Manual,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -75,6 +75,8 @@ pub enum Plan {
         machine: (f64, f64),
     },
     Schema,
+    Completions(clap_complete::Shell),
+    Manual,
     Climate(super::place::PlaceArgs),
     Card(super::place::CardArgs),
 }
@@ -84,6 +86,8 @@ impl Plan {
     pub fn of(args: Args) -> Result<Self> {
         match args.command {
             Command::Schema => Ok(Plan::Schema),
+            Command::Completions { shell } => Ok(Plan::Completions(shell)),
+            Command::Manual => Ok(Plan::Manual),
             Command::Climate(typed) => Ok(Plan::Climate(typed)),
             Command::Card(typed) => Ok(Plan::Card(typed)),
             Command::Dry(typed) => {
@@ -141,6 +145,26 @@ impl Plan {
     /// Runs it.
     pub fn run(self) -> Result<Done> {
         match self {
+            Plan::Completions(shell) => {
+                let mut text = Vec::new();
+                clap_complete::generate(shell, &mut super::command(), "slabseason", &mut text);
+                output::write(
+                    None,
+                    &String::from_utf8(text).context("completions are text")?,
+                )?;
+                Ok(Done::All)
+            }
+            Plan::Manual => {
+                let mut text = Vec::new();
+                clap_mangen::Man::new(super::command())
+                    .render(&mut text)
+                    .context("writing the manual")?;
+                output::write(
+                    None,
+                    &String::from_utf8(text).context("the manual is text")?,
+                )?;
+                Ok(Done::All)
+            }
             Plan::Climate(typed) => super::place::climate(&typed).map(|()| Done::All),
             Plan::Card(typed) => super::place::paper_card(&typed).map(|()| Done::All),
             Plan::Schema => {

@@ -369,7 +369,10 @@ impl PriorSet {
                 "air_changes",
                 if open_garage { "open_garage" } else { "any" },
             ),
-            excess: of("moisture_excess"),
+            excess: priors.of(
+                "moisture_excess",
+                if open_garage { "open_garage" } else { "any" },
+            ),
             room_mean: priors.of("room_mean", heated),
             room_half: priors.of("room_half", heated),
             cooled: if open_garage {

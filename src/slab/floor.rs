@@ -558,10 +558,13 @@ fn observe<const NODES: usize, const L: usize>(
         &state.now[prepared.probe_node + 1],
     );
     for l in 0..L {
+        // One straightening a step leaves nodes up to 5e-5 over saturation; nobody reads that.
         let at_probe = prepared.probe[0] * upper[l] + prepared.probe[1] * lower[l];
+        let at_probe = if at_probe > 1.0 { 1.0 } else { at_probe };
+        let layer = if in_layer[l] > 1.0 { 1.0 } else { in_layer[l] };
         let surface = set.concrete.humidity(l, state.now[0][l]);
         let flux = passed.top[l] - passed.shed[l];
-        seen.meter_fraction[l] = in_layer[l] * (content[l] / set.density_kg_m3);
+        seen.meter_fraction[l] = layer * (content[l] / set.density_kg_m3);
         seen.surface_humidity[l] = surface;
         seen.probe_humidity[l] = set.concrete.humidity(l, at_probe);
         seen.flux[l] = flux;

@@ -72,7 +72,7 @@ const FAR_APART: f64 = 0.01;
 /// Floors behind the fit.
 const FITTED: usize = 6_144;
 /// Floors on which the agreement is measured.
-const COMPARED: usize = 96;
+const COMPARED: usize = 240;
 /// Pull of every point toward zero, in floors.
 const RIDGE: f64 = 4.0;
 /// Floors that must read in a range for it to have points.
