@@ -210,7 +210,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
             spot_name: it.spot_name.clone(),
             spots: it.spots,
         }),
-        quality: quality(verdict),
+        quality: quality(verdict, visit),
         next_step: next_step(verdict),
         notes: notes.to_vec(),
         cautions: words::cautions(visit)
@@ -425,7 +425,7 @@ const K_HAT_LIMIT: f64 = 0.7;
 /// Chance of a leak above which it is named. Source: judgement.
 const LEAK_WORTH_NAMING: f64 = 0.02;
 
-fn quality(verdict: &Verdict) -> Quality {
+fn quality(verdict: &Verdict, visit: &Visit) -> Quality {
     let mut warnings = Vec::new();
     if verdict.effective_draws < FEW_EFFECTIVE {
         let count = format!("{:.0}", verdict.effective_draws);
@@ -447,6 +447,11 @@ fn quality(verdict: &Verdict) -> Quality {
         && verdict.grade >= Some(Grade::Moderate)
     {
         warnings.push(say("warning.late_peak").to_string());
+    }
+    let in_season =
+        verdict.wet_season.len() < 12 && verdict.wet_season.contains(&visit.visit_date.month());
+    if verdict.has_reading && !verdict.held && in_season && verdict.from_below > 0.5 {
+        warnings.push(say("warning.reading_month").to_string());
     }
     match verdict.zone {
         Some(crate::odds::evidence::Zone::Band) => warnings.push(say("zone.band").to_string()),

@@ -191,6 +191,13 @@ fn headline(page: &mut Page, report: &Report) {
                 say(&format!("grade.{}.phrase", grade_key(grade)))
             ));
             page.paragraph(&quoted_words(report));
+            let quoted = report.ways.iter().find(|it| it.way == report.quoted_way);
+            if quoted
+                .and_then(|it| it.chance_5y)
+                .is_some_and(|it| Grade::of_chance(it) > grade)
+            {
+                page.paragraph(say("do.way_worse"));
+            }
             if open {
                 page.paragraph(&format!("Still open: {}.", open_words(report).join("; ")));
             }
@@ -240,7 +247,11 @@ fn headline(page: &mut Page, report: &Report) {
                         ),
                         (
                             "grade",
-                            say(&format!("grade.{}", grade_key(report.before_reading.grade))),
+                            // Low without a usable reading is never more than "so far".
+                            match report.before_reading.grade {
+                                Grade::Low => say("grade.low_so_far"),
+                                other => say(&format!("grade.{}", grade_key(other))),
+                            },
                         ),
                     ],
                 ));
@@ -266,6 +277,14 @@ fn quoted_words(report: &Report) -> String {
         ),
         None => say("ways.not_compared").to_string(),
     }
+}
+
+/// A sentence with a capital letter in front.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
 }
 
 /// A chance in a column: "9 in 20", "<1 in 20".
@@ -322,7 +341,7 @@ fn ways(page: &mut Page, report: &Report) {
             let chance = chance_words(it.not_put_down);
             more = format!(
                 "{more} {}.",
-                say_with("ways.not_put_down", &[("chance", &chance)])
+                capital(&say_with("ways.not_put_down", &[("chance", &chance)]))
             );
         }
         page.wrapped(
@@ -364,7 +383,11 @@ fn next(page: &mut Page, report: &Report) {
             let days = if it.days < 0.5 {
                 String::new()
             } else {
-                format!(" ({:.0} days)", it.days)
+                if it.days < 1.5 {
+                    " (1 day)".to_string()
+                } else {
+                    format!(" ({:.0} days)", it.days)
+                }
             };
             page.wrapped(
                 &format!(
@@ -516,7 +539,11 @@ fn reasons(page: &mut Page, report: &Report) {
             let name = say(&format!("question.{}", it.question));
             // Adding zero turns a rounded -0.0 into 0.0.
             let moved = (it.decibans * 10.0).round() / 10.0 + 0.0;
-            page.line(&format!("  {moved:>+5.1}  {name}: {}", it.answer));
+            page.wrapped(
+                &format!("{moved:>+5.1}  {name}: {}", it.answer),
+                "  ",
+                "         ",
+            );
         }
     }
 }
@@ -524,11 +551,12 @@ fn reasons(page: &mut Page, report: &Report) {
 fn causes(page: &mut Page, report: &Report) {
     page.title("Likely source of water if it goes over");
     for it in report.causes.iter().filter(|it| it.probability >= 0.025) {
-        page.line(&format!(
-            "  {:<22} {}",
-            chance_words(it.probability),
-            say(&format!("cause.{}", it.cause))
-        ));
+        let cause = say(&format!("cause.{}", it.cause));
+        page.wrapped(
+            &format!("{:<22} {cause}", chance_words(it.probability)),
+            "  ",
+            "                         ",
+        );
     }
 }
 
@@ -542,10 +570,10 @@ fn zones(page: &mut Page, report: &Report) {
     ] {
         if share >= 0.025 {
             let spot = it.spot_name.clone().unwrap_or_default();
-            page.item(&say_with(
+            page.item(&capital(&say_with(
                 key,
                 &[("chance", &chance_words(share)), ("spot", &spot)],
-            ));
+            )));
         }
     }
     page.paragraph(&say_with(
@@ -621,6 +649,7 @@ fn quality(page: &mut Page, report: &Report) {
     page.paragraph(&report.place.normals);
     page.paragraph(say("term.likely"));
     page.paragraph(say("term.percent"));
+    page.paragraph(say("term.retarder"));
 }
 
 fn cautions(page: &mut Page, report: &Report) {
@@ -631,8 +660,12 @@ fn cautions(page: &mut Page, report: &Report) {
     page.line("");
     page.wrapped(&report.disclaimer, "", "");
     page.wrapped(say("disclaimer_draft"), "", "");
-    page.line(&format!(
-        "{}, tables {}, visit {}",
-        report.model, report.tables, report.input_digest
-    ));
+    page.wrapped(
+        &format!(
+            "{}, tables {}, visit {}",
+            report.model, report.tables, report.input_digest
+        ),
+        "",
+        "",
+    );
 }

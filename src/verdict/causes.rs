@@ -65,10 +65,13 @@ fn wettest(outcome: &Outcome) -> usize {
         .expect("twelve months")
 }
 
-/// Whether water rises through the surface while the wettest month builds up.
+/// Whether the wettest month is made by water from below: the underside is wetted, or more
+/// rises through the surface while it builds up than vapor alone brings. An ordinary slab
+/// always passes a little vapor upward; its summer peak is the room's.
 fn rises(outcome: &Outcome) -> bool {
     let at = wettest(outcome);
-    outcome.next_year[(at + 11) % 12].flux + outcome.next_year[at].flux > 0.0
+    let flux = 0.5 * (outcome.next_year[(at + 11) % 12].flux + outcome.next_year[at].flux);
+    flux > super::GradeTable::bundled().from_below_flux
 }
 
 /// Chance that the wettest month comes from below rather than from the air.

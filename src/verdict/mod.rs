@@ -40,6 +40,7 @@ crate::named_table! {
         least_chance,
         default_meter_percent,
         model_error_content,
+        from_below_flux,
     }
 }
 
