@@ -35,8 +35,11 @@ impl Floor {
     /// Reads a visit file and, where named, a data sheet.
     pub fn read(visit: &Path, finish: Option<&Path>) -> Result<Self> {
         let name = visit.display().to_string();
-        let parsed = parse_visit_bytes(&read(visit)?, &name).map_err(|it| anyhow!("{it}"))?;
-        let place = find_place(&query(&parsed.visit.place)?).with_context(|| name.clone())?;
+        let bytes = read(visit)?;
+        let parsed = parse_visit_bytes(&bytes, &name).map_err(|it| anyhow!("{it}"))?;
+        let place = query(&parsed.visit.place)
+            .and_then(|it| Ok(find_place(&it)?))
+            .with_context(|| format!("{name}{}", place_line(&bytes)))?;
         let sheet = finish.map(read_sheet).transpose()?;
         Ok(Self {
             parsed,
@@ -44,6 +47,19 @@ impl Floor {
             sheet,
         })
     }
+}
+
+/// ", line N" of the visit file's line that names the place.
+fn place_line(bytes: &[u8]) -> String {
+    let text = String::from_utf8_lossy(bytes);
+    let names_place = |it: &str| {
+        ["postal", "station", "latitude"]
+            .iter()
+            .any(|key| it.starts_with(key))
+    };
+    text.lines()
+        .position(|it| names_place(it.trim_start()))
+        .map_or_else(String::new, |at| format!(", line {}", at + 1))
 }
 
 fn read_sheet(path: &Path) -> Result<Sheet> {

@@ -3,7 +3,7 @@
 use super::{Basis, GateSaid, Report};
 use crate::season::MONTH_NAMES;
 use crate::units::Meters;
-use crate::verdict::ways::Way;
+use crate::verdict::ways::{Way, WayTable};
 use crate::verdict::{Grade, OpenPoint, Raise};
 use crate::words::{chance_words, in_twentieths, say, say_with};
 use std::fmt::Write;
@@ -67,7 +67,8 @@ impl Page {
         let _ = writeln!(self.out, "{}", text.trim_end());
     }
     pub(super) fn title(&mut self, text: &str) {
-        let _ = writeln!(self.out, "\n{}", text.to_uppercase());
+        self.line("");
+        self.wrapped(&text.to_uppercase(), "", "  ");
     }
     pub(super) fn paragraph(&mut self, text: &str) {
         self.wrapped(text, "  ", "  ");
@@ -354,15 +355,26 @@ fn ways(page: &mut Page, report: &Report) {
     match report.preferred_way {
         Some(Way::Decline) => page.paragraph(say("ways.none_holds")),
         Some(Way::FixOutside | Way::FixDrain) => {
+            let way = report
+                .preferred_way
+                .map_or("", |it| say(&format!("way.{}", it.word())));
             page.paragraph(&say_with(
                 "ways.fix_first",
-                &[("chance", &chance_words(water))],
+                &[("chance", &chance_words(water)), ("way", way)],
             ));
         }
         Some(way) => {
+            let limit = WayTable::bundled().acceptable_5y;
+            let hold: Vec<&str> = report
+                .ways
+                .iter()
+                .filter(|it| it.not_allowed.is_none() && it.chance_5y.is_some_and(|it| it < limit))
+                .map(|it| say(&format!("way.{}", it.way.word())))
+                .collect();
+            let first = say(&format!("way.{}", way.word()));
             page.paragraph(&say_with(
                 "ways.holds",
-                &[("way", say(&format!("way.{}", way.word())))],
+                &[("ways", &hold.join("; ")), ("way", first)],
             ));
         }
         None => {}
@@ -561,7 +573,9 @@ fn causes(page: &mut Page, report: &Report) {
 }
 
 fn zones(page: &mut Page, report: &Report) {
-    let Some(it) = &report.zones else { return };
+    let Some(it) = report.zones.as_ref().filter(|_| !report.held) else {
+        return;
+    };
     page.title(say("zones.title"));
     for (key, share) in [
         ("zones.whole", it.whole),
@@ -625,14 +639,18 @@ fn quality(page: &mut Page, report: &Report) {
         "{} versions simulated, {:.0} effective.{}",
         report.quality.draws,
         report.quality.effective_draws,
-        report.quality.reading_p_value.map_or(String::new(), |it| {
-            let share = if it < 0.01 {
-                "fewer than 1 in 100".to_string()
-            } else {
-                format!("{:.0} in 100", 100.0 * it)
-            };
-            format!(" {share} such floors would read as far out as this one, either side.")
-        })
+        report
+            .quality
+            .reading_p_value
+            .filter(|_| !report.held)
+            .map_or(String::new(), |it| {
+                let share = if it < 0.01 {
+                    "Fewer than 1 in 100".to_string()
+                } else {
+                    format!("About {:.0} in 100", (100.0 * it).min(99.0))
+                };
+                format!(" {share} such floors would read as far out as this one, either side.")
+            })
     ));
     for it in &report.quality.sensitivity {
         page.item(&it.text);

@@ -105,7 +105,7 @@ pub fn next_steps(
     for question in open_questions(visit) {
         let change = match question.acts {
             Acts::Speaks => speaking(visit, posterior, grade, question),
-            Acts::Selects => selecting(place, visit, verdict, grade, question, effort),
+            Acts::Selects => selecting(place, visit, verdict, question, effort),
         };
         if let Some(change) = change {
             add(question.id, None, change, 0.0);
@@ -143,7 +143,9 @@ pub fn next_steps(
         add("test.retarder_hole", None, change, days("retarder_hole"));
     }
     let best = second_visit(posterior, grade);
-    let wait = f64::from((best.0 + 12 - (month as u32 + 1)) % 12) * 30.4;
+    // The same month comes again in a year.
+    let months_ahead = (best.0 + 11 - (month as u32 + 1)) % 12 + 1;
+    let wait = f64::from(months_ahead) * 30.4;
     add(
         "test.second_visit",
         Some(best.0),
@@ -312,7 +314,6 @@ fn selecting(
     place: &Place,
     visit: &Visit,
     verdict: &Verdict,
-    grade: Grade,
     question: &Question,
     effort: Effort,
 ) -> Option<f64> {
@@ -337,10 +338,14 @@ fn selecting(
             )
         })
         .collect();
+    // The grade now by as few draws, so that their error alone changes nothing.
+    let now = Grade::of_chance(
+        posterior::posterior(place, visit, verdict.limits.for_odds(), effort).exceedance(),
+    );
     let whole: f64 = results.iter().map(|it| it.0).sum();
     let changed: f64 = results
         .iter()
-        .filter(|it| it.1 != grade)
+        .filter(|it| it.1 != now)
         .fold(0.0, |sum, it| sum + it.0);
     (whole > 0.0).then(|| changed / whole)
 }

@@ -230,14 +230,22 @@ pub static QUESTIONS: &[Question] = &[
         id: "air.temp_c",
         core: None,
         acts: Acts::Speaks,
-        answer: |it| it.air.temp.map(|it| format!("{:.1} °C", it.get())),
+        answer: |it| {
+            it.air
+                .temp
+                .map(|it| format!("{:.0} °F ({:.1} °C)", it.fahrenheit(), it.get()))
+        },
         clear: |it| it.air.temp = None,
     },
     Question {
         id: "air.slab_temp_c",
         core: None,
         acts: Acts::Speaks,
-        answer: |it| it.air.slab_temp.map(|it| format!("{:.1} °C", it.get())),
+        answer: |it| {
+            it.air
+                .slab_temp
+                .map(|it| format!("{:.0} °F ({:.1} °C)", it.fahrenheit(), it.get()))
+        },
         clear: |it| it.air.slab_temp = None,
     },
     Question {
