@@ -5,7 +5,8 @@
 use super::output;
 use crate::report::Report;
 use crate::survey::interview::{Choice, Interview, Pass, Step, draft_from_text};
-use crate::survey::{FieldError, FieldKind, Parsed, field, notes};
+use crate::survey::{FieldError, FieldKind, Parsed, Visit, field, notes};
+use crate::words::chance_words;
 use anyhow::{Context, Result, anyhow, bail};
 use inquire::ui::RenderConfig;
 use inquire::{InquireError, Text};
@@ -45,10 +46,16 @@ pub fn is_someone_there() -> bool {
     std::io::stdin().is_terminal() && std::io::stderr().is_terminal()
 }
 
+/// The chance for each of a question's answers, for a visit and the question's path; nothing
+/// where the place is not known.
+pub type Moves = dyn Fn(&Visit, &str, &[&str]) -> Option<Vec<(String, f64)>>;
+
 /// How a visit becomes a result, and a result a text for the screen.
 pub struct Answering<'a> {
     pub report: &'a dyn Fn(Parsed) -> Result<Report>,
     pub text: &'a dyn Fn(&Report) -> String,
+    /// What the answers to a question would make of the chance.
+    pub moves: &'a Moves,
 }
 
 /// Asks until all is said or the person stops.
@@ -186,7 +193,12 @@ impl Talk<'_> {
                 Ok(()) => return self.keep(),
                 Err(error) => say(&format!("Not taken: {}", in_plain_words(&error))),
             },
-            Heard::Why => say(&step.question.why),
+            Heard::Why => {
+                say(&step.question.why);
+                if let Some(moved) = self.moved(step) {
+                    say(&moved);
+                }
+            }
             Heard::Back => {
                 if !self.interview.back() {
                     say("This is the first question.");
@@ -197,6 +209,38 @@ impl Talk<'_> {
             Heard::Interrupted => return Ok(Some(Ended::Interrupted)),
         }
         Ok(None)
+    }
+
+    /// What each answer would make of the chance, once enough was said to tell.
+    fn moved(&self, step: &Step) -> Option<String> {
+        let visit = self.interview.visit().ok()?;
+        let choices = self.interview.choices(step);
+        if choices.is_empty() || step.question.is_per_reading() {
+            return None;
+        }
+        let words: Vec<&str> = choices
+            .iter()
+            .map(|it| it.word.as_str())
+            .chain(["unknown"])
+            .collect();
+        let moves = (self.answering.moves)(&visit, &step.path(), &words)?;
+        let audience = self.interview.audience();
+        let label = |word: &str| {
+            choices
+                .iter()
+                .find(|it| it.word == word)
+                .map_or(NOT_SURE, |it| it.words(audience))
+        };
+        let said: Vec<String> = moves
+            .iter()
+            .map(|(word, chance)| format!("{}: {}", label(word), chance_words(*chance)))
+            .collect();
+        (said.len() > 1).then(|| {
+            format!(
+                "Chance over the limit with what you said so far. {}.",
+                said.join("; ")
+            )
+        })
     }
 
     fn prompt(&self, step: &Step) -> Prompt {

@@ -43,7 +43,11 @@ pub fn write(path: Option<&Path>, text: &str) -> Result<()> {
                 .parent()
                 .filter(|it| !it.as_os_str().is_empty())
                 .unwrap_or(Path::new("."));
-            let mut file = tempfile::NamedTempFile::new_in(folder).with_context(told)?;
+            let mut whole = tempfile::Builder::new();
+            // As other programs write: readable by whom the system's mask allows.
+            #[cfg(unix)]
+            whole.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+            let mut file = whole.tempfile_in(folder).with_context(told)?;
             file.write_all(text.as_bytes()).with_context(told)?;
             file.persist(path).with_context(told)?;
             Ok(())

@@ -8,6 +8,7 @@ use crate::report::{self, Asked, Report, Units};
 use crate::survey::{Parsed, PlaceName, parse_visit_bytes};
 use crate::verdict::drying::{DryingTable, Room, drying};
 use crate::verdict::finish::Sheet;
+use crate::verdict::moves::moves;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, Request, answer};
 use anyhow::{Context, Result, anyhow, bail};
@@ -233,6 +234,10 @@ impl Plan {
                 let answering = Answering {
                     report: &report,
                     text: &|it| laid_out(it, Format::Text, units, true),
+                    moves: &|visit, path, answers| {
+                        let place = find_place(&query(&visit.place).ok()?).ok()?;
+                        Some(moves(&place, visit, path, answers))
+                    },
                 };
                 match ask::ask(begin, answering)? {
                     Ended::Stopped => Ok(Done::All),

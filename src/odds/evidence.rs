@@ -659,7 +659,9 @@ fn grade_group(group: &[&Reading], step: usize) -> Option<Graded> {
                 field
             }
         }
-        (Some(only), None) | (None, Some(only)) => only,
+        (Some(only), None) => only,
+        // Nothing in the open to compare with: the walls do not stand out of anything.
+        (None, Some(only)) => (only.0, only.1, Zone::Field),
         (None, None) => return None,
     };
     let sd = noise / (count as f64).sqrt();

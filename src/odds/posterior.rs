@@ -374,7 +374,13 @@ impl Posterior {
     }
 
     /// Chance that one version goes over a limit, given its highest values.
-    fn over(&self, scale: Scale, meter_fraction: f64, probe_humidity: f64, dome_flux: f64) -> f64 {
+    pub fn over(
+        &self,
+        scale: Scale,
+        meter_fraction: f64,
+        probe_humidity: f64,
+        dome_flux: f64,
+    ) -> f64 {
         let probe = self
             .limits
             .probe_humidity

@@ -137,10 +137,10 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         provisional: verdict.limits.provisional,
         over_now: verdict.over_now,
         gates,
-        before_reading: BeforeReading {
+        before_reading: verdict.refusal.is_none().then(|| BeforeReading {
             exceedance_probability: rounded(verdict.chance_before),
             grade: verdict.grade_before,
-        },
+        }),
         exceedance_probability: verdict.chance.map(rounded),
         exceedance_5y: verdict.chance_five_years.map(rounded),
         score: verdict.score.as_ref().map(|score| ScoreSaid {
@@ -158,9 +158,11 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         wet_season: verdict.wet_season.clone(),
         from_below_probability: rounded(verdict.from_below),
         sweating_months: verdict.sweating_months.clone(),
+        // A refused floor has no estimate at all.
         months: verdict
             .months
             .iter()
+            .filter(|_| verdict.refusal.is_none())
             .map(|it| MonthSaid {
                 month: it.month,
                 reading_p10: rounded(it.reading_p10),
@@ -173,6 +175,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         causes: verdict
             .causes
             .iter()
+            .filter(|_| verdict.refusal.is_none())
             .map(|(cause, share)| CauseSaid {
                 cause: cause.word().to_string(),
                 probability: rounded(*share),
@@ -210,7 +213,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
             spot_name: it.spot_name.clone(),
             spots: it.spots,
         }),
-        quality: quality(verdict, visit),
+        quality: quality(verdict),
         next_step: next_step(verdict),
         notes: notes.to_vec(),
         cautions: words::cautions(visit)
@@ -289,6 +292,7 @@ fn way_said(outcome: &WayOutcome, visit: &Visit) -> WaySaid {
             format!("{:04}-{:02}", month.year(), month.month())
         }),
         wait_days: outcome.wait_days,
+        test_would_stop: outcome.test_would_stop.map(rounded),
         not_allowed: outcome
             .excluded
             .map(|it| say(exclusion_key(it)).to_string()),
@@ -337,9 +341,13 @@ fn next_said(it: &NextStep) -> NextSaid {
     }
 }
 
+/// Months close to the worst from which on there is no wet season to speak of.
+const NO_SEASON: usize = 10;
+
 /// The window for a second reading and the wet season, as days.
 fn come_back(verdict: &Verdict, visit: &Visit) -> Option<ComeBack> {
-    if verdict.refusal.is_some() {
+    // Where no month stands out there is nothing to wait for.
+    if verdict.refusal.is_some() || verdict.wet_season.len() >= NO_SEASON {
         return None;
     }
     let next_month = |month: u32| {
@@ -381,10 +389,24 @@ fn come_back(verdict: &Verdict, visit: &Visit) -> Option<ComeBack> {
     })
 }
 
+/// Gates that tell by themselves why a floor may read over its limit today.
+const WET_FOR_A_REASON: [&str; 5] = [
+    "too_new",
+    "too_new_or_unknown",
+    "wetted",
+    "sweating",
+    "off_scale",
+];
+
 fn next_step(verdict: &Verdict) -> String {
     let key = if verdict.refusal.is_some() {
         "do.held"
-    } else if verdict.over_now {
+    } else if verdict.over_now
+        && !verdict
+            .gates
+            .iter()
+            .any(|it| WET_FOR_A_REASON.contains(&it.id))
+    {
         "do.over_now"
     } else if let Some(side) = verdict.unexplained {
         match side {
@@ -425,7 +447,7 @@ const K_HAT_LIMIT: f64 = 0.7;
 /// Chance of a leak above which it is named. Source: judgement.
 const LEAK_WORTH_NAMING: f64 = 0.02;
 
-fn quality(verdict: &Verdict, visit: &Visit) -> Quality {
+fn quality(verdict: &Verdict) -> Quality {
     let mut warnings = Vec::new();
     if verdict.effective_draws < FEW_EFFECTIVE {
         let count = format!("{:.0}", verdict.effective_draws);
@@ -447,11 +469,6 @@ fn quality(verdict: &Verdict, visit: &Visit) -> Quality {
         && verdict.grade >= Some(Grade::Moderate)
     {
         warnings.push(say("warning.late_peak").to_string());
-    }
-    let in_season =
-        verdict.wet_season.len() < 12 && verdict.wet_season.contains(&visit.visit_date.month());
-    if verdict.has_reading && !verdict.held && in_season && verdict.from_below > 0.5 {
-        warnings.push(say("warning.reading_month").to_string());
     }
     match verdict.zone {
         Some(crate::odds::evidence::Zone::Band) => warnings.push(say("zone.band").to_string()),

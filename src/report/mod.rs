@@ -145,6 +145,8 @@ pub struct WaySaid {
     /// Year and month in which half of the floors are over.
     pub first_month_half: Option<String>,
     pub wait_days: usize,
+    /// For a film now: chance that an F2170 test would not allow it today.
+    pub test_would_stop: Option<f64>,
     /// What the data sheet excludes, if anything.
     pub not_allowed: Option<String>,
     pub why: String,
@@ -222,7 +224,8 @@ pub struct Report {
     /// The newest reading is over the limit today.
     pub over_now: bool,
     pub gates: Vec<GateSaid>,
-    pub before_reading: BeforeReading,
+    /// Absent for a refused floor.
+    pub before_reading: Option<BeforeReading>,
     pub exceedance_probability: Option<f64>,
     pub exceedance_5y: Option<f64>,
     pub score: Option<ScoreSaid>,

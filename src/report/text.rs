@@ -238,18 +238,15 @@ fn headline(page: &mut Page, report: &Report) {
                 "held.headline"
             }));
             gates(page, &report.gates);
-            if !report.refused {
+            if let Some(before) = &report.before_reading {
                 page.paragraph(&say_with(
                     "answers_estimate",
                     &[
-                        (
-                            "chance",
-                            &chance_words(report.before_reading.exceedance_probability),
-                        ),
+                        ("chance", &chance_words(before.exceedance_probability)),
                         (
                             "grade",
                             // Low without a usable reading is never more than "so far".
-                            match report.before_reading.grade {
+                            match before.grade {
                                 Grade::Low => say("grade.low_so_far"),
                                 other => say(&format!("grade.{}", grade_key(other))),
                             },
@@ -259,7 +256,7 @@ fn headline(page: &mut Page, report: &Report) {
             }
         }
     }
-    if report.over_now {
+    if report.over_now && !report.refused {
         page.paragraph("The newest reading is over the limit today.");
     }
 }
@@ -338,6 +335,20 @@ fn ways(page: &mut Page, report: &Report) {
             "                       ",
         );
         let mut more = it.why.clone();
+        if let Some(stop) = it.test_would_stop.filter(|it| *it >= 0.025) {
+            let limit = report
+                .limit
+                .probe_rh
+                .unwrap_or(100.0 * WayTable::bundled().test_probe_limit);
+            let said = say_with(
+                "ways.test_would_stop",
+                &[
+                    ("chance", &chance_words(stop)),
+                    ("limit", &format!("{limit:.0}")),
+                ],
+            );
+            more = format!("{more} {}.", capital(&said));
+        }
         if it.not_put_down >= 0.025 {
             let chance = chance_words(it.not_put_down);
             more = format!(
@@ -412,6 +423,9 @@ fn next(page: &mut Page, report: &Report) {
             );
         }
     }
+    if report.come_back.is_none() {
+        page.paragraph(say("next.no_season"));
+    }
     if let Some(it) = &report.come_back {
         let wet = format!("{} to {}", it.wet_from, it.wet_to);
         page.paragraph(&say_with(
@@ -476,15 +490,23 @@ fn months(page: &mut Page, report: &Report) {
         .map(|it| it.reading_p90)
         .chain(limit)
         .fold(0.0, f64::max);
-    let bar_width = page.width.saturating_sub(42).clamp(10, 38);
-    for month in &report.months {
+    // A narrow terminal has no room for a picture.
+    let bar_width = page.width.saturating_sub(45).min(38);
+    // From the month after the visit on; the visit's own month comes last, a year on.
+    let rotated = (0..12).filter_map(|ahead| {
+        report
+            .months
+            .iter()
+            .find(|it| it.month as usize == (visit_month + ahead) % 12 + 1)
+    });
+    for month in rotated {
         let at = month.month as usize - 1;
         let mut marks = Vec::new();
         if month.month == report.wettest_month {
             marks.push("wettest");
         }
         if month.month as usize == visit_month {
-            marks.push("visit");
+            marks.push("a year on");
         }
         builder.push_record([
             MONTH_NAMES[at][..3].to_string(),
@@ -513,8 +535,14 @@ fn months(page: &mut Page, report: &Report) {
     }
 }
 
+/// Columns under which a bar says nothing.
+const SHORTEST_BAR: usize = 8;
+
 /// A band from low to high with the likely value and the limit, in plain characters.
 fn bar(values: [f64; 3], limit: Option<f64>, top: f64, width: usize) -> String {
+    if width < SHORTEST_BAR {
+        return String::new();
+    }
     let place = |value: f64| ((value / top * (width - 1) as f64).round() as usize).min(width - 1);
     let mut cells = vec![' '; width];
     for cell in &mut cells[place(values[0])..=place(values[2])] {
@@ -547,12 +575,17 @@ fn reasons(page: &mut Page, report: &Report) {
         page.title("What speaks for it (points each answer moves by itself)");
         let mut answers: Vec<_> = report.answers.iter().collect();
         answers.sort_by(|a, b| b.decibans.abs().total_cmp(&a.decibans.abs()));
+        let chance = report.exceedance_probability.unwrap_or(0.5);
+        if !(0.03..=0.97).contains(&chance) {
+            page.paragraph(say("answers.at_the_end"));
+        }
         for it in answers {
             let name = say(&format!("question.{}", it.question));
             // Adding zero turns a rounded -0.0 into 0.0.
             let moved = (it.decibans * 10.0).round() / 10.0 + 0.0;
+            let answer = it.answer.replace('_', " ");
             page.wrapped(
-                &format!("{moved:>+5.1}  {name}: {}", it.answer),
+                &format!("{moved:>+5.1}  {name}: {answer}"),
                 "  ",
                 "         ",
             );
@@ -561,7 +594,12 @@ fn reasons(page: &mut Page, report: &Report) {
 }
 
 fn causes(page: &mut Page, report: &Report) {
-    page.title("Likely source of water if it goes over");
+    let goes_over = report.exceedance_probability.is_none_or(|it| it >= 0.05);
+    page.title(say(if goes_over {
+        "cause.title"
+    } else {
+        "cause.title_low"
+    }));
     for it in report.causes.iter().filter(|it| it.probability >= 0.025) {
         let cause = say(&format!("cause.{}", it.cause));
         page.wrapped(

@@ -182,7 +182,7 @@ pub fn gates(visit: &Visit) -> Vec<Gate> {
     if let (Some(newest), Some(oldest_ok)) = (newest, oldest_ok)
         && newest < oldest_ok
     {
-        add("old_reading", Some(today));
+        add("old_reading", None);
     }
     if let (Some(work), Some(newest)) = (visit.lot.drainage_work_date, newest)
         && newest < work

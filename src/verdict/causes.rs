@@ -87,7 +87,12 @@ pub fn from_below(posterior: &Posterior, weights: &[f64]) -> f64 {
 
 /// Chances of the causes, largest first. Floors that go over the limit count by their chance to
 /// do so, so that these are the causes of trouble rather than of an ordinary swing.
-pub fn causes(posterior: &Posterior, visit: &Visit, weights: &[f64]) -> Vec<(Cause, f64)> {
+pub fn causes(
+    posterior: &Posterior,
+    visit: &Visit,
+    weights: &[f64],
+    over_now: bool,
+) -> Vec<(Cause, f64)> {
     let over: Vec<f64> = (0..weights.len())
         .map(|draw| {
             if weights[draw] > 0.0 {
@@ -111,9 +116,11 @@ pub fn causes(posterior: &Posterior, visit: &Visit, weights: &[f64]) -> Vec<(Cau
         shares[at] += share;
     };
     let leak = posterior.leak_chance(leak_prior(visit));
+    // Washing explains what is read today and not the wettest month of a year.
     let wetting = visit
         .floor
         .last_wetted_days
+        .filter(|_| over_now)
         .map_or(0.0, |days| 0.6 * libm::exp(-days / WETTING_DAYS));
     let rest = (1.0 - leak) * (1.0 - wetting);
     add(Cause::Leak, leak);

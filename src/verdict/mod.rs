@@ -7,6 +7,7 @@ pub mod card;
 mod causes;
 pub mod drying;
 pub mod finish;
+pub mod moves;
 pub mod next;
 mod questions;
 mod score;
@@ -41,6 +42,7 @@ crate::named_table! {
         default_meter_percent,
         model_error_content,
         from_below_flux,
+        least_chance_of_a_line,
     }
 }
 
@@ -363,7 +365,13 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
     let over_now = is_over_now(visit, &limits);
 
     let (grade, raised_by) = match chance {
-        Some(chance) => raised(visit, Grade::of_chance(chance), from_below),
+        Some(chance) => raised(
+            visit,
+            &limits,
+            &wet_season,
+            Grade::of_chance(chance),
+            from_below,
+        ),
         None => (None, Vec::new()),
     };
     let mut verdict = Verdict {
@@ -384,7 +392,7 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         wettest_month,
         wet_season,
         from_below,
-        causes: causes(&posterior, visit, weights),
+        causes: causes(&posterior, visit, weights, over_now),
         answers: Vec::new(),
         sensitivity: Vec::new(),
         sweating_months: sweating_months(&posterior, weights),
@@ -500,10 +508,16 @@ fn is_over_now(visit: &Visit, limits: &UsedLimits) -> bool {
 }
 
 /// The grade after what must lift it.
-fn raised(visit: &Visit, grade: Grade, from_below: f64) -> (Option<Grade>, Vec<Raise>) {
+fn raised(
+    visit: &Visit,
+    limits: &UsedLimits,
+    wet_season: &[u32],
+    grade: Grade,
+    from_below: f64,
+) -> (Option<Grade>, Vec<Raise>) {
     let mut by = Vec::new();
     let mut floor = grade;
-    if visit.signs.spring_darkening == Some(true) {
+    if visit.signs.spring_darkening == Some(true) && !is_cleared(visit, limits, wet_season) {
         let least = if from_below < GradeTable::bundled().from_below_doubt {
             Grade::Moderate
         } else {
@@ -519,6 +533,27 @@ fn raised(visit: &Visit, grade: Grade, from_below: f64) -> (Option<Grade>, Vec<R
         by.push(Raise::StandingWater);
     }
     (Some(floor), by)
+}
+
+/// Whether an F2170 or F1869 test in the wet season stayed under its limit: then darkening
+/// alone does not lift the grade.
+fn is_cleared(visit: &Visit, limits: &UsedLimits, wet_season: &[u32]) -> bool {
+    let table = ways::WayTable::bundled();
+    let probe = limits
+        .probe_percent
+        .unwrap_or(100.0 * table.test_probe_limit);
+    let pounds = limits
+        .calcium_chloride_lb
+        .unwrap_or(table.test_flux_limit_lb);
+    visit
+        .readings
+        .iter()
+        .filter(|it| !it.withdrawn && wet_season.contains(&it.date.month()))
+        .any(|it| match it.value {
+            ReadingValue::Probe(humidity) => humidity.percent() <= probe,
+            ReadingValue::CalciumChloride(read) => read <= pounds,
+            ReadingValue::Meter(_) | ReadingValue::Sheet(_) => false,
+        })
 }
 
 fn open_points(visit: &Visit, posterior: &Posterior, limits: &UsedLimits) -> Vec<OpenPoint> {

@@ -27,6 +27,16 @@ pub fn decibans(chance: f64) -> f64 {
     table.score_per_tenfold * libm::log10(held / (1.0 - held))
 }
 
+/// The same for one line, held less tightly so that answers show at the ends too.
+fn line_decibans(chance: f64) -> f64 {
+    let table = GradeTable::bundled();
+    let held = chance.clamp(
+        table.least_chance_of_a_line,
+        1.0 - table.least_chance_of_a_line,
+    );
+    table.score_per_tenfold * libm::log10(held / (1.0 - held))
+}
+
 /// Fills in what each answer moved and, for a graded visit, the score.
 pub(super) fn explain(
     place: &Place,
@@ -59,7 +69,7 @@ pub(super) fn explain(
         verdict.answers.push(AnswerWeight {
             question: question.id,
             answer,
-            decibans: decibans(whole) - decibans(without),
+            decibans: line_decibans(whole) - line_decibans(without),
         });
     }
     if held {
@@ -99,13 +109,13 @@ pub(super) fn explain(
     let other_signs = if others == 0 {
         0.0
     } else {
-        decibans(whole) - decibans(anew(&only_core))
+        line_decibans(whole) - line_decibans(anew(&only_core))
     };
     lines.push(ScoreLine {
         line: "other_signs",
         points: points(other_signs),
     });
-    let reading = decibans(whole) - decibans(posterior.exceedance_before());
+    let reading = line_decibans(whole) - line_decibans(posterior.exceedance_before());
     lines.push(ScoreLine {
         line: "reading",
         points: points(reading),

@@ -26,6 +26,7 @@ crate::named_table! {
         drying_setting,
         fix_wait_months,
         test_days,
+        test_flux_limit_lb,
     }
 }
 
@@ -135,6 +136,8 @@ pub struct WayOutcome {
     /// Month from now (0 is the month after the visit) in which half of the floors are over.
     pub first_month_half: Option<usize>,
     pub wait_days: usize,
+    /// For a film now: chance that a test at 40 % depth would not allow it today.
+    pub test_would_stop: Option<f64>,
     /// What the data sheet or the makers' common terms exclude.
     pub excluded: Option<Exclusion>,
     /// Median humidity at the bond line by month under the finish, with its 1-in-10 ends.
@@ -202,6 +205,7 @@ pub fn compare(
                 liquid_wet_5y: 0.0,
                 first_month_half: None,
                 wait_days: 0,
+                test_would_stop: None,
                 excluded: None,
                 bond_course: Vec::new(),
             },
@@ -243,14 +247,16 @@ pub fn compare(
 }
 
 /// Chance that the bare floor goes over its meter limit in a year as wet as one in ten, on the
-/// floors that remain; `None` for a held reading or a limit that is not the meter's.
+/// floors that remain; `None` for a held reading or a limit of the calcium chloride test.
 pub fn chance_in_a_wet_year(
     place: &Place,
     visit: &Visit,
     posterior: &Posterior,
     verdict: &Verdict,
 ) -> Option<f64> {
-    let limit = verdict.limits.meter_percent.filter(|_| !verdict.held)?;
+    if verdict.held || verdict.limits.calcium_chloride_lb.is_some() {
+        return None;
+    }
     let priors = PriorSet::for_visit(visit);
     let place_year = PlaceYear::new(place, priors.below_grade);
     let sampled = sample(
@@ -267,13 +273,15 @@ pub fn chance_in_a_wet_year(
     };
     let courses = run_ahead(posterior, &place_year, &sampled, change, 0);
     let over = courses.iter().zip(&sampled).fold(0.0, |sum, (course, it)| {
-        let most = course
-            .bare
-            .iter()
-            .map(|it| it.meter_fraction)
-            .fold(0.0, f64::max);
+        let most =
+            |value: fn(&MonthAfter) -> f64| course.bare.iter().map(value).fold(0.0, f64::max);
         let scale = posterior.scales[it.draw];
-        sum + 1.0 - normal_cdf((limit / (100.0 * most) - scale.mean) / scale.sd)
+        sum + posterior.over(
+            scale,
+            most(|it| it.meter_fraction),
+            most(|it| it.probe_humidity),
+            0.0,
+        )
     });
     Some(over / courses.len() as f64)
 }
@@ -453,7 +461,20 @@ impl Context<'_> {
                 0.0
             };
         // Going over today counts against whatever is put down today with that limit.
-        let now = |chance: f64| if self.is_over_today(way) { 1.0 } else { chance };
+        // A limit of the data sheet that was not measured today may be over as well.
+        let unmeasured = match (way, self.verdict.limits.probe_percent) {
+            (Way::FilmNow, Some(_)) if !was_done(self.visit, ReadingKind::Probe) => {
+                self.test_would_stop()
+            }
+            _ => 0.0,
+        };
+        let now = |chance: f64| {
+            if self.is_over_today(way) {
+                1.0
+            } else {
+                1.0 - (1.0 - chance) * (1.0 - unmeasured)
+            }
+        };
         WayOutcome {
             way,
             chance_1y: now(share_by(12, &limit)),
@@ -464,6 +485,7 @@ impl Context<'_> {
             liquid_wet_5y: share_by(FIVE_YEARS, &above(LIQUID)),
             first_month_half: half.map(|it| it + bare_months),
             wait_days: wait.round() as usize,
+            test_would_stop: (way == Way::FilmNow).then(|| self.test_would_stop()),
             excluded: self.excluded(way),
             bond_course,
         }
@@ -473,6 +495,30 @@ impl Context<'_> {
         self.verdict.over_now && matches!(way, Way::FilmNow)
     }
 
+    /// Chance that a test at 40 % depth would not allow a film today.
+    fn test_would_stop(&self) -> f64 {
+        let month = self.posterior.plan.reading_month;
+        let humidity =
+            |it: &Sampled| self.posterior.outcomes[it.draw].reading_year[month].probe_humidity;
+        let passes = self
+            .sampled
+            .iter()
+            .fold(0.0, |sum, it| sum + self.passes_test(humidity(it)));
+        1.0 - passes / self.sampled.len() as f64
+    }
+
+    /// Chance that a floor of this humidity at 40 % depth stays under the limit of the test.
+    fn passes_test(&self, probe_humidity: f64) -> f64 {
+        let least = WayTable::bundled().test_probe_limit;
+        let limit = self
+            .verdict
+            .limits
+            .probe_percent
+            .map_or(least, |it| it / 100.0);
+        let noise = crate::odds::evidence::EvidenceTable::bundled().probe_noise;
+        normal_cdf((limit - probe_humidity) / noise)
+    }
+
     /// Share of one floor on which the way is put down: by its condition at the time.
     fn put_down(&self, way: Way, course: &Course, sampled: &Sampled) -> f64 {
         let Some(at) = course.bare.last() else {
@@ -480,12 +526,7 @@ impl Context<'_> {
         };
         let limits = &self.verdict.limits;
         match way {
-            Way::FilmAfterTest => {
-                let least = WayTable::bundled().test_probe_limit;
-                let limit = limits.probe_percent.map_or(least, |it| it / 100.0);
-                let noise = crate::odds::evidence::EvidenceTable::bundled().probe_noise;
-                normal_cdf((limit - at.probe_humidity) / noise)
-            }
+            Way::FilmAfterTest => self.passes_test(at.probe_humidity),
             Way::FilmAfterDrying | Way::FixOutside | Way::FixDrain => {
                 let probe = limits
                     .probe_percent
