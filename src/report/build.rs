@@ -427,7 +427,12 @@ fn next_step(verdict: &Verdict) -> String {
             .as_ref()
             .and_then(|it| it.outcomes.iter().find(|it| it.way == verdict.quoted))
             .filter(|it| it.way != Way::Decline)
-            .map(|it| Grade::of_chance(it.chance_5y));
+            .map(|it| {
+                // A test that would most likely say no is a condition, whatever comes after.
+                let stopped = it.test_would_stop.is_some_and(|it| it >= 0.5);
+                let least = if stopped { Grade::Moderate } else { Grade::Low };
+                Grade::of_chance(it.chance_5y).max(least)
+            });
         match verdict.grade.max(quoted) {
             Some(Grade::Low) if verdict.open_points.is_empty() => "do.low",
             Some(Grade::Low) => "do.low_so_far",
