@@ -24,4 +24,7 @@ pub mod words;
 
 pub mod report;
 
+#[cfg(feature = "terminal")]
 pub mod cli;
+
+pub mod web;

@@ -3,9 +3,9 @@
 use super::args::{Args, Command, Format, UnitsArg};
 use super::ask::{self, Answering, Begin, Ended};
 use super::output;
-use crate::climate::{Place, PlaceQuery, find_place};
+use crate::climate::{Place, find_place};
 use crate::report::{self, Asked, Report, Units};
-use crate::survey::{Parsed, PlaceName, parse_visit_bytes};
+use crate::survey::{Parsed, parse_visit_bytes, place_query};
 use crate::verdict::drying::{DryingTable, Room, drying};
 use crate::verdict::finish::Sheet;
 use crate::verdict::moves::moves;
@@ -38,8 +38,7 @@ impl Floor {
         let name = visit.display().to_string();
         let bytes = read(visit)?;
         let parsed = parse_visit_bytes(&bytes, &name).map_err(|it| anyhow!("{it}"))?;
-        let place = query(&parsed.visit.place)
-            .and_then(|it| Ok(find_place(&it)?))
+        let place = find_place(&place_query(&parsed.visit.place))
             .with_context(|| format!("{name}{}", place_line(&bytes)))?;
         let sheet = finish.map(read_sheet).transpose()?;
         Ok(Self {
@@ -223,7 +222,7 @@ impl Plan {
                 output,
             } => {
                 let report = |parsed: Parsed| -> Result<Report> {
-                    let place = find_place(&query(&parsed.visit.place)?)?;
+                    let place = find_place(&place_query(&parsed.visit.place))?;
                     let floor = Floor {
                         parsed,
                         place,
@@ -235,7 +234,7 @@ impl Plan {
                     report: &report,
                     text: &|it| laid_out(it, Format::Text, units, true),
                     moves: &|visit, path, answers| {
-                        let place = find_place(&query(&visit.place).ok()?).ok()?;
+                        let place = find_place(&place_query(&visit.place)).ok()?;
                         Some(moves(&place, visit, path, answers))
                     },
                 };
@@ -319,23 +318,6 @@ fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {
         visit.visit_date, floor.place.label
     );
     report::drying_text(&head, &verdict.limits.words(), &plan, width)
-}
-
-/// The climate query of a visit's place.
-fn query(place: &PlaceName) -> Result<PlaceQuery> {
-    Ok(match place {
-        PlaceName::Postal(code) => PlaceQuery::parse(code)?,
-        PlaceName::Position {
-            latitude,
-            longitude,
-            elevation,
-        } => PlaceQuery::Position {
-            latitude_deg: *latitude,
-            longitude_deg: *longitude,
-            elevation_m: elevation.map(|it| it.get()),
-        },
-        PlaceName::Station(id) => PlaceQuery::Station(id.clone()),
-    })
 }
 
 fn read(path: &Path) -> Result<Vec<u8>> {

@@ -1,5 +1,6 @@
 //! One visit: what was seen, asked and read. `None` is "not sure", and is never dry.
 
+use crate::climate::PlaceQuery;
 use crate::units::{Celsius, LitersPerDay, Meters, RelHumidity, SquareMeters};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
@@ -83,6 +84,26 @@ pub enum PlaceName {
     },
     /// A station of the bundled table.
     Station(String),
+}
+
+/// The climate table's question for a place; a postal code that cannot be read is asked for as
+/// it stands, so that the answer names it.
+pub fn place_query(place: &PlaceName) -> PlaceQuery {
+    match place {
+        PlaceName::Postal(code) => {
+            PlaceQuery::parse(code).unwrap_or_else(|_| PlaceQuery::Postal(code.clone()))
+        }
+        PlaceName::Position {
+            latitude,
+            longitude,
+            elevation,
+        } => PlaceQuery::Position {
+            latitude_deg: *latitude,
+            longitude_deg: *longitude,
+            elevation_m: elevation.map(|it| it.get()),
+        },
+        PlaceName::Station(id) => PlaceQuery::Station(id.clone()),
+    }
 }
 
 /// One visit to one floor.
