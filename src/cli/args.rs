@@ -81,6 +81,9 @@ pub struct ScreenArgs {
     /// The maker's data sheet (TOML) of the system you would quote.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
+    /// Leave out the score, what each answer moves, and what to ask next: a tenth of a second.
+    #[arg(long)]
+    pub brief: bool,
     /// Write here instead of printing; the file is written whole or not at all.
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,

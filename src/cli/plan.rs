@@ -74,6 +74,7 @@ pub enum Plan {
     Screen {
         floor: Box<Floor>,
         quoted: Way,
+        detail: Detail,
         format: Format,
         units: Units,
         output: Option<PathBuf>,
@@ -150,6 +151,11 @@ impl Plan {
                 Ok(Plan::Screen {
                     floor: Box::new(floor),
                     quoted: typed.quote,
+                    detail: if typed.brief {
+                        Detail::Ways
+                    } else {
+                        Detail::Everything
+                    },
                     format: typed.format,
                     units,
                     output: typed.output,
@@ -204,11 +210,12 @@ impl Plan {
             Plan::Screen {
                 floor,
                 quoted,
+                detail,
                 format,
                 units,
                 output,
             } => {
-                let report = screen(&floor, quoted);
+                let report = screen(&floor, quoted, detail);
                 let text = laid_out(&report, format, units, output.is_none());
                 output::write(output.as_deref(), &text)?;
                 Ok(done(&report))
@@ -228,7 +235,7 @@ impl Plan {
                         place,
                         sheet: sheet.as_deref().cloned(),
                     };
-                    Ok(screen(&floor, quoted))
+                    Ok(screen(&floor, quoted, Detail::Everything))
                 };
                 let answering = Answering {
                     report: &report,
@@ -285,9 +292,10 @@ fn done(report: &Report) -> Done {
 }
 
 /// The report of a floor.
-pub fn screen(floor: &Floor, quoted: Way) -> Report {
+pub fn screen(floor: &Floor, quoted: Way, detail: Detail) -> Report {
     let request = Request {
         quoted,
+        detail,
         sheet: floor.sheet.as_ref(),
         ..Request::default()
     };

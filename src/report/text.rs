@@ -398,7 +398,11 @@ fn next(page: &mut Page, report: &Report) {
         return;
     }
     page.title("What to ask or test next");
-    if report.next.is_empty() {
+    // A brief report has not looked.
+    let is_brief = report.score.is_none();
+    if report.next.is_empty() && is_brief {
+        page.paragraph(say("next.brief"));
+    } else if report.next.is_empty() {
         page.paragraph(say("next.none"));
     } else {
         page.paragraph(say("next.intro"));

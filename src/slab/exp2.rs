@@ -2,19 +2,18 @@
 
 /// Coefficients of the polynomial for 2^r on -0.5 to 0.5, highest power first.
 ///
-/// Chebyshev fit of degree 9 made with mpmath 1.3.0 (`chebyfit`, 30 digits), largest
-/// relative error 1.4e-14.
-const POWERS: [f64; 10] = [
-    1.0205905413765595e-07,
-    1.325964524488711e-06,
-    1.5252672924850737e-05,
-    0.0001540343375125101,
-    0.0013333558200794592,
-    0.009618129193934313,
-    0.05550410866465167,
-    0.2402265069564034,
-    0.6931471805599462,
-    1.0000000000000135,
+/// Chebyshev fit of degree 8 made with mpmath 1.3.0 (`chebyfit`, 30 digits), largest
+/// relative error 8.1e-13: a millionth of a millionth of a flux.
+const POWERS: [f64; 9] = [
+    1.3255224878668817e-06,
+    1.5310079402249296e-05,
+    0.00015403455852453838,
+    0.0013333450568000645,
+    0.009618129159402558,
+    0.05550410941205933,
+    0.2402265069581299,
+    0.6931471805459335,
+    1.0,
 ];
 
 /// Adding and taking away 1.5 times 2^52 rounds to the nearest whole number.
@@ -24,12 +23,12 @@ const ROUNDING: f64 = 6_755_399_441_055_744.0;
 ///
 /// # Range
 ///
-/// -1000 to 1000, within 2e-14 relative. It has no branch, so that it runs over lanes.
+/// -1000 to 1000, within 1.2e-12 relative. It has no branch, so that it runs over lanes.
 ///
 /// # Example
 ///
 /// ```
-/// assert!((slabseason::slab::exp2(3.5) / 11.313708498984761 - 1.0).abs() < 2e-14);
+/// assert!((slabseason::slab::exp2(3.5) / 11.313708498984761 - 1.0).abs() < 1.2e-12);
 /// ```
 #[inline(always)]
 pub fn exp2(x: f64) -> f64 {
@@ -55,7 +54,7 @@ mod tests {
         let mut x = -60.0;
         while x < 60.0 {
             let ratio = exp2(x) / libm::exp2(x);
-            assert!((ratio - 1.0).abs() < 2e-14, "2^{x}: ratio {ratio}");
+            assert!((ratio - 1.0).abs() < 1.2e-12, "2^{x}: ratio {ratio}");
             x += 0.0137;
         }
     }

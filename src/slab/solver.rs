@@ -16,7 +16,7 @@
 //! additions are never fused. `tests/lockstep.rs` holds a plain form, one slab alone, as the
 //! judge of this one.
 
-use super::{Grid, Lanes, Material, RoomSide, Underside};
+use super::{Grid, Lanes, Material, RoomSide, Transport, Underside};
 
 /// The state now and one step before.
 #[derive(Debug, Clone)]
@@ -146,7 +146,10 @@ pub(crate) fn step_in<const NODES: usize, const L: usize, M: Material<L>>(
     source: Option<&[Lanes<L>; NODES]>,
 ) -> Passed<L> {
     let last = NODES - 1;
-    let mut below = straightened(state, material, saturation_pa, weights, last);
+    // Nodes are made straight two by two from the underside up; an odd one is the top alone.
+    let (mut below, second) =
+        straightened_pair::<NODES, L, M>(state, material, saturation_pa, weights, last);
+    let mut waiting = second;
     // Flux into the node in hand from beneath, as `into_rest - into_slope u`; at first from
     // the ground to the underside: supply (humidity - phi).
     let mut into_rest = [0.0; L];
@@ -161,7 +164,17 @@ pub(crate) fn step_in<const NODES: usize, const L: usize, M: Material<L>>(
     let mut level = [[0.0; L]; NODES];
     let mut gain = [[0.0; L]; NODES];
     for node in (0..last).rev() {
-        let above = straightened(state, material, saturation_pa, weights, node);
+        let above = if (last - node) % 2 == 1 {
+            waiting
+        } else if node > 0 {
+            let (first, second) =
+                straightened_pair::<NODES, L, M>(state, material, saturation_pa, weights, node);
+            waiting = second;
+            first
+        } else {
+            let about = extrapolated(state, weights, node);
+            straightened::<L, M>(&material.transport(&about), &about, &saturation_pa[node])
+        };
         for l in 0..L {
             // The flux up from node + 1: up_rest + slope_low u[node + 1] - slope_up u[node].
             let conductance = geometry.conductance[node][l];
@@ -256,6 +269,7 @@ pub(crate) fn step_in<const NODES: usize, const L: usize, M: Material<L>>(
 ///
 /// The potential that moves water up is `rest + slope u`: that of the liquid, with that of
 /// vapor where it has one. Humidity is `humidity_rest + humidity_slope u`.
+#[derive(Clone, Copy)]
 struct Straightened<const L: usize> {
     rest: Lanes<L>,
     slope: Lanes<L>,
@@ -264,14 +278,13 @@ struct Straightened<const L: usize> {
     vapor: Lanes<L>,
 }
 
+/// The state about which a node is made straight: extrapolated, and kept in bounds.
 #[inline(always)]
-fn straightened<const NODES: usize, const L: usize, M: Material<L>>(
+fn extrapolated<const NODES: usize, const L: usize>(
     state: &SlabState<NODES, L>,
-    material: &M,
-    saturation_pa: &[Lanes<L>; NODES],
     weights: Weights,
     node: usize,
-) -> Straightened<L> {
+) -> Lanes<L> {
     let mut about = [0.0; L];
     for l in 0..L {
         let (now, before) = (state.now[node][l], state.before[node][l]);
@@ -279,7 +292,15 @@ fn straightened<const NODES: usize, const L: usize, M: Material<L>>(
         let raised = if guess < LOWEST { LOWEST } else { guess };
         about[l] = if raised > 1.0 { 1.0 } else { raised };
     }
-    let at = material.transport(&about);
+    about
+}
+
+#[inline(always)]
+fn straightened<const L: usize, M: Material<L>>(
+    at: &Transport<L>,
+    about: &Lanes<L>,
+    saturation_pa: &Lanes<L>,
+) -> Straightened<L> {
     let mut res = Straightened {
         rest: [0.0; L],
         slope: [0.0; L],
@@ -292,10 +313,31 @@ fn straightened<const NODES: usize, const L: usize, M: Material<L>>(
         res.rest[l] = at.liquid[l] - at.liquid_slope[l] * about[l];
         res.slope[l] = at.liquid_slope[l];
         if M::EVEN_VAPOR {
-            let permeance = at.vapor[l] * saturation_pa[node][l];
+            let permeance = at.vapor[l] * saturation_pa[l];
             res.rest[l] += permeance * res.humidity_rest[l];
             res.slope[l] += permeance * at.humidity_slope[l];
         }
     }
     res
+}
+
+/// Two nodes, the lower and the one above it.
+#[inline(always)]
+fn straightened_pair<const NODES: usize, const L: usize, M: Material<L>>(
+    state: &SlabState<NODES, L>,
+    material: &M,
+    saturation_pa: &[Lanes<L>; NODES],
+    weights: Weights,
+    lower: usize,
+) -> (Straightened<L>, Straightened<L>) {
+    let upper = lower - 1;
+    let (about_lower, about_upper) = (
+        extrapolated(state, weights, lower),
+        extrapolated(state, weights, upper),
+    );
+    let (at_lower, at_upper) = material.transport_pair(&about_lower, &about_upper);
+    (
+        straightened::<L, M>(&at_lower, &about_lower, &saturation_pa[lower]),
+        straightened::<L, M>(&at_upper, &about_upper, &saturation_pa[upper]),
+    )
 }

@@ -257,6 +257,8 @@ impl UsedLimits {
 pub enum Detail {
     /// Chances, grade and months.
     Chances,
+    /// Also the ways forward and a wet year.
+    Ways,
     /// Also the score, what each answer moved, and the sensitivities.
     Everything,
 }
@@ -409,10 +411,12 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         months,
         limits,
     };
-    if detail == Detail::Everything && refusal.is_none() {
+    if refusal.is_none() && detail == Detail::Everything {
         score::explain(place, visit, &posterior, &mut verdict, effort);
         verdict.sensitivity = sensitivities(place, visit, &posterior, &verdict, effort);
         verdict.next = next::next_steps(place, visit, &posterior, &verdict, effort);
+    }
+    if refusal.is_none() && detail != Detail::Chances {
         let inputs = ways::WayInputs {
             sheet: request.sheet,
         };

@@ -118,7 +118,7 @@ mod plain {
     unsafe extern "C" fn respond(at: *mut u8, length: usize) -> u64 {
         // SAFETY: the caller keeps the promise above.
         let bytes = unsafe { Vec::from_raw_parts(at, length, length) };
-        let answer = super::respond(&String::from_utf8_lossy(&bytes))
+        let answer = crate::web::respond(&String::from_utf8_lossy(&bytes))
             .into_bytes()
             .into_boxed_slice();
         let length = answer.len() as u64;
