@@ -710,6 +710,8 @@ fn quality(page: &mut Page, report: &Report) {
     page.paragraph(say("term.likely"));
     page.paragraph(say("term.percent"));
     page.paragraph(say("term.retarder"));
+    page.paragraph(say("term.bond"));
+    page.paragraph(say("term.tests"));
 }
 
 fn cautions(page: &mut Page, report: &Report) {
