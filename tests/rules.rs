@@ -5,7 +5,7 @@
 
 use chrono::{Days, NaiveDate};
 use slabseason::climate::{Place, PlaceQuery, find_place};
-use slabseason::odds::evidence::BAND_M;
+use slabseason::odds::evidence::EvidenceTable;
 use slabseason::odds::posterior::{Ahead, Effort};
 use slabseason::rules::{Gate, GateTable, Refusal, gates, refusal};
 use slabseason::season::{dew_point_c, saturation_pa};
@@ -330,13 +330,16 @@ fn spots_near_walls_alone_hold_the_reading() {
             }
         })
     };
-    let near = Some(BAND_M - 0.01);
+    let near = Some(EvidenceTable::bundled().band_m - 0.01);
     assert_eq!(only(&at([near; 3])).id, "only_near_walls");
-    assert_eq!(ids(&at([near, near, Some(BAND_M)])), Vec::<&str>::new());
+    assert_eq!(
+        ids(&at([near, near, Some(EvidenceTable::bundled().band_m)])),
+        Vec::<&str>::new()
+    );
     // A distance that nobody wrote down is not known to be near.
     assert_eq!(ids(&at([near, near, None])), Vec::<&str>::new());
     // The one spot in the open does not count once it is withdrawn.
-    let mut withdrawn = at([near, near, Some(BAND_M)]);
+    let mut withdrawn = at([near, near, Some(EvidenceTable::bundled().band_m)]);
     withdrawn.readings[2].withdrawn = true;
     assert_eq!(ids(&withdrawn), ["only_near_walls"]);
 }

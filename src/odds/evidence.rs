@@ -1,7 +1,7 @@
 //! How likely the readings and signs of a visit are, for each version of the floor.
 
 use super::priors::Priors;
-use super::simulate::{Moment, Outcome};
+use super::simulate::{Dome, Moment, Outcome};
 use crate::season::{STEPS_PER_MONTH, saturation_pa};
 use crate::survey::{Lately, MeterScale, Reading, ReadingValue, Sump, Visit, WaterNow};
 use crate::units::MoistureFlux;
@@ -61,6 +61,13 @@ crate::named_table! {
         leak_prior,
         leak_reading,
         leak_reading_sd,
+        band_m,
+        concrete_density,
+        forgets_years,
+        machine_settles_days,
+        dry_store_mm,
+        dome_slab_c,
+        darkening_found_most,
     }
 }
 
@@ -143,7 +150,7 @@ impl Seasons {
             dry: vec![7, 8, 9],
             peak: None,
         };
-        if ground_mm[peak] < 15.0 {
+        if ground_mm[peak] < EvidenceTable::bundled().dry_store_mm {
             return spring;
         }
         if peak == 11 || peak <= 4 {
@@ -387,7 +394,7 @@ impl Sign {
                 let missed = (1.0 - table.darkening_found)
                     * libm::pow(table.darkening_missed_again, f64::from(*springs - 1));
                 given(
-                    table.darkening_false + (0.97 - missed) * dark * swings,
+                    table.darkening_false + (table.darkening_found_most - missed) * dark * swings,
                     *yes,
                 )
             }
@@ -532,10 +539,6 @@ pub enum GradedValue {
     },
 }
 
-/// Nearest distance to a wall that counts as open floor, m.
-/// Source: common practice, 4 to 6 ft.
-pub const BAND_M: f64 = 1.5;
-
 /// Step of a date, counted over the 24 months that end with the month of `visit`; `None`
 /// more than 24 months ago or after it.
 pub fn step_of(date: NaiveDate, visit: NaiveDate) -> Option<usize> {
@@ -584,8 +587,20 @@ pub fn is_usable(reading: &Reading) -> bool {
     on_scale && !reading.withdrawn
 }
 
-fn is_near_wall(reading: &Reading) -> bool {
-    reading.wall_distance.is_some_and(|it| it.get() < BAND_M)
+/// Whether a spot lies in the band along the walls.
+pub fn is_near_wall(reading: &Reading) -> bool {
+    reading
+        .wall_distance_m()
+        .is_some_and(|it| it < EvidenceTable::bundled().band_m)
+}
+
+/// The calcium chloride test as it is simulated.
+pub fn dome_test() -> Dome {
+    let table = EvidenceTable::bundled();
+    Dome::Asked {
+        hours: table.dome_hours,
+        humidity: table.dome_humidity,
+    }
 }
 
 fn grade_group(group: &[&Reading], step: usize) -> Option<Graded> {

@@ -59,9 +59,6 @@ pub const FULL: Effort = Effort {
 const AIMING_DRAWS: f64 = 50.0;
 /// Weight of the prior when a new round is aimed, in draws.
 const AIMING_PRIOR: f64 = 30.0;
-/// Age in years beyond which a slab has forgotten its water of construction.
-/// Source: judgement, from the drying of slabs over a working retarder.
-const FORGETS_YEARS: f64 = 8.0;
 /// Share of the weight that may be left out of the years after next.
 const NEGLIGIBLE: f64 = 1.0e-5;
 
@@ -127,7 +124,7 @@ pub fn plan(visit: &Visit, graded: &[Graded], dome: Dome) -> Plan {
     let table = EvidenceTable::bundled();
     let end = visit.visit_date;
     let start = match age_days(&visit.floor, end) {
-        Some(days) if (days as f64) < FORGETS_YEARS * 365.25 => Start::Placed {
+        Some(days) if (days as f64) < table.forgets_years * 365.25 => Start::Placed {
             months: ((days as f64 / 30.44).ceil() as usize).max(1),
         },
         _ => Start::Settled,
@@ -137,7 +134,7 @@ pub fn plan(visit: &Visit, graded: &[Graded], dome: Dome) -> Plan {
     let recent = visit
         .air
         .dehumidifier_since
-        .is_some_and(|it| (end - it).num_days() < 180);
+        .is_some_and(|it| ((end - it).num_days() as f64) < table.machine_settles_days);
     let there = visit.air.dehumidifier != Some(Dehumidifier::NoMachine);
     Plan {
         reading_month: end.month0() as usize,
@@ -149,15 +146,12 @@ pub fn plan(visit: &Visit, graded: &[Graded], dome: Dome) -> Plan {
         marks: graded.iter().map(|it| it.step).collect(),
         dome,
         constants: FloorConstants {
-            density_kg_m3: DENSITY_KG_M3,
+            density_kg_m3: table.concrete_density,
             meter_depth_m: table.meter_depth_m,
             probe_depth: table.probe_depth,
         },
     }
 }
-
-/// Density of the dry concrete, kg/m3. Source: iso-10456, concrete of high density; from memory.
-pub const DENSITY_KG_M3: f64 = 2_300.0;
 
 /// Seasons of a place, from its balance with middle numbers.
 pub fn seasons(place: &PlaceYear, priors: &PriorSet) -> Seasons {
@@ -175,17 +169,13 @@ pub fn posterior(place: &Place, visit: &Visit, limits: Limits, effort: Effort) -
     let mut graded = graded(visit);
     // Marks are passed in rising order.
     graded.sort_by_key(|it| it.step);
-    let table = EvidenceTable::bundled();
     let asks_dome = limits.dome_flux.is_some()
         || visit
             .readings
             .iter()
             .any(|it| it.kind() == ReadingKind::CalciumChloride);
     let dome = if asks_dome {
-        Dome::Asked {
-            hours: table.dome_hours,
-            humidity: table.dome_humidity,
-        }
+        evidence::dome_test()
     } else {
         Dome::NotAsked
     };

@@ -1,5 +1,6 @@
 //! Many versions of one floor, simulated through the reading's year and the years ahead.
 
+use super::evidence::EvidenceTable;
 use super::house::{FloorConstants, LEVEL_MONTHS, Levels, NODES, PlaceYear, floor_set, levels};
 use super::unseen::{PriorSet, Unseen, YEARS_AHEAD};
 use crate::season::STEPS_PER_MONTH;
@@ -358,11 +359,11 @@ impl<const CUT: usize, const L: usize> Work for DomeTest<'_, CUT, L> {
     fn run(self) -> [f64; L] {
         let set = self.set;
         let mut state = SlabState::at_rest(self.state.now);
-        // The slab under the dome is taken at 20 °C; the test asks for service conditions.
-        let saturation_pa = [[crate::season::saturation_pa(20.0); L]; CUT];
+        let saturation_pa =
+            [[crate::season::saturation_pa(EvidenceTable::bundled().dome_slab_c); L]; CUT];
         let dry = [self.humidity * saturation_pa[0][0]; L];
         // The skin that the dome dries stands in series with the still air; see the table's row.
-        let film = [supply_through(super::evidence::EvidenceTable::bundled().dome_layer_m); L];
+        let film = [supply_through(EvidenceTable::bundled().dome_layer_m); L];
         let room = RoomSide {
             film,
             through_air: film,

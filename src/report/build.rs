@@ -8,7 +8,7 @@ use crate::survey::{ReadingKind, ReadingValue, Visit, digest};
 use crate::verdict::finish::Exclusion;
 use crate::verdict::next::NextStep;
 use crate::verdict::ways::{Way, WayOutcome};
-use crate::verdict::{Cause, Unexplained, Verdict, open_questions};
+use crate::verdict::{Cause, GradeTable, Unexplained, Verdict, open_questions};
 use crate::words::{self, chance_words, say, say_with};
 use chrono::{Datelike, Months, NaiveDate};
 use sha2::{Digest, Sha256};
@@ -341,13 +341,12 @@ fn next_said(it: &NextStep) -> NextSaid {
     }
 }
 
-/// Months close to the worst from which on there is no wet season to speak of.
-const NO_SEASON: usize = 10;
-
 /// The window for a second reading and the wet season, as days.
 fn come_back(verdict: &Verdict, visit: &Visit) -> Option<ComeBack> {
     // Where no month stands out there is nothing to wait for.
-    if verdict.refusal.is_some() || verdict.wet_season.len() >= NO_SEASON {
+    if verdict.refusal.is_some()
+        || verdict.wet_season.len() as f64 >= GradeTable::bundled().no_season_months
+    {
         return None;
     }
     let next_month = |month: u32| {
@@ -445,20 +444,13 @@ fn next_step(verdict: &Verdict) -> String {
     say(key).to_string()
 }
 
-/// Effective draws under which a chance is called rough. Source: judgement.
-const FEW_EFFECTIVE: f64 = 100.0;
-/// Shape of the tail above which the weights are not to be trusted. Source: vehtari-2024.
-const K_HAT_LIMIT: f64 = 0.7;
-/// Chance of a leak above which it is named. Source: judgement.
-const LEAK_WORTH_NAMING: f64 = 0.02;
-
 fn quality(verdict: &Verdict) -> Quality {
     let mut warnings = Vec::new();
-    if verdict.effective_draws < FEW_EFFECTIVE {
+    if verdict.effective_draws < GradeTable::bundled().few_effective {
         let count = format!("{:.0}", verdict.effective_draws);
         warnings.push(say_with("warning.few_effective", &[("count", &count)]));
     }
-    if verdict.k_hat > K_HAT_LIMIT {
+    if verdict.k_hat > GradeTable::bundled().k_hat_limit {
         warnings.push(say("warning.k_hat").to_string());
     }
     let leak = verdict
@@ -466,7 +458,7 @@ fn quality(verdict: &Verdict) -> Quality {
         .iter()
         .find(|(cause, _)| *cause == Cause::Leak)
         .map_or(0.0, |it| it.1);
-    if verdict.has_reading && leak > LEAK_WORTH_NAMING {
+    if verdict.has_reading && leak > GradeTable::bundled().leak_worth_naming {
         warnings.push(say("warning.leak").to_string());
     }
     if verdict.from_below > 0.5

@@ -3,7 +3,7 @@
 //! It names what stands in the way and until when; the sentences are in `words`.
 
 use crate::climate::Place;
-use crate::odds::evidence::{BAND_M, is_usable};
+use crate::odds::evidence::{is_near_wall, is_usable};
 use crate::season::{dew_point_c, saturation_pa};
 use crate::survey::{
     Dehumidifier, MeterScale, Reading, ReadingKind, ReadingValue, Setting, Surface, Visit,
@@ -23,6 +23,8 @@ crate::named_table! {
         machine_days,
         spots_wanted,
         freezing_c,
+        lead_paint_until,
+        asbestos_until,
     }
 }
 
@@ -165,10 +167,7 @@ pub fn gates(visit: &Visit) -> Vec<Gate> {
     if off_scale {
         add("off_scale", None);
     }
-    let near_walls = |it: &&Reading| {
-        it.wall_distance
-            .is_some_and(|distance| distance.get() < BAND_M)
-    };
+    let near_walls = |it: &&Reading| is_near_wall(it);
     let spots: Vec<&Reading> = readings
         .iter()
         .copied()

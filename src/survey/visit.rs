@@ -220,6 +220,13 @@ pub struct Reading {
 }
 
 impl Reading {
+    /// Distance to the nearest wall that is known, m: as measured, else the nearer of the two
+    /// walls that the sketch counts from.
+    pub fn wall_distance_m(&self) -> Option<f64> {
+        let measured = self.wall_distance.map(|it| it.get());
+        measured.or_else(|| Some(self.x?.get().min(self.y?.get())))
+    }
+
     /// How it was taken.
     pub fn kind(&self) -> ReadingKind {
         match self.value {

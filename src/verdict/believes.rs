@@ -36,8 +36,6 @@ pub struct MonthBelief {
     pub sweating: f64,
 }
 
-/// Surface humidity at which the air has wetted the floor. Source: judgement.
-const AIR_WET: f64 = 0.95;
 /// Draws behind the shares.
 const DRAWS: usize = 512;
 
@@ -110,7 +108,12 @@ pub fn beliefs(place: &Place) -> Beliefs {
                 slab_c,
                 wet_from_below: share(&|it| it.contact > 0.1, month),
                 sweating: share(
-                    &|it| it.flux <= 0.0 && (it.shed > 0.0 || it.surface_humidity > AIR_WET),
+                    &|it| {
+                        it.flux <= 0.0
+                            && (it.shed > 0.0
+                                || it.surface_humidity
+                                    > super::GradeTable::bundled().air_wet_humidity)
+                    },
                     month,
                 ),
             }

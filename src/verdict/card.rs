@@ -62,13 +62,11 @@ pub struct Card {
 impl Card {
     /// Whether the card may be used: same grade 85 of 100, two grades apart under 1 of 100.
     pub fn is_good(&self) -> bool {
-        self.agreement.same_grade >= SAME_GRADE && self.agreement.far_apart < FAR_APART
+        self.agreement.same_grade >= GradeTable::bundled().card_same_grade
+            && self.agreement.far_apart < GradeTable::bundled().card_far_apart
     }
 }
 
-/// Goals of the agreement. Source: judgement.
-const SAME_GRADE: f64 = 0.85;
-const FAR_APART: f64 = 0.01;
 /// Floors behind the fit.
 const FITTED: usize = 6_144;
 /// Floors on which the agreement is measured.

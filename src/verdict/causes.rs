@@ -47,14 +47,6 @@ impl Cause {
     }
 }
 
-/// Months of a slab's life in which its own water may still lead.
-/// Source: aci-302 drying times and judgement.
-const CONSTRUCTION_MONTHS: usize = 36;
-/// Share of the underside that must be wetted for the water to be called ground water.
-const CONTACT: f64 = 0.1;
-/// Days after which water that was spilled or washed is gone by two thirds.
-const WETTING_DAYS: f64 = 14.0;
-
 fn wettest(outcome: &Outcome) -> usize {
     (0..12)
         .max_by(|a, b| {
@@ -93,6 +85,7 @@ pub fn causes(
     weights: &[f64],
     over_now: bool,
 ) -> Vec<(Cause, f64)> {
+    let table = super::GradeTable::bundled();
     let over: Vec<f64> = (0..weights.len())
         .map(|draw| {
             if weights[draw] > 0.0 {
@@ -121,7 +114,9 @@ pub fn causes(
         .floor
         .last_wetted_days
         .filter(|_| over_now)
-        .map_or(0.0, |days| 0.6 * libm::exp(-days / WETTING_DAYS));
+        .map_or(0.0, |days| {
+            table.wetting_share * libm::exp(-days / table.wetting_days)
+        });
     let rest = (1.0 - leak) * (1.0 - wetting);
     add(Cause::Leak, leak);
     add(Cause::RecentWetting, (1.0 - leak) * wetting);
@@ -140,8 +135,8 @@ pub fn causes(
             .iter()
             .map(|month| outcome.next_year[*month].contact)
             .fold(0.0, f64::max);
-        let young = matches!(posterior.plan.start, Start::Placed { months } if months < CONSTRUCTION_MONTHS);
-        let cause = if wet > CONTACT && rises(outcome) {
+        let young = matches!(posterior.plan.start, Start::Placed { months } if (months as f64) < table.construction_months);
+        let cause = if wet > table.contact_counts && rises(outcome) {
             if outcome.next_ground_only_m + outcome.unseen.fringe_m > 0.0 {
                 Cause::SeasonalWaterTable
             } else {

@@ -3,10 +3,11 @@
 use super::UsedLimits;
 use crate::climate::Place;
 use crate::odds::ahead::{gather, sample};
+use crate::odds::evidence::dome_test;
 use crate::odds::house::{NODES, PlaceYear, floor_set, levels};
 use crate::odds::posterior::Posterior;
 use crate::odds::priors::normal_score;
-use crate::odds::simulate::{Dome, LANES, dome_flux};
+use crate::odds::simulate::{LANES, dome_flux};
 use crate::odds::unseen::{PriorSet, Unseen};
 use crate::season::{DAYS_PER_YEAR, STEPS_PER_YEAR};
 use crate::slab::{FloorSet, Lanes, Machines};
@@ -179,7 +180,7 @@ pub fn drying(
                         let day = (mark as f64 + 1.0) * step_days;
                         let asks_dome = limits.calcium_chloride_lb.is_some() && mark % 9 == 8;
                         let dome = if asks_dome {
-                            dome_flux(&set, state, DOME)
+                            dome_flux(&set, state, dome_test())
                         } else {
                             [f64::INFINITY; LANES]
                         };
@@ -249,9 +250,3 @@ pub fn drying(
         ways,
     }
 }
-
-/// The calcium chloride test as it is simulated here. Source: astm-f1869.
-const DOME: Dome = Dome::Asked {
-    hours: 66.0,
-    humidity: 0.10,
-};

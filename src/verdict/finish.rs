@@ -214,15 +214,12 @@ impl Sheet {
         let mut finish = Finish::generic(self.kind);
         if let Some(perm) = self.perm.and_then(|it| Permeance::from_perms(it).ok()) {
             finish.air_layer_m = STILL_AIR / perm.get();
-            finish.spread = KNOWN_SPREAD;
+            finish.spread = super::ways::WayTable::bundled().known_spread;
         }
         if let Some(layer) = self.air_layer_m {
             finish.air_layer_m = layer;
-            finish.spread = KNOWN_SPREAD;
+            finish.spread = super::ways::WayTable::bundled().known_spread;
         }
         finish
     }
 }
-
-/// Spread of a vapor layer that a data sheet tells. Source: judgement: film thickness on site.
-const KNOWN_SPREAD: f64 = 1.3;

@@ -43,6 +43,17 @@ crate::named_table! {
         model_error_content,
         from_below_flux,
         least_chance_of_a_line,
+        construction_months,
+        contact_counts,
+        wetting_days,
+        wetting_share,
+        air_wet_humidity,
+        no_season_months,
+        few_effective,
+        k_hat_limit,
+        leak_worth_naming,
+        card_same_grade,
+        card_far_apart,
     }
 }
 

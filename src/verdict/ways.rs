@@ -27,6 +27,10 @@ crate::named_table! {
         fix_wait_months,
         test_days,
         test_flux_limit_lb,
+        liquid,
+        fix_helps,
+        rarely_put_down,
+        known_spread,
     }
 }
 
@@ -150,9 +154,6 @@ pub struct WayInputs<'a> {
     /// A maker's data sheet that takes the place of the generic row of its kind.
     pub sheet: Option<&'a Sheet>,
 }
-
-/// Liquid water at the bond line, a fraction. Source: design value; judgement.
-const LIQUID: f64 = 0.99;
 
 /// Compares the ways forward.
 pub fn compare(
@@ -299,7 +300,9 @@ fn preferred(outcomes: &[WayOutcome], water_above: f64, verdict: &Verdict) -> Wa
     let table = WayTable::bundled();
     let of = |way: Way| outcomes.iter().find(|it| it.way == way);
     let holds = |it: &&WayOutcome| {
-        it.chance_5y < table.acceptable_5y && it.excluded.is_none() && it.not_put_down < 0.9
+        it.chance_5y < table.acceptable_5y
+            && it.excluded.is_none()
+            && it.not_put_down < table.rarely_put_down
     };
     let film = of(Way::FilmNow).map_or(1.0, |it| it.chance_5y);
     if water_above >= table.fix_water_first || verdict.over_now {
@@ -307,7 +310,7 @@ fn preferred(outcomes: &[WayOutcome], water_above: f64, verdict: &Verdict) -> Wa
             .into_iter()
             .filter_map(of)
             .min_by(|a, b| a.chance_5y.total_cmp(&b.chance_5y))
-            .filter(|it| it.chance_5y < HELPS * film);
+            .filter(|it| it.chance_5y < table.fix_helps * film);
         if let Some(best) = best {
             return best.way;
         }
@@ -335,9 +338,6 @@ fn preferred(outcomes: &[WayOutcome], water_above: f64, verdict: &Verdict) -> Wa
         .copied()
         .unwrap_or(Way::Decline)
 }
-
-/// Share of the film's chance under which a fix is said to help. Source: judgement.
-const HELPS: f64 = 0.7;
 
 /// What every way needs.
 struct Context<'a> {
@@ -472,7 +472,7 @@ impl Context<'_> {
             chance_5y: now(share_by(FIVE_YEARS, &limit)),
             not_put_down: 1.0 - whole / courses.len() as f64,
             bond_wet_5y: share_by(FIVE_YEARS, &above(table.bond_wet)),
-            liquid_wet_5y: share_by(FIVE_YEARS, &above(LIQUID)),
+            liquid_wet_5y: share_by(FIVE_YEARS, &above(table.liquid)),
             first_month_half: half.map(|it| it + bare_months),
             wait_days: wait.round() as usize,
             test_would_stop: (way == Way::FilmNow).then(|| self.test_would_stop()),

@@ -1,6 +1,6 @@
 //! Where on the floor it is wet: everywhere alike, along the walls, or at one spot.
 
-use crate::odds::evidence::{BAND_M, EvidenceTable, is_usable};
+use crate::odds::evidence::{EvidenceTable, is_near_wall, is_usable};
 use crate::survey::{Reading, ReadingValue, Visit};
 
 /// Chances of the three patterns; they sum to one.
@@ -14,17 +14,26 @@ pub struct ZoneOdds {
     pub spots: usize,
 }
 
-/// Shares before the readings. Source: judgement.
-const PRIOR: [f64; 3] = [0.7, 0.2, 0.1];
-/// Spread of dry spots beside the noise of the meter, %. Source: judgement.
-const SPOT_SPREAD: f64 = 0.3;
-/// Level of a floor and its spread, %. Source: common practice, no source: floors read 3 to 5.
-const LEVEL: (f64, f64) = (3.5, 1.5);
-/// How much wetter a band or a spot is looked at, %. Source: judgement.
-const WETTER: [f64; 8] = [0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0];
+crate::named_table! {
+    /// What is looked for, from `tables/zones.csv`.
+    ZoneTable from "zones.csv" {
+        whole_share,
+        band_share,
+        spot_share,
+        spot_spread,
+        level,
+        level_spread,
+        wetter_least,
+        wetter_most,
+    }
+}
+
+/// Steps between the least and the most that a band or a spot is wetter.
+const LOOKS: usize = 8;
 
 /// The patterns' chances from the newest date's meter spots; `None` for fewer than three.
 pub fn zone_odds(visit: &Visit) -> Option<ZoneOdds> {
+    let table = ZoneTable::bundled();
     let meter = |it: &&Reading| matches!(it.value, ReadingValue::Meter(_)) && is_usable(it);
     let newest = visit
         .readings
@@ -48,13 +57,10 @@ pub fn zone_odds(visit: &Visit) -> Option<ZoneOdds> {
             _ => 0.0,
         })
         .collect();
-    let near: Vec<bool> = spots
-        .iter()
-        .map(|(_, it)| it.wall_distance.is_some_and(|it| it.get() < BAND_M))
-        .collect();
+    let near: Vec<bool> = spots.iter().map(|(_, it)| is_near_wall(it)).collect();
     let has_both = near.iter().any(|it| *it) && near.iter().any(|it| !*it);
     let even = vec![0.0; values.len()];
-    let whole = PRIOR[0] * likelihood(&values, &even);
+    let whole = table.whole_share * likelihood(&values, &even);
     let raised = |which: &dyn Fn(usize) -> bool| {
         let of = |more: f64| {
             let shift: Vec<f64> = (0..values.len())
@@ -62,17 +68,23 @@ pub fn zone_odds(visit: &Visit) -> Option<ZoneOdds> {
                 .collect();
             likelihood(&values, &shift)
         };
-        WETTER.iter().map(|more| of(*more)).sum::<f64>() / WETTER.len() as f64
+        (0..LOOKS)
+            .map(|at| {
+                let share = at as f64 / (LOOKS - 1) as f64;
+                of(table.wetter_least + share * (table.wetter_most - table.wetter_least))
+            })
+            .sum::<f64>()
+            / LOOKS as f64
     };
     let band = if has_both {
-        PRIOR[1] * raised(&|at| near[at])
+        table.band_share * raised(&|at| near[at])
     } else {
         0.0
     };
     let each: Vec<f64> = (0..values.len())
         .map(|only| raised(&|at| at == only))
         .collect();
-    let spot = PRIOR[2] * each.iter().sum::<f64>() / values.len() as f64;
+    let spot = table.spot_share * each.iter().sum::<f64>() / values.len() as f64;
     let wettest = (0..each.len()).max_by(|a, b| each[*a].total_cmp(&each[*b]))?;
     let whole_sum = whole + band + spot;
     let (number, reading) = spots[wettest];
@@ -92,9 +104,10 @@ pub fn zone_odds(visit: &Visit) -> Option<ZoneOdds> {
 
 /// Likelihood of spots about one unknown level, each less its shift; constants left out.
 fn likelihood(values: &[f64], shift: &[f64]) -> f64 {
+    let table = ZoneTable::bundled();
     let noise = EvidenceTable::bundled().meter_noise;
-    let variance = noise * noise + SPOT_SPREAD * SPOT_SPREAD;
-    let (level, spread) = LEVEL;
+    let variance = noise * noise + table.spot_spread * table.spot_spread;
+    let (level, spread) = (table.level, table.level_spread);
     let count = values.len() as f64;
     let rest = |at: usize| values[at] - shift[at] - level;
     let sum: f64 = (0..values.len()).map(rest).sum();

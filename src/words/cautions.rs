@@ -1,19 +1,15 @@
 //! Which cautions a visit calls for.
 
+use crate::rules::GateTable;
 use crate::survey::{
     Finished, Leak, PriorCoating, ReadingKind, Surface, Visit, WaterNow, construction_year,
 };
 
-/// Last year in which lead paint was sold for houses. Source: 40 CFR 745.
-const LEAD_PAINT_UNTIL: i32 = 1977;
-/// Last year in which asbestos in tile and glue is likely.
-/// Source: common practice, no source: mostly before the middle of the 1980s.
-const ASBESTOS_UNTIL: i32 = 1986;
-
 /// Keys of the cautions, in a fixed order. Not knowing counts as yes.
 pub fn cautions(visit: &Visit) -> Vec<&'static str> {
     let year = construction_year(&visit.floor);
-    let old = |until: i32| year.is_none_or(|it| it <= until);
+    let table = GateTable::bundled();
+    let old = |until: f64| year.is_none_or(|it| f64::from(it) <= until);
     let floor = &visit.floor;
     let drills = visit
         .readings
@@ -30,12 +26,12 @@ pub fn cautions(visit: &Visit) -> Vec<&'static str> {
     out.push("caution.silica");
     let coverings =
         matches!(floor.surface, Some(Surface::Covered)) || floor.cover_removed_days.is_some();
-    if old(ASBESTOS_UNTIL)
+    if old(table.asbestos_until)
         && (coverings || floor.surface.is_none() || floor.finished != Some(Finished::No))
     {
         out.push("caution.asbestos");
     }
-    if old(LEAD_PAINT_UNTIL) && floor.prior_coating != Some(PriorCoating::NoCoating) {
+    if old(table.lead_paint_until) && floor.prior_coating != Some(PriorCoating::NoCoating) {
         out.push("caution.lead");
     }
     if visit.air.dehumidifier.is_some() || visit.air.heated == Some(true) {
