@@ -434,7 +434,7 @@ fn stated_chances_to_change_the_grade_come_true() {
             &here,
             &visit,
             Request {
-                detail: Detail::Chances,
+                detail: Detail::Ways,
                 effort: FULL,
                 ..Request::default()
             },
@@ -443,7 +443,14 @@ fn stated_chances_to_change_the_grade_come_true() {
             continue;
         };
         let grade = Grade::of_chance(chance);
-        let steps = next_steps(&here, &visit, &remaining, &verdict, FULL);
+        let steps = next_steps(
+            &here,
+            &visit,
+            &remaining,
+            &verdict,
+            verdict.ways.as_ref().unwrap(),
+            FULL,
+        );
         for (id, answers) in [
             ("signs.spring_darkening", [true, false]),
             ("lot.standing_water_5y", [true, false]),

@@ -325,7 +325,12 @@ fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {
         "{label}, visit of {}; {}",
         visit.visit_date, floor.place.label
     );
-    report::drying_text(&head, &verdict.limits.words(), &plan, width)
+    report::drying_text(
+        &head,
+        &report::LimitSaid::of(&verdict.limits).words(),
+        &plan,
+        width,
+    )
 }
 
 fn read(path: &Path) -> Result<Vec<u8>> {

@@ -1,8 +1,9 @@
 //! The floors that remain after the readings, run on: finished, dried, or with a fixed drain.
 
+use super::evidence::dome_test;
 use super::house::{NODES, PlaceYear, floor_set, levels};
 use super::posterior::Posterior;
-use super::simulate::LANES;
+use super::simulate::{Group, LANES, dome_flux};
 use super::unseen::Unseen;
 use crate::slab::{FloorRun, FloorSet, Lanes, Machines, Observed, SlabState, supply_through};
 
@@ -31,6 +32,13 @@ pub fn sample(posterior: &Posterior, weights: &[f64], floors: usize) -> Vec<Samp
         out.push(Sampled { draw, spread });
     }
     out
+}
+
+/// Flux into the dome of a calcium chloride test at the visit, for each draw, kg/(m2 s).
+pub fn dome_flux_now(posterior: &Posterior) -> Vec<f64> {
+    let test = dome_test();
+    let each = |group: &Group| dome_flux(&group.set, &group.at_visit.state, test);
+    posterior.groups().iter().flat_map(each).collect()
 }
 
 /// What is changed about the sampled floors before they run on.

@@ -119,16 +119,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
             warnings: place.warnings.clone(),
         },
         readings: visit.readings.iter().map(reading_said).collect(),
-        limit: LimitSaid {
-            meter_percent: verdict.limits.meter_percent,
-            probe_rh: verdict.limits.probe_percent,
-            calcium_chloride_lb: verdict.limits.calcium_chloride_lb,
-            source: match (&verdict.limits.source, verdict.limits.provisional) {
-                (_, true) => "common practice, no data sheet".to_string(),
-                (Some(source), false) => source.clone(),
-                (None, false) => "source not given".to_string(),
-            },
-        },
+        limit: LimitSaid::of(&verdict.limits),
         grade: verdict.grade,
         grade_raised_by: verdict.raised_by.clone(),
         open_points: verdict.open_points.clone(),
@@ -337,6 +328,7 @@ fn next_said(it: &NextStep) -> NextSaid {
         question: it.id.clone(),
         text,
         chance_of_changing_grade: rounded(it.chance_of_change),
+        chance_of_changing_way: it.chance_of_way.map(rounded),
         days: it.days.round(),
     }
 }

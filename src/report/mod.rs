@@ -14,7 +14,7 @@ pub use place::{beliefs_text, card_text};
 pub use text::{Units, text};
 
 use crate::verdict::ways::Way;
-use crate::verdict::{Grade, OpenPoint, Raise};
+use crate::verdict::{Grade, OpenPoint, Raise, UsedLimits};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -61,6 +61,33 @@ pub struct LimitSaid {
     pub probe_rh: Option<f64>,
     pub calcium_chloride_lb: Option<f64>,
     pub source: String,
+}
+
+impl LimitSaid {
+    /// The limits in use.
+    pub fn of(limits: &UsedLimits) -> Self {
+        Self {
+            meter_percent: limits.meter_percent,
+            probe_rh: limits.probe_percent,
+            calcium_chloride_lb: limits.calcium_chloride_lb,
+            source: match (&limits.source, limits.provisional) {
+                (_, true) => "common practice, no data sheet".to_string(),
+                (Some(source), false) => source.clone(),
+                (None, false) => "source not given".to_string(),
+            },
+        }
+    }
+
+    /// The limits as a line of text.
+    pub fn words(&self) -> String {
+        let meter = self.meter_percent.map(|it| format!("{it} % by meter"));
+        let probe = self.probe_rh.map(|it| format!("{it:.0} % RH by probe"));
+        let dish = self
+            .calcium_chloride_lb
+            .map(|it| format!("{it} lb by calcium chloride"));
+        let all: Vec<String> = [meter, probe, dish].into_iter().flatten().collect();
+        format!("Limit {} ({})", all.join(" and "), self.source)
+    }
 }
 
 /// Why a reading is held, or an estimate refused, and what to do about it.
@@ -160,6 +187,8 @@ pub struct NextSaid {
     pub question: String,
     pub text: String,
     pub chance_of_changing_grade: f64,
+    /// Absent where the answer was simulated for the grade alone.
+    pub chance_of_changing_way: Option<f64>,
     pub days: f64,
 }
 

@@ -141,21 +141,7 @@ fn head(page: &mut Page, report: &Report, units: Units) {
         }
         page.wrapped(&text, "Reading ", "  ");
     }
-    let mut limits = Vec::new();
-    if let Some(it) = report.limit.meter_percent {
-        limits.push(format!("{it} % by meter"));
-    }
-    if let Some(it) = report.limit.probe_rh {
-        limits.push(format!("{it:.0} % RH by probe"));
-    }
-    if let Some(it) = report.limit.calcium_chloride_lb {
-        limits.push(format!("{it} lb by calcium chloride"));
-    }
-    page.wrapped(
-        &format!("Limit {} ({})", limits.join(" and "), report.limit.source),
-        "",
-        "  ",
-    );
+    page.wrapped(&report.limit.words(), "", "  ");
     page.wrapped(&report.disclaimer, "", "");
 }
 
@@ -335,6 +321,9 @@ fn ways(page: &mut Page, report: &Report) {
             "                       ",
         );
         let mut more = it.why.clone();
+        if let Some(month) = &it.first_month_half {
+            more = format!("{more} {}.", say_with("ways.half", &[("month", month)]));
+        }
         if let Some(stop) = it.test_would_stop.filter(|it| *it >= 0.025) {
             let limit = report
                 .limit
@@ -406,6 +395,7 @@ fn next(page: &mut Page, report: &Report) {
         page.paragraph(say("next.none"));
     } else {
         page.paragraph(say("next.intro"));
+        page.line("  grade   way");
         for it in report.next.iter().take(NEXT_SHOWN) {
             let days = if it.days < 0.5 {
                 String::new()
@@ -416,14 +406,17 @@ fn next(page: &mut Page, report: &Report) {
                     format!(" ({:.0} days)", it.days)
                 }
             };
+            let way = it
+                .chance_of_changing_way
+                .map_or_else(|| "-".to_string(), short_chance);
             page.wrapped(
                 &format!(
-                    "{:<20} {}{days}",
-                    chance_words(it.chance_of_changing_grade),
+                    "{:>5} {way:>5}  {}{days}",
+                    short_chance(it.chance_of_changing_grade),
                     it.text
                 ),
-                "  - ",
-                "                         ",
+                "  ",
+                "               ",
             );
         }
     }
@@ -495,7 +488,8 @@ fn months(page: &mut Page, report: &Report) {
         .chain(limit)
         .fold(0.0, f64::max);
     // A narrow terminal has no room for a picture.
-    let bar_width = page.width.saturating_sub(45).min(38);
+    let bar_width = page.width.saturating_sub(50).min(38);
+    let is_narrow = page.width < NARROW;
     // From the month after the visit on; the visit's own month comes last, a year on.
     let rotated = (0..12).filter_map(|ahead| {
         report
@@ -507,10 +501,14 @@ fn months(page: &mut Page, report: &Report) {
         let at = month.month as usize - 1;
         let mut marks = Vec::new();
         if month.month == report.wettest_month {
-            marks.push("wettest");
+            marks.push(if is_narrow { "W" } else { "wettest" });
         }
         if month.month as usize == visit_month {
-            marks.push("a year on");
+            marks.push(if is_narrow {
+                "V"
+            } else {
+                "visit month, a year on"
+            });
         }
         builder.push_record([
             MONTH_NAMES[at][..3].to_string(),
@@ -537,7 +535,13 @@ fn months(page: &mut Page, report: &Report) {
     if let Some(limit) = limit {
         page.paragraph(&format!("| limit {limit} %   --- low to high   o likely"));
     }
+    if is_narrow {
+        page.paragraph("W wettest, V visit month, a year on");
+    }
 }
+
+/// Columns under which marks are letters.
+const NARROW: usize = 76;
 
 /// Columns under which a bar says nothing.
 const SHORTEST_BAR: usize = 8;
@@ -719,6 +723,7 @@ fn cautions(page: &mut Page, report: &Report) {
     for it in &report.cautions {
         page.item(it);
     }
+    page.item(say("refused.topics"));
     page.line("");
     page.wrapped(&report.disclaimer, "", "");
     page.wrapped(say("disclaimer_draft"), "", "");

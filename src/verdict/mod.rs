@@ -232,26 +232,6 @@ impl UsedLimits {
         }
     }
 
-    /// The limits in words, for a line of text.
-    pub fn words(&self) -> String {
-        let mut parts = Vec::new();
-        if let Some(it) = self.meter_percent {
-            parts.push(format!("{it} % by meter"));
-        }
-        if let Some(it) = self.probe_percent {
-            parts.push(format!("{it:.0} % RH by probe"));
-        }
-        if let Some(it) = self.calcium_chloride_lb {
-            parts.push(format!("{it} lb by calcium chloride"));
-        }
-        let source = match (&self.source, self.provisional) {
-            (_, true) => "common practice, no data sheet",
-            (Some(source), false) => source,
-            (None, false) => "source not given",
-        };
-        format!("Limit {} ({source})", parts.join(" and "))
-    }
-
     fn for_odds(&self) -> Limits {
         Limits {
             meter_percent: self.meter_percent,
@@ -422,17 +402,18 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         months,
         limits,
     };
-    if refusal.is_none() && detail == Detail::Everything {
-        score::explain(place, visit, &posterior, &mut verdict, effort);
-        verdict.sensitivity = sensitivities(place, visit, &posterior, &verdict, effort);
-        verdict.next = next::next_steps(place, visit, &posterior, &verdict, effort);
-    }
     if refusal.is_none() && detail != Detail::Chances {
         let inputs = ways::WayInputs {
             sheet: request.sheet,
         };
-        verdict.ways = Some(ways::compare(place, visit, &posterior, &verdict, inputs));
+        let compared = ways::compare(place, visit, &posterior, &verdict, inputs);
         verdict.chance_wet_year = ways::chance_in_a_wet_year(place, visit, &posterior, &verdict);
+        if detail == Detail::Everything {
+            score::explain(place, visit, &posterior, &mut verdict, effort);
+            verdict.sensitivity = sensitivities(place, visit, &posterior, &verdict, effort);
+            verdict.next = next::next_steps(place, visit, &posterior, &verdict, &compared, effort);
+        }
+        verdict.ways = Some(compared);
     }
     (verdict, posterior)
 }

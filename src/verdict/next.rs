@@ -1,19 +1,33 @@
-//! What to ask, test or wait for next: by the chance that it changes the grade.
+//! What to ask, test or wait for next: by the chance that it changes the grade or the way.
 
 use super::questions::{Acts, Question, open_questions};
-use super::ways::was_done;
+use super::ways::{Way, Ways, was_done};
 use super::{Grade, Verdict};
 use crate::climate::Place;
+use crate::odds::ahead::{dome_flux_now, sample};
 use crate::odds::evidence::{EvidenceTable, Sign, sheet_chance, signs};
 use crate::odds::pareto::smooth;
 use crate::odds::posterior::{self, Effort, Posterior};
-use crate::odds::priors::Priors;
 use crate::odds::unseen::{Era, RetarderState};
-use crate::survey::{
-    Dehumidifier, Drainage, LotPosition, ReadingKind, Retarder, SubDrain, Sump, Visit, WaterNow,
-};
+use crate::survey::{Drainage, LotPosition, ReadingKind, Sump, Visit, WaterNow};
 use std::collections::HashMap;
 use std::sync::LazyLock;
+
+crate::named_table! {
+    /// Costs in days and what a look can find, from `tables/tests.csv`.
+    TestTable from "tests.csv" {
+        probe_days,
+        calcium_chloride_days,
+        sheet_days,
+        retarder_hole_days,
+        retarder_papers_days,
+        hole_finds_whole,
+        hole_finds_torn,
+        hole_finds_nothing_there,
+        papers_tell_of_one,
+        papers_tell_of_none_laid,
+    }
+}
 
 /// Something that could be asked, tested or waited for.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,27 +36,19 @@ pub struct NextStep {
     pub id: String,
     /// 1 to 12 for a second visit.
     pub month: Option<u32>,
+    /// Chance that the answer changes the grade.
     pub chance_of_change: f64,
+    /// Chance that it changes the preferred way; `None` for an answer that had to be
+    /// simulated anew for the grade alone.
+    pub chance_of_way: Option<f64>,
     pub days: f64,
 }
 
-static DAYS: LazyLock<HashMap<String, f64>> = LazyLock::new(|| {
-    parse_days(include_str!("../../tables/tests.csv")).expect("tests/tables.rs parses this file")
-});
-
-fn parse_days(text: &str) -> Result<HashMap<String, f64>, String> {
-    let mut reader = csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(text.as_bytes());
-    let mut rows = HashMap::new();
-    for record in reader.records() {
-        let record = record.map_err(|it| it.to_string())?;
-        let days = record[1]
-            .parse::<f64>()
-            .map_err(|_| format!("{}: \"{}\"", &record[0], &record[1]))?;
-        rows.insert(record[0].to_string(), days);
+impl NextStep {
+    /// The larger of the two chances.
+    pub fn worth(&self) -> f64 {
+        self.chance_of_change.max(self.chance_of_way.unwrap_or(0.0))
     }
-    Ok(rows)
 }
 
 static SHARES: LazyLock<HashMap<(String, String), f64>> = LazyLock::new(|| {
@@ -67,12 +73,6 @@ fn parse_shares(text: &str) -> Result<HashMap<(String, String), f64>, String> {
     Ok(rows)
 }
 
-fn days(key: &str) -> f64 {
-    *DAYS
-        .get(key)
-        .unwrap_or_else(|| panic!("tables/tests.csv has no row {key}"))
-}
-
 /// Floors that stand for the truth when a test's outcome is imagined.
 const IMAGINED: usize = 48;
 /// Part of the draws that an imagined answer is worth. Source: judgement, by speed.
@@ -80,190 +80,329 @@ const IMAGINED_SHARE: usize = 4;
 /// Chance under which a step is not worth naming.
 const WORTH_NAMING: f64 = 0.005;
 
+/// Chances that something changes.
+#[derive(Debug, Clone, Copy, Default)]
+struct Changes {
+    grade: f64,
+    way: f64,
+}
+
+/// What imagined answers are held against.
+struct Looking<'a> {
+    posterior: &'a Posterior,
+    verdict: &'a Verdict,
+    ways: &'a Ways,
+    grade: Grade,
+}
+
 /// Everything that could be done next, most telling first. Empty when nothing would change
-/// the grade, and for a visit without one.
+/// the grade or the preferred way, and for a visit without a grade.
 pub fn next_steps(
     place: &Place,
     visit: &Visit,
     posterior: &Posterior,
     verdict: &Verdict,
+    ways: &Ways,
     effort: Effort,
 ) -> Vec<NextStep> {
     let Some(chance) = verdict.chance else {
         return Vec::new();
     };
-    let grade = Grade::of_chance(chance);
+    let looking = Looking {
+        posterior,
+        verdict,
+        ways,
+        grade: Grade::of_chance(chance),
+    };
     let mut out = Vec::new();
-    let mut add = |id: &str, month: Option<u32>, chance_of_change: f64, days: f64| {
+    let mut add = |id: &str, month: Option<u32>, changes: Changes, days: f64| {
         out.push(NextStep {
             id: id.to_string(),
             month,
-            chance_of_change,
+            chance_of_change: changes.grade,
+            chance_of_way: Some(changes.way),
             days,
         });
     };
+    let mut simulated = Vec::new();
     for question in open_questions(visit) {
-        let change = match question.acts {
-            Acts::Speaks => speaking(visit, posterior, grade, question),
-            Acts::Selects => selecting(place, visit, verdict, question, effort),
+        let answers = match question.acts {
+            Acts::Speaks => speaking(visit, posterior, question),
+            Acts::Selects => states(posterior, question),
         };
-        if let Some(change) = change {
-            add(question.id, None, change, 0.0);
+        if answers.is_empty() {
+            if let Some(change) = selecting(place, visit, verdict, question, effort) {
+                simulated.push(NextStep {
+                    id: question.id.to_string(),
+                    month: None,
+                    chance_of_change: change,
+                    chance_of_way: None,
+                    days: 0.0,
+                });
+            }
+        } else {
+            add(question.id, None, looking.answering(&answers), 0.0);
         }
     }
     // Tests of the floor as it is now.
+    let tests = TestTable::bundled();
     let month = posterior.plan.reading_month;
     let table = EvidenceTable::bundled();
     let now = |draw: usize| posterior.outcomes[draw].reading_year[month];
     if !was_done(visit, ReadingKind::Probe) {
-        let value = |draw: usize| now(draw).probe_humidity;
+        let changes = looking.measuring(&|draw| now(draw).probe_humidity, table.probe_noise);
+        add("test.probe", None, changes, tests.probe_days);
+    }
+    if !was_done(visit, ReadingKind::CalciumChloride) {
+        let flux = dome_flux_now(posterior);
+        let changes =
+            looking.measuring(&|draw| libm::log(flux[draw].max(1.0e-12)), table.dome_noise);
         add(
-            "test.probe",
+            "test.calcium_chloride",
             None,
-            measuring(posterior, grade, &value, table.probe_noise),
-            days("probe"),
+            changes,
+            tests.calcium_chloride_days,
         );
     }
     if !was_done(visit, ReadingKind::Sheet) {
-        let damp = |draw: usize| sheet_chance(&now(draw));
-        add(
-            "test.sheet",
-            None,
-            answering(posterior, grade, &[&damp, &|draw| 1.0 - damp(draw)]),
-            days("sheet"),
-        );
+        let changes = looking.answering(&yes_or_no(posterior, |draw| sheet_chance(&now(draw))));
+        add("test.sheet", None, changes, tests.sheet_days);
     }
     if visit.floor.retarder_proof.is_none() {
-        let seen = |draw: usize| match posterior.outcomes[draw].unseen.retarder {
-            RetarderState::Effective => SEEN_IF_THERE,
-            RetarderState::Damaged => SEEN_IF_DAMAGED,
-            RetarderState::None => 1.0 - SEEN_IF_THERE,
-        };
-        let change = answering(posterior, grade, &[&seen, &|draw| 1.0 - seen(draw)]);
-        add("test.retarder_hole", None, change, days("retarder_hole"));
+        let state = |draw: usize| posterior.outcomes[draw].unseen.retarder;
+        let hole = yes_or_no(posterior, |draw| match state(draw) {
+            RetarderState::Effective => tests.hole_finds_whole,
+            RetarderState::Damaged => tests.hole_finds_torn,
+            RetarderState::None => tests.hole_finds_nothing_there,
+        });
+        add(
+            "test.retarder_hole",
+            None,
+            looking.answering(&hole),
+            tests.retarder_hole_days,
+        );
+        let papers = yes_or_no(posterior, |draw| match state(draw) {
+            RetarderState::Effective | RetarderState::Damaged => tests.papers_tell_of_one,
+            RetarderState::None => tests.papers_tell_of_none_laid,
+        });
+        add(
+            "test.retarder_papers",
+            None,
+            looking.answering(&papers),
+            tests.retarder_papers_days,
+        );
     }
-    let best = second_visit(posterior, grade);
+    let (best, changes) = looking.second_visit();
     // The same month comes again in a year.
-    let months_ahead = (best.0 + 11 - (month as u32 + 1)) % 12 + 1;
-    let wait = f64::from(months_ahead) * 30.4;
+    let months_ahead = (best + 11 - (month as u32 + 1)) % 12 + 1;
+    let days_of_month = crate::season::DAYS_PER_YEAR / 12.0;
     add(
         "test.second_visit",
-        Some(best.0),
-        best.1,
-        wait.max(days("second_visit")),
+        Some(best),
+        changes,
+        f64::from(months_ahead) * days_of_month,
     );
 
-    out.retain(|it| it.chance_of_change >= WORTH_NAMING);
+    out.append(&mut simulated);
+    out.retain(|it| it.worth() >= WORTH_NAMING);
     out.sort_by(|a, b| {
-        b.chance_of_change
-            .total_cmp(&a.chance_of_change)
+        b.worth()
+            .total_cmp(&a.worth())
+            .then(b.chance_of_change.total_cmp(&a.chance_of_change))
             .then(a.id.cmp(&b.id))
     });
     out
 }
 
-/// Chance that a look finds a retarder that is whole, and one that is torn. Source: judgement.
-const SEEN_IF_THERE: f64 = 0.97;
-const SEEN_IF_DAMAGED: f64 = 0.85;
+/// Chances of an answer for each draw.
+type Answer = Vec<f64>;
 
-/// The calendar month (1 to 12) in which a second reading tells most, and its chance to change
-/// the grade.
-pub fn second_visit(posterior: &Posterior, grade: Grade) -> (u32, f64) {
-    let noise = EvidenceTable::bundled().meter_noise;
-    (0..12)
-        .map(|month| {
-            // The same meter: its scale is what the readings leave of it.
-            let value = |draw: usize| {
-                100.0
-                    * posterior.scales[draw].mean
-                    * posterior.outcomes[draw].next_year[month].meter_fraction
-            };
-            (month as u32 + 1, measuring(posterior, grade, &value, noise))
+/// Two answers, by the chance of "yes" for each draw.
+fn yes_or_no(posterior: &Posterior, yes: impl Fn(usize) -> f64) -> Vec<Answer> {
+    let yes: Answer = (0..posterior.outcomes.len()).map(yes).collect();
+    let no = yes.iter().map(|it| 1.0 - it).collect();
+    vec![yes, no]
+}
+
+impl Looking<'_> {
+    /// Grade and preferred way with the draws weighed anew by the log of a likelihood.
+    fn after(&self, log_more: impl Fn(usize) -> f64) -> (Grade, Way) {
+        let posterior = self.posterior;
+        let more: Vec<f64> = (0..posterior.outcomes.len()).map(log_more).collect();
+        let logs: Vec<f64> = posterior
+            .after
+            .weights
+            .iter()
+            .zip(&more)
+            .map(|(weight, more)| libm::log(weight.max(1.0e-300)) + more)
+            .collect();
+        let chance: f64 = smooth(&logs)
+            .weights
+            .iter()
+            .enumerate()
+            .filter(|(_, weight)| **weight > 1.0e-12)
+            .map(|(draw, weight)| weight * posterior.over_next_year(draw, posterior.scales[draw]))
+            .sum();
+        let highest = more.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let way = self
+            .ways
+            .preferred_if(|draw| libm::exp(more[draw] - highest), self.verdict);
+        (Grade::of_chance(chance), way)
+    }
+
+    /// What one outcome of the given chance adds to the chances of a change.
+    fn counted(&self, given: f64, after: (Grade, Way)) -> Changes {
+        Changes {
+            grade: if after.0 != self.grade { given } else { 0.0 },
+            way: if after.1 != self.ways.preferred {
+                given
+            } else {
+                0.0
+            },
+        }
+    }
+
+    /// Chances that one of several answers changes something.
+    fn answering(&self, answers: &[Answer]) -> Changes {
+        answers.iter().fold(Changes::default(), |sum, chances| {
+            let given = self.posterior.mean_after(|draw| chances[draw]);
+            let it = self.counted(
+                given,
+                self.after(|draw| libm::log(chances[draw].max(1.0e-12))),
+            );
+            Changes {
+                grade: sum.grade + it.grade,
+                way: sum.way + it.way,
+            }
         })
-        .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))
-        .expect("twelve months")
-}
+    }
 
-/// The grade with the draws weighed anew.
-fn grade_with(posterior: &Posterior, log_more: impl Fn(usize) -> f64) -> Grade {
-    let logs: Vec<f64> = posterior
-        .after
-        .weights
-        .iter()
-        .enumerate()
-        .map(|(draw, weight)| libm::log(weight.max(1.0e-300)) + log_more(draw))
-        .collect();
-    let chance: f64 = smooth(&logs)
-        .weights
-        .iter()
-        .enumerate()
-        .filter(|(_, weight)| **weight > 1.0e-12)
-        .map(|(draw, weight)| weight * posterior.over_next_year(draw, posterior.scales[draw]))
-        .sum();
-    Grade::of_chance(chance)
-}
-
-/// Chance that one of several answers changes the grade; `chances[a](draw)` is the chance of
-/// answer `a` for a draw.
-fn answering(posterior: &Posterior, grade: Grade, chances: &[&dyn Fn(usize) -> f64]) -> f64 {
-    chances
-        .iter()
-        .map(|chance| {
-            let given = posterior.mean_after(chance);
-            let changed =
-                grade_with(posterior, |draw| libm::log(chance(draw).max(1.0e-12))) != grade;
-            if changed { given } else { 0.0 }
-        })
-        .fold(0.0, |sum, it| sum + it)
-}
-
-/// Chance that a measured number changes the grade: the truth is imagined on floors picked
-/// evenly along the weights, each with one even share of the noise.
-fn measuring(posterior: &Posterior, grade: Grade, value: &dyn Fn(usize) -> f64, noise: f64) -> f64 {
-    let sampled = crate::odds::ahead::sample(posterior, &posterior.after.weights, IMAGINED);
-    let changed = sampled
-        .iter()
-        .filter(|it| {
+    /// Chances that a measured number changes something: the truth is imagined on floors picked
+    /// evenly along the weights, each with one even share of the noise.
+    fn measuring(&self, value: &dyn Fn(usize) -> f64, noise: f64) -> Changes {
+        let sampled = sample(self.posterior, &self.posterior.after.weights, IMAGINED);
+        sampled.iter().fold(Changes::default(), |sum, it| {
             let error = noise * crate::odds::priors::normal_score(it.spread.clamp(0.01, 0.99));
             let read = value(it.draw) + error;
-            let log = |draw: usize| {
+            let after = self.after(|draw| {
                 let off = (read - value(draw)) / noise;
                 -0.5 * off * off
-            };
-            grade_with(posterior, log) != grade
+            });
+            let it = self.counted(1.0 / IMAGINED as f64, after);
+            Changes {
+                grade: sum.grade + it.grade,
+                way: sum.way + it.way,
+            }
         })
-        .count();
-    changed as f64 / IMAGINED as f64
+    }
+
+    /// The calendar month (1 to 12) in which a second reading tells most, and its chances.
+    fn second_visit(&self) -> (u32, Changes) {
+        let noise = EvidenceTable::bundled().meter_noise;
+        let posterior = self.posterior;
+        (0..12)
+            .map(|month| {
+                // The same meter: its scale is what the readings leave of it.
+                let value = |draw: usize| {
+                    100.0
+                        * posterior.scales[draw].mean
+                        * posterior.outcomes[draw].next_year[month].meter_fraction
+                };
+                (month as u32 + 1, self.measuring(&value, noise))
+            })
+            .max_by(|a, b| {
+                a.1.grade
+                    .total_cmp(&b.1.grade)
+                    .then(a.1.way.total_cmp(&b.1.way))
+                    .then(b.0.cmp(&a.0))
+            })
+            .expect("twelve months")
+    }
 }
 
-/// A question whose answer is evidence: `None` where it has no answers to imagine.
-fn speaking(
-    visit: &Visit,
-    posterior: &Posterior,
-    grade: Grade,
-    question: &Question,
-) -> Option<f64> {
-    let answers: Vec<Visit> = imagined_signs(visit, question.id);
-    if answers.is_empty() {
-        return None;
-    }
-    let kinds: Vec<Sign> = answers
+/// A question whose answer is evidence: the chance of each answer for each draw; none where it
+/// has no answers to imagine.
+fn speaking(visit: &Visit, posterior: &Posterior, question: &Question) -> Vec<Answer> {
+    imagined_signs(visit, question.id)
         .iter()
         .filter_map(|it| {
             signs(it, &posterior.seasons)
                 .into_iter()
                 .find(|sign| sign.question == question.id)
         })
-        .collect();
-    let chances: Vec<Box<dyn Fn(usize) -> f64 + '_>> = kinds
-        .iter()
-        .map(|sign| {
-            Box::new(move |draw: usize| sign.chance(&posterior.outcomes[draw]))
-                as Box<dyn Fn(usize) -> f64>
+        .map(|sign: Sign| {
+            posterior
+                .outcomes
+                .iter()
+                .map(|it| sign.chance(it))
+                .collect()
         })
-        .collect();
-    let refs: Vec<&dyn Fn(usize) -> f64> = chances.iter().map(|it| it.as_ref()).collect();
-    Some(answering(posterior, grade, &refs))
+        .collect()
+}
+
+/// A question whose answer tells which of some states the floor is in: each draw has its state,
+/// so the answer is weighed and nothing is simulated. None for other questions.
+fn states(posterior: &Posterior, question: &Question) -> Vec<Answer> {
+    let outcomes = &posterior.outcomes;
+    let unseen = |draw: usize| &outcomes[draw].unseen;
+    let is = |yes: bool| f64::from(u8::from(yes));
+    match question.id {
+        "lot.position" => LotPosition::ALL
+            .iter()
+            .map(|lot| {
+                outcomes
+                    .iter()
+                    .map(|it| is(it.unseen.lot == *lot))
+                    .collect()
+            })
+            .collect(),
+        "floor.year_built" => Era::ALL
+            .iter()
+            .map(|era| {
+                outcomes
+                    .iter()
+                    .map(|it| is(it.unseen.era == *era))
+                    .collect()
+            })
+            .collect(),
+        "floor.retarder" => {
+            // People who find out say "there is one" as their shares and the states have it.
+            let table = crate::odds::priors::RetarderTable::bundled();
+            let (seen, absent) = (table.of("seen", "no_proof"), table.of("absent", "no_proof"));
+            let share = answer_share(question.id, "seen");
+            yes_or_no(posterior, |draw| {
+                let of = |it: crate::odds::priors::RetarderChance| match unseen(draw).retarder {
+                    RetarderState::Effective => it.effective,
+                    RetarderState::Damaged => it.damaged,
+                    RetarderState::None => 1.0 - it.effective - it.damaged,
+                };
+                share * of(seen) / (share * of(seen) + (1.0 - share) * of(absent))
+            })
+        }
+        "lot.sub_drain" => {
+            let priors = crate::odds::priors::Priors::bundled();
+            let share = answer_share(question.id, "works");
+            let works = |answer: &str, yes: bool| {
+                let chance = priors.of("drain_works", answer).value();
+                if yes { chance } else { 1.0 - chance }
+            };
+            yes_or_no(posterior, |draw| {
+                let yes = unseen(draw).drain_works;
+                share * works("works", yes)
+                    / (share * works("works", yes) + (1.0 - share) * works("none", yes))
+            })
+        }
+        "air.dehumidifier" => yes_or_no(posterior, |draw| is(unseen(draw).has_machine)),
+        "air.air_conditioned" => yes_or_no(posterior, |draw| is(unseen(draw).cooled)),
+        _ => Vec::new(),
+    }
+}
+
+/// Share of people who give an answer once they find out.
+fn answer_share(question: &str, answer: &str) -> f64 {
+    *SHARES
+        .get(&(question.to_string(), answer.to_string()))
+        .unwrap_or_else(|| panic!("tables/answer_shares.csv has no row {question}, {answer}"))
 }
 
 /// The visit with each possible answer to a question of evidence.
@@ -352,42 +491,13 @@ fn selecting(
 
 /// The visit with each possible answer to a question that selects priors, and its share.
 fn imagined_answers(visit: &Visit, id: &str) -> Vec<(f64, Visit)> {
-    let priors = Priors::bundled();
     let with = |share: f64, change: &dyn Fn(&mut Visit)| {
         let mut other = visit.clone();
         change(&mut other);
         (share, other)
     };
-    let share = |answer: &str| {
-        *SHARES
-            .get(&(id.to_string(), answer.to_string()))
-            .unwrap_or_else(|| panic!("tables/answer_shares.csv has no row {id}, {answer}"))
-    };
+    let share = |answer: &str| answer_share(id, answer);
     match id {
-        "floor.year_built" => Era::ALL
-            .iter()
-            .map(|era| {
-                with(priors.of("era_share", era.key()).value(), &|it| {
-                    it.floor.year_built = Some(era.middle_year())
-                })
-            })
-            .collect(),
-        "floor.retarder" => vec![
-            with(share("seen"), &|it| {
-                it.floor.retarder = Some(Retarder::Seen)
-            }),
-            with(share("absent"), &|it| {
-                it.floor.retarder = Some(Retarder::Absent)
-            }),
-        ],
-        "lot.position" => LotPosition::ALL
-            .iter()
-            .map(|lot| {
-                with(priors.of("lot_share", lot.word()).value(), &|it| {
-                    it.lot.position = Some(*lot)
-                })
-            })
-            .collect(),
         "lot.drainage" => vec![
             with(share("sound"), &|it| {
                 it.lot.drainage = Some(Drainage::Sound)
@@ -396,29 +506,9 @@ fn imagined_answers(visit: &Visit, id: &str) -> Vec<(f64, Visit)> {
                 it.lot.drainage = Some(Drainage::Failing)
             }),
         ],
-        "lot.sub_drain" => vec![
-            with(share("works"), &|it| {
-                it.lot.sub_drain = Some(SubDrain::Works)
-            }),
-            with(share("none"), &|it| {
-                it.lot.sub_drain = Some(SubDrain::NoDrain)
-            }),
-        ],
-        "air.dehumidifier" => vec![
-            with(share("running"), &|it| {
-                it.air.dehumidifier = Some(Dehumidifier::Running)
-            }),
-            with(share("none"), &|it| {
-                it.air.dehumidifier = Some(Dehumidifier::NoMachine)
-            }),
-        ],
         "floor.gravel_base" => [("yes", true), ("no", false)]
             .iter()
             .map(|(word, answer)| with(share(word), &|it| it.floor.gravel_base = Some(*answer)))
-            .collect(),
-        "air.air_conditioned" => [("yes", true), ("no", false)]
-            .iter()
-            .map(|(word, answer)| with(share(word), &|it| it.air.air_conditioned = Some(*answer)))
             .collect(),
         "air.heated" => [("yes", true), ("no", false)]
             .iter()

@@ -31,6 +31,7 @@ crate::named_table! {
         fix_helps,
         rarely_put_down,
         known_spread,
+        way_margin,
     }
 }
 
@@ -136,11 +137,26 @@ pub struct WayOutcome {
     pub excluded: Option<Exclusion>,
     /// Median humidity at the bond line by month under the finish, with its 1-in-10 ends.
     pub bond_course: Vec<[f64; 3]>,
+    /// Chance that it is over its limit at once, before any year.
+    at_once: f64,
+    trials: Vec<Trial>,
+}
+
+/// One sampled floor under one way: by what share it is put down, and whether it then goes over
+/// within five years.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Trial {
+    put_down: f64,
+    over_5y: bool,
 }
 
 /// All ways, and what they say together.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ways {
+    /// Draws of the sampled floors.
+    draws: Vec<usize>,
+    /// Whether water stands above the underside of each within five years.
+    water: Vec<bool>,
     pub outcomes: Vec<WayOutcome>,
     /// Chance that water stands above the underside within five years.
     pub water_above: f64,
@@ -183,7 +199,8 @@ pub fn compare(
     };
 
     let mut outcomes: Vec<WayOutcome> = Vec::new();
-    let mut water_above = 0.0;
+    let water = context.water_above();
+    let water_above = water.iter().filter(|it| **it).count() as f64 / water.len() as f64;
     for way in Way::ALL {
         let outcome = match way {
             Way::Decline => WayOutcome {
@@ -199,6 +216,8 @@ pub fn compare(
                 test_would_stop: None,
                 excluded: None,
                 bond_course: Vec::new(),
+                at_once: 0.0,
+                trials: Vec::new(),
             },
             Way::FilmAfterTest => context.outcome(way, test_months, None),
             Way::FilmAfterDrying => {
@@ -224,13 +243,13 @@ pub fn compare(
             }
             _ => context.outcome(way, 0, None),
         };
-        if way == Way::LeaveBare {
-            water_above = context.water_above();
-        }
         outcomes.push(outcome);
     }
-    let preferred = preferred(&outcomes, water_above, verdict);
+    let preferred = preferred(&shares(&outcomes), water_above, verdict);
+    let draws = sampled.iter().map(|it| it.draw).collect();
     Ways {
+        draws,
+        water,
         outcomes,
         water_above,
         preferred,
@@ -296,13 +315,11 @@ fn most_wall_share(visit: &Visit) -> f64 {
 
 /// The first way that holds and is allowed. Where water stands above the underside it is fixed
 /// first, if fixing helps at all; the floor is then read again.
-fn preferred(outcomes: &[WayOutcome], water_above: f64, verdict: &Verdict) -> Way {
+fn preferred(shares: &[Share], water_above: f64, verdict: &Verdict) -> Way {
     let table = WayTable::bundled();
-    let of = |way: Way| outcomes.iter().find(|it| it.way == way);
-    let holds = |it: &&WayOutcome| {
-        it.chance_5y < table.acceptable_5y
-            && it.excluded.is_none()
-            && it.not_put_down < table.rarely_put_down
+    let of = |way: Way| shares.iter().find(|it| it.way == way);
+    let holds = |it: &&Share| {
+        it.chance_5y < it.acceptable && !it.excluded && it.not_put_down < table.rarely_put_down
     };
     let film = of(Way::FilmNow).map_or(1.0, |it| it.chance_5y);
     if water_above >= table.fix_water_first || verdict.over_now {
@@ -337,6 +354,72 @@ fn preferred(outcomes: &[WayOutcome], water_above: f64, verdict: &Verdict) -> Wa
         .find(|it| of(**it).filter(holds).is_some())
         .copied()
         .unwrap_or(Way::Decline)
+}
+
+/// What a choice among the ways looks at.
+struct Share {
+    way: Way,
+    chance_5y: f64,
+    not_put_down: f64,
+    excluded: bool,
+    /// Chance under which it holds.
+    acceptable: f64,
+}
+
+fn shares(outcomes: &[WayOutcome]) -> Vec<Share> {
+    let share = |it: &WayOutcome| Share {
+        way: it.way,
+        chance_5y: it.chance_5y,
+        not_put_down: it.not_put_down,
+        excluded: it.excluded.is_some(),
+        acceptable: WayTable::bundled().acceptable_5y,
+    };
+    outcomes.iter().map(share).collect()
+}
+
+impl Ways {
+    /// The way that would be preferred if the sampled floors counted by `weight(draw)`.
+    pub fn preferred_if(&self, weight: impl Fn(usize) -> f64, verdict: &Verdict) -> Way {
+        let table = WayTable::bundled();
+        let weights: Vec<f64> = self.draws.iter().map(|it| weight(*it)).collect();
+        let all: f64 = weights.iter().sum();
+        if all <= 0.0 {
+            return self.preferred;
+        }
+        let shares: Vec<Share> = self
+            .outcomes
+            .iter()
+            .map(|it| {
+                let trials = || it.trials.iter().zip(&weights);
+                let put_down =
+                    trials().fold(0.0, |sum, (trial, weight)| sum + trial.put_down * weight);
+                let over = trials()
+                    .filter(|(trial, _)| trial.over_5y)
+                    .fold(0.0, |sum, (trial, weight)| sum + trial.put_down * weight);
+                let chance = if put_down > 0.0 { over / put_down } else { 0.0 };
+                Share {
+                    way: it.way,
+                    chance_5y: 1.0 - (1.0 - chance) * (1.0 - it.at_once),
+                    not_put_down: 1.0 - put_down / all,
+                    excluded: it.excluded.is_some(),
+                    // What is preferred now keeps its place, and what would take it must hold
+                    // clearly: the sample's error alone changes nothing.
+                    acceptable: if it.way == self.preferred {
+                        table.acceptable_5y + table.way_margin
+                    } else {
+                        table.acceptable_5y - table.way_margin
+                    },
+                }
+            })
+            .collect();
+        let water = self
+            .water
+            .iter()
+            .zip(&weights)
+            .filter(|(it, _)| **it)
+            .fold(0.0, |sum, (_, it)| sum + it);
+        preferred(&shares, water / all, verdict)
+    }
 }
 
 /// What every way needs.
@@ -458,13 +541,20 @@ impl Context<'_> {
             }
             _ => 0.0,
         };
-        let now = |chance: f64| {
-            if self.is_over_today(way) {
-                1.0
-            } else {
-                1.0 - (1.0 - chance) * (1.0 - unmeasured)
-            }
+        let at_once = if self.is_over_today(way) {
+            1.0
+        } else {
+            unmeasured
         };
+        let now = |chance: f64| 1.0 - (1.0 - chance) * (1.0 - at_once);
+        let trials = fails
+            .iter()
+            .zip(&put_down)
+            .map(|(fail, put_down)| Trial {
+                put_down: *put_down,
+                over_5y: fail.is_some(),
+            })
+            .collect();
         WayOutcome {
             way,
             chance_1y: now(share_by(12, &limit)),
@@ -478,6 +568,8 @@ impl Context<'_> {
             test_would_stop: (way == Way::FilmNow).then(|| self.test_would_stop()),
             excluded: self.excluded(way),
             bond_course,
+            at_once,
+            trials,
         }
     }
 
@@ -563,17 +655,17 @@ impl Context<'_> {
         })
     }
 
-    /// Chance that water stands above the underside within five years.
-    fn water_above(&self) -> f64 {
+    /// Whether water stands above the underside of each floor within five years.
+    fn water_above(&self) -> Vec<bool> {
         let groups = self.posterior.groups();
-        let wet = self.sampled.iter().filter(|it| {
+        let stands = |it: &Sampled| {
             let group = &groups[it.draw / crate::odds::simulate::LANES];
             let lane = it.draw % crate::odds::simulate::LANES;
             group.levels_m[12..12 + FIVE_YEARS]
                 .iter()
                 .any(|level| level[lane] > 0.0)
-        });
-        wet.count() as f64 / self.sampled.len() as f64
+        };
+        self.sampled.iter().map(stands).collect()
     }
 }
 
