@@ -901,7 +901,9 @@ impl Interview {
             accepted: self.accepted(&step),
             todo: error.replace("\n  ", "; "),
         };
-        let query = PlaceQuery::parse(text).map_err(|it| not_read(it.to_string()))?;
+        // What is accepted is said already, so the error of the query would say it twice.
+        let query = PlaceQuery::parse(text)
+            .map_err(|_| not_read("look at it again and write one of these".to_string()))?;
         find_place(&query).map_err(|it| not_read(it.to_string()))?;
         let values = match query {
             PlaceQuery::Postal(code) => vec![(PLACE.to_string(), Raw::Text(code))],

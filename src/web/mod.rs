@@ -3,6 +3,7 @@
 //! It decides nothing: a request names what is asked and carries what the device keeps; the
 //! answer is a question to show, the report, or what is wrong and what to do.
 
+mod beside;
 mod kept;
 #[cfg(target_arch = "wasm32")]
 mod plain;
@@ -83,12 +84,20 @@ struct Saved {
 #[derive(Debug, Serialize)]
 #[serde(untagged)]
 enum Answer {
-    Words { words: BTreeMap<&'static str, &'static str> },
+    Words {
+        words: BTreeMap<&'static str, &'static str>,
+    },
     Talk(Box<talk::Said>),
-    Lines { lines: Vec<String> },
-    WhatIfs { questions: Vec<result::WhatIf> },
+    Lines {
+        lines: Vec<String>,
+    },
+    WhatIfs {
+        questions: Vec<result::WhatIf>,
+    },
     Result(Box<result::Shown>),
-    Kept { kept: Kept },
+    Kept {
+        kept: Kept,
+    },
     Saved(Saved),
 }
 
@@ -126,7 +135,10 @@ fn respond_to(question: Question) -> Result<Answer, Wrong> {
         Question::Words => Ok(Answer::Words {
             words: crate::words::all()
                 .into_iter()
-                .filter(|(key, _)| key.starts_with("page.") || key.starts_with("disclaimer"))
+                .filter(|(key, _)| {
+                    let family = key.split('.').next();
+                    matches!(family, Some("page" | "disclaimer"))
+                })
                 .collect(),
         }),
         Question::Talk {
@@ -164,8 +176,7 @@ fn respond_to(question: Question) -> Result<Answer, Wrong> {
             visit,
             quote,
             quick,
-        } => result::screen(&visit, quote.as_deref(), quick)
-            .map(|it| Answer::Result(Box::new(it))),
+        } => result::screen(&visit, quote.as_deref(), quick).map(|it| Answer::Result(Box::new(it))),
     }
 }
 

@@ -1,13 +1,14 @@
 //! The result of a visit on the device, what-ifs beside it, and what an answer would move.
 
 use super::Wrong;
+use super::beside::{at_once, beside};
 use super::kept::Kept;
 use super::talk;
 use crate::climate::{Place, find_place};
 use crate::report::{self, Asked, Report, Units};
 use crate::survey::interview::{Interview, Pass};
 use crate::survey::{AnsweredBy, Parsed, parse_visit, place_query};
-use crate::verdict::moves::moves;
+use crate::verdict::moves::{LOOK, moves};
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, QUESTIONS, Request, answer};
 use crate::words::{chance_words, say, say_with};
@@ -17,6 +18,8 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub(super) enum EffortWord {
+    /// A first look, with fewer floors.
+    Look,
     /// Chances and the year ahead.
     Quick,
     /// Everything, as on the command line.
@@ -29,6 +32,8 @@ pub(super) enum EffortWord {
 pub(super) struct Changed {
     path: String,
     text: String,
+    /// The report of what was said, to stand beside.
+    own: Box<Report>,
 }
 
 /// A question that can be changed beside the result.
@@ -52,6 +57,9 @@ pub(super) struct Shown {
     /// What was changed, where this is no result of what was said.
     #[serde(skip_serializing_if = "Option::is_none")]
     what_if: Option<String>,
+    /// What to show, as markup that holds nothing unescaped of what a person typed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    html: Option<String>,
 }
 
 /// The report of a visit file, with the notes as on the command line.
@@ -74,6 +82,7 @@ pub(super) fn screen(visit: &str, quote: Option<&str>, quick: bool) -> Result<Sh
         report: said,
         who: None,
         what_if: None,
+        html: None,
     })
 }
 
@@ -88,6 +97,11 @@ fn report_of(parsed: &Parsed, quoted: Way, effort: EffortWord) -> Result<Report,
             detail: Detail::Everything,
             ..request
         },
+        EffortWord::Look => Request {
+            detail: Detail::Chances,
+            effort: LOOK,
+            ..request
+        },
         EffortWord::Quick => Request {
             detail: Detail::Chances,
             effort: request.effort.next_year_only(),
@@ -100,7 +114,12 @@ fn report_of(parsed: &Parsed, quoted: Way, effort: EffortWord) -> Result<Report,
         place: &place,
         notes: &parsed.notes,
     };
-    Ok(report::build(&asked, &verdict))
+    let mut report = report::build(&asked, &verdict);
+    if effort != EffortWord::Whole {
+        // Only the next year was run.
+        report.exceedance_5y = None;
+    }
+    Ok(report)
 }
 
 /// The result of what was said so far, or with one answer changed.
@@ -112,21 +131,29 @@ pub(super) fn result(
 ) -> Result<Shown, Wrong> {
     let changed = match what_if {
         None => None,
-        Some(changed) => Some(change(&mut kept, changed)?),
+        Some(changed) => {
+            let says = change(&mut kept, &changed)?;
+            Some((says, changed.own))
+        }
     };
     let interview = kept.interview(None)?.interview;
     let parsed = parsed(&interview)?;
     let report = report_of(&parsed, Way::FilmNow, effort)?;
+    let html = match &changed {
+        Some((_, own)) => beside(own, &report),
+        None => at_once(&report),
+    };
     Ok(Shown {
         text: report::text(&report, units, 80),
         report,
         who: Some(interview.audience()),
-        what_if: changed,
+        what_if: changed.map(|it| it.0),
+        html: Some(html),
     })
 }
 
 /// Changes one answer in a copy of the visit and says so.
-fn change(kept: &mut Kept, changed: Changed) -> Result<String, Wrong> {
+fn change(kept: &mut Kept, changed: &Changed) -> Result<String, Wrong> {
     let restored = kept.interview(None)?;
     let mut interview = restored.interview.at_depth(Pass::More);
     if !interview.go_to(&changed.path) {
@@ -142,7 +169,8 @@ fn change(kept: &mut Kept, changed: Changed) -> Result<String, Wrong> {
     let after = interview
         .said_to(&step)
         .unwrap_or_else(|| talk::not_sure().to_string());
-    kept.typed.insert(changed.path, changed.text);
+    kept.typed
+        .insert(changed.path.clone(), changed.text.clone());
     Ok(say_with(
         "page.what_if.says",
         &[
@@ -166,8 +194,10 @@ pub(super) fn what_ifs(kept: &Kept) -> Result<Vec<WhatIf>, Wrong> {
     let who = interview.audience();
     let counts = |path: &str| {
         // What people can see of the drainage stands for the drainage.
-        matches!(path, "lot.downspouts" | "lot.slope" | "floor.retarder_proof")
-            || QUESTIONS.iter().any(|it| it.id == path)
+        matches!(
+            path,
+            "lot.downspouts" | "lot.slope" | "floor.retarder_proof"
+        ) || QUESTIONS.iter().any(|it| it.id == path)
     };
     Ok(interview
         .steps()

@@ -303,13 +303,10 @@ fn number(interview: &Interview, path: &str) -> usize {
 
 /// The question, with the number of its reading, without examples that the hint gives.
 pub(super) fn words(interview: &Interview, step: &Step) -> String {
-    let words = step.question.words(interview.audience());
-    let words = words.split(" (such as").next().unwrap_or(words);
-    let words = format!("{}?", words.trim_end_matches('?'));
-    let words = if step.question.words(interview.audience()).contains('?') {
-        words
-    } else {
-        step.question.words(interview.audience()).to_string()
+    let whole = step.question.words(interview.audience());
+    let words = match whole.split_once(" (such as").or(whole.split_once(" (ZIP")) {
+        Some((words, _)) => format!("{}?", words.trim_end_matches('?')),
+        None => whole.to_string(),
     };
     if step.question.is_per_reading() {
         say_with(

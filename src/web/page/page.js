@@ -88,6 +88,12 @@ function button(key, action, attributes) {
 
 function say(text) { live.textContent = text; }
 
+/** Markup of the module's own, which escapes what a person typed; scripts in it never run. */
+function fragment(markup) {
+  const body = new DOMParser().parseFromString(markup, "text/html").body;
+  return make("div", { class: "drawn" }, ...body.childNodes);
+}
+
 /** Shows a page and moves the reader to its heading. */
 function show(...children) {
   main.replaceChildren(...children.filter((it) => it));
@@ -167,16 +173,15 @@ function showQuestion(view) {
   const field = view.takes === "choice" ? choices(view) : view.takes === "months" ? months(view) : box(view, typed);
   const error = view.error
     ? make("div", { class: "error", role: "alert" }, make("p", {}, make("strong", {}, word("page.error.title"))),
-      make("p", {}, make("a", { href: "#answer", id: "error", click: toAnswer }, view.error)))
+      make("p", { id: "error" }, view.error), make("p", {}, make("a", { href: "#answer", click: toAnswer }, word("page.error.change"))))
     : null;
   const sends = view.takes !== "choice";
-  const form = make("form", { novalidate: true, submit: (event) => { event.preventDefault(); send(view); } },
-    field,
-    make("div", { class: "bar" },
-      view.is_first ? null : button("page.back", () => leave({ do: "back" }), { class: "back" }),
-      view.never ? button("page.answer.never", () => leave({ do: "answer", text: "never" })) : null,
-      view.not_sure ? button("page.answer.not_sure", () => leave({ do: "not_sure" }), { "aria-pressed": String(view.said === word("page.not_sure")) }) : null,
-      sends ? make("button", { type: "submit", class: "strong" }, word("page.next")) : null));
+  const form = make("form", { novalidate: true, id: "form", "data-path": view.path, submit: (event) => { event.preventDefault(); send(view); } }, field);
+  const bar = make("div", { class: "bar" },
+    view.is_first ? null : button("page.back", () => leave({ do: "back" }), { class: "back" }),
+    view.never ? button("page.answer.never", () => leave({ do: "answer", text: "never" })) : null,
+    view.not_sure ? button("page.answer.not_sure", () => leave({ do: "not_sure" }), { "aria-pressed": String(view.said === word("page.not_sure")) }) : null,
+    sends ? make("button", { type: "submit", form: "form", class: "strong" }, word("page.next")) : null);
   show(
     make("p", { class: "where" }, make("strong", {}, view.section), ` \u00b7 ${view.progress}`),
     make("progress", { max: "1", value: String(view.done), "aria-label": view.progress }),
@@ -184,7 +189,8 @@ function showQuestion(view) {
     view.is_first ? make("p", { class: "lead" }, word("page.private")) : null,
     heading(view.words), error, form, why(view),
     view.is_first ? make("p", { class: "row" }, button("page.load", load)) : null,
-    make("p", { class: "small" }, word("disclaimer")),
+    view.is_first ? make("p", { class: "small" }, word("disclaimer")) : null,
+    bar,
   );
   if (view.error) {
     document.title = `${word("page.error.title")}: ${document.title}`;
@@ -274,7 +280,7 @@ function showCheck(view) {
     view.rest_open > 0 ? make("p", { class: "small" }, word("page.check.rest.why")) : null,
     view.sections.length === 0 ? make("p", {}, word("page.check.none")) : null,
     ...view.sections.map((section) => make("section", {}, make("h2", {}, section.title), make("dl", {}, ...section.answers.map(line)))),
-    make("div", { class: "bar" }, button("page.back", () => talk({ do: "back" }), { class: "back" }), button("page.save", save)),
+    make("div", { class: "bar end" }, button("page.back", () => talk({ do: "back" }), { class: "back" }), button("page.save", save)),
   );
 }
 
@@ -298,23 +304,24 @@ async function result() {
     return;
   }
   const sheet = make("div", { class: "sheet" });
-  sheet.replaceChildren(drawn(quick));
+  sheet.replaceChildren(drawn(quick, false));
   const state = make("p", { class: "small" }, word("page.result.rest"));
   const ifs = make("section", { class: "what-if" });
   show(
     heading(word("page.result.title")), make("p", { class: "small" }, word("page.result.so_far")), state, ifs, sheet,
-    make("div", { class: "bar" }, button("page.back", () => talk({ do: "check" }), { class: "back" }), button("page.print", () => window.print()), button("page.save", save)),
+    make("div", { class: "bar end" }, button("page.back", () => talk({ do: "check" }), { class: "back" }), button("page.print", () => window.print()), button("page.save", save)),
   );
   say("");
   whatIf(ifs, quick);
   const whole = await askSlowly({ ...request, effort: "whole" }).catch(() => null);
   if (mine !== turn || !whole || whole.error) return;
-  sheet.replaceChildren(drawn(whole));
+  sheet.replaceChildren(drawn(whole, true));
   state.remove();
   say(word("page.result.done"));
 }
 
-function drawn(answer) {
+function drawn(answer, isWhole) {
+  if (!isWhole) return fragment(answer.html);
   return make("pre", { tabindex: "0", "aria-label": word("page.result.title") }, answer.text);
 }
 
@@ -347,18 +354,28 @@ async function whatIf(section, own) {
     make("label", { for: "what-if" }, word("page.what_if.question")), select, place, outcome);
 }
 
+/** Counts what-ifs, so that only the newest is drawn. */
+let tries = 0;
+
 async function tryOut(outcome, question, text, own) {
-  const mine = turn;
-  const answer = await guarded(door.ask({ ask: "result", kept, units, effort: "quick", what_if: { path: question.path, text } }));
-  if (mine !== turn || !answer) return;
-  if (answer.error) {
-    outcome.replaceChildren(make("p", { class: "error", role: "alert" }, answer.error));
-    return;
+  tries += 1;
+  const [mine, myTurn] = [tries, turn];
+  const request = { ask: "result", kept, units, what_if: { path: question.path, text, own: own.report } };
+  // A first look at once, then the numbers of a whole screen in its place.
+  for (const effort of ["look", "quick"]) {
+    const answer = await guarded(door.ask({ ...request, effort }));
+    if (mine !== tries || myTurn !== turn || !answer) return;
+    if (answer.error) {
+      outcome.replaceChildren(make("p", { class: "error", role: "alert" }, answer.error));
+      return;
+    }
+    outcome.replaceChildren(
+      make("p", { class: "mark-what-if" }, make("strong", {}, word("page.what_if.mark")), ` ${answer.what_if}`),
+      make("p", { class: "small" }, word(effort === "look" ? "page.what_if.look" : "page.what_if.settled")),
+      fragment(answer.html), button("page.what_if.end", () => { tries += 1; outcome.replaceChildren(); }));
+    outcome.dataset.effort = effort;
+    if (effort === "quick") say(`${word("page.what_if.mark")}. ${answer.what_if}`);
   }
-  outcome.replaceChildren(
-    make("p", { class: "mark-what-if" }, make("strong", {}, word("page.what_if.mark")), ` ${answer.what_if}`),
-    drawn(answer), button("page.what_if.end", () => outcome.replaceChildren()));
-  say(`${word("page.what_if.mark")}. ${answer.what_if}`);
 }
 
 // ---- Files.
@@ -418,7 +435,15 @@ function openDialog(text, lines, yes) {
   no.onclick = () => dialog.close("no");
   go.onclick = () => dialog.close("yes");
   dialog.showModal();
-  return new Promise((resolve) => dialog.addEventListener("close", () => resolve(dialog.returnValue === "yes"), { once: true }));
+  return new Promise((resolve) => {
+    const closed = () => {
+      // The dialog before this one may tell only now that it was closed.
+      if (dialog.open) return;
+      dialog.removeEventListener("close", closed);
+      resolve(dialog.returnValue === "yes");
+    };
+    dialog.addEventListener("close", closed);
+  });
 }
 
 function sure(question, yes) { return openDialog(word(question), [], yes); }
@@ -440,8 +465,8 @@ async function start() {
   const chosen = document.getElementById("file");
   chosen.addEventListener("change", async () => {
     const [file] = chosen.files;
-    if (file) await take(file);
     chosen.value = "";
+    if (file) await take(file);
   });
   try {
     words = (await door.ask({ ask: "words" })).words;
