@@ -2,7 +2,7 @@
 
 use crate::report::Report;
 use crate::season::MONTH_NAMES;
-use crate::verdict::Grade;
+use crate::verdict::{Grade, Raise};
 use crate::words::{chance_words, say, say_with};
 use std::fmt::Write;
 
@@ -61,7 +61,16 @@ fn verdict(report: &Report) -> String {
         Grade::High => say("grade.high"),
         Grade::VeryHigh => say("grade.very_high"),
     };
-    format!("{grade}, {}", chance_words(chance))
+    let raised: String = report
+        .grade_raised_by
+        .iter()
+        .map(|it| match it {
+            Raise::SpringDarkening => "page.raised.spring_darkening",
+            Raise::StandingWater => "page.raised.standing_water",
+        })
+        .map(|it| format!(", {}", say(it)))
+        .collect();
+    format!("{grade}, {}{raised}", chance_words(chance))
 }
 
 fn drawing(own: Option<&Report>, tried: &Report) -> String {

@@ -4,6 +4,7 @@
 //! answer is a question to show, the report, or what is wrong and what to do.
 
 mod beside;
+mod home;
 mod kept;
 #[cfg(target_arch = "wasm32")]
 mod plain;
@@ -40,6 +41,9 @@ enum Question {
         units: UnitsWord,
         effort: result::EffortWord,
         what_if: Option<result::Changed>,
+        /// Letters in a line of the report's text.
+        #[serde(default = "result::wide")]
+        columns: usize,
     },
     /// A visit file of the command line, to go on with.
     Load { name: String, text: String },
@@ -159,7 +163,8 @@ fn respond_to(question: Question) -> Result<Answer, Wrong> {
             units,
             effort,
             what_if,
-        } => result::result(kept, units.into(), effort, what_if)
+            columns,
+        } => result::result(kept, (units.into(), columns), effort, what_if)
             .map(|it| Answer::Result(Box::new(it))),
         Question::Load { name, text } => {
             Kept::of_file(&name, &text).map(|kept| Answer::Kept { kept })

@@ -2,6 +2,7 @@
 
 use super::Wrong;
 use super::beside::{at_once, beside};
+use super::home::home;
 use super::kept::Kept;
 use super::talk;
 use crate::climate::{Place, find_place};
@@ -24,6 +25,11 @@ pub(super) enum EffortWord {
     Quick,
     /// Everything, as on the command line.
     Whole,
+}
+
+/// As wide as a terminal.
+pub(super) fn wide() -> usize {
+    80
 }
 
 /// One answer that is not what was said.
@@ -125,7 +131,7 @@ fn report_of(parsed: &Parsed, quoted: Way, effort: EffortWord) -> Result<Report,
 /// The result of what was said so far, or with one answer changed.
 pub(super) fn result(
     mut kept: Kept,
-    units: Units,
+    (units, columns): (Units, usize),
     effort: EffortWord,
     what_if: Option<Changed>,
 ) -> Result<Shown, Wrong> {
@@ -141,10 +147,13 @@ pub(super) fn result(
     let report = report_of(&parsed, Way::FilmNow, effort)?;
     let html = match &changed {
         Some((_, own)) => beside(own, &report),
+        None if interview.audience() == AnsweredBy::Homeowner && effort == EffortWord::Whole => {
+            home(&parsed.visit, &report)
+        }
         None => at_once(&report),
     };
     Ok(Shown {
-        text: report::text(&report, units, 80),
+        text: report::text(&report, units, columns.clamp(40, 80)),
         report,
         who: Some(interview.audience()),
         what_if: changed.map(|it| it.0),

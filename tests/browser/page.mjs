@@ -258,6 +258,10 @@ await test("a homeowner goes through by keyboard, in plain words, without a mete
   assert(!asked.some((it) => it.startsWith("reading.") || it.startsWith("limit.")), `no meter question is asked: ${asked}`);
   await moved(page, async () => { await tabTo(page, "See the result"); await page.keyboard.press("Enter"); });
   await page.waitForFunction(() => document.getElementById("live").textContent === "The result is whole.", null, { timeout: 60000 });
+  const headings = await page.locator(".sheet h2").allTextContents();
+  equal(headings.join(", "), "Fix outside first, Watch in these months, Ask for this test", "how it ends");
+  const told = await page.locator(".sheet").innerText();
+  for (const it of ["gutters well away", "ground along the wall", "F2170", "A dry sheet in a dry month does not clear a floor"]) assert(told.includes(it), `${told} lacks ${it}`);
   await accessible(page, "homeowner's result");
   await page.screenshot({ path: join(shots, "homeowner-phone.png"), fullPage: true });
   await page.context().close();
@@ -451,14 +455,16 @@ await test("one answer is changed beside the result: the year moves and is marke
   const mark = await page.locator(".mark-what-if").textContent();
   assert(mark.startsWith("WHAT-IF") && mark.includes("higher than most") && mark.includes("lower than most"), mark);
   // A higher lot keeps the water lower; the laws of the model are tested in tests/laws.rs.
-  const [own, tried] = await page.evaluate(() => ["own", "tried"].map((it) => document.querySelector(`polyline.${it}`).getAttribute("points")));
+  const [own, tried] = await page.evaluate(() => ["own", "tried"].map((it) => document.querySelector(`.outcome polyline.${it}`).getAttribute("points")));
   assert(own !== tried, "the year moved");
   equal(await page.evaluate(() => JSON.stringify(kept)), before, "the own answers stay");
   await accessible(page, "what-if");
   await page.locator(".what-if").screenshot({ path: join(shots, "what-if-phone.png") });
   const pdf = join(scratch, "what-if.pdf");
   writeFileSync(pdf, await page.pdf({ format: "Letter" }));
-  assert(execFileSync("pdftotext", [pdf, "-"], { encoding: "utf8" }).includes("WHAT-IF"), "the printed sheet is marked");
+  const printed = execFileSync("pdftotext", [pdf, "-"], { encoding: "utf8" });
+  for (const sheet of printed.split("\f").filter((it) => it.trim())) assert(sheet.includes("WHAT-IF"), "every printed sheet is marked");
+  assert(!printed.includes("VERDICT"), "the own result is not among the sheets of a what-if");
   await page.context().close();
 });
 

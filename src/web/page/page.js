@@ -294,7 +294,8 @@ async function result() {
   turn += 1;
   const mine = turn;
   say(word("page.result.working"));
-  const request = { ask: "result", kept, units, effort: "quick", what_if: null };
+  const columns = Math.floor((Math.min(main.clientWidth, 672) - 32) / 8.6);
+  const request = { ask: "result", kept, units, effort: "quick", what_if: null, columns };
   const quick = await guarded(door.ask(request));
   if (mine !== turn || !quick) return;
   again = result;
@@ -303,26 +304,26 @@ async function result() {
       make("div", { class: "bar" }, button("page.back", () => talk({ do: "show" }))));
     return;
   }
-  const sheet = make("div", { class: "sheet" });
-  sheet.replaceChildren(drawn(quick, false));
-  const state = make("p", { class: "small" }, word("page.result.rest"));
+  const now = make("div", { class: "now" }, fragment(quick.html));
+  const sheet = make("div", { class: "sheet" }, make("p", { class: "small" }, word("page.result.rest")));
   const ifs = make("section", { class: "what-if" });
+  const rest = quick.who === "homeowner" ? [sheet, ifs] : [ifs, sheet];
   show(
-    heading(word("page.result.title")), make("p", { class: "small" }, word("page.result.so_far")), state, ifs, sheet,
+    heading(word("page.result.title")), now, ...rest, make("p", { class: "small" }, word("page.result.so_far")),
     make("div", { class: "bar end" }, button("page.back", () => talk({ do: "check" }), { class: "back" }), button("page.print", () => window.print()), button("page.save", save)),
   );
   say("");
   whatIf(ifs, quick);
   const whole = await askSlowly({ ...request, effort: "whole" }).catch(() => null);
   if (mine !== turn || !whole || whole.error) return;
-  sheet.replaceChildren(drawn(whole, true));
-  state.remove();
+  sheet.replaceChildren(drawn(whole));
   say(word("page.result.done"));
 }
 
-function drawn(answer, isWhole) {
-  if (!isWhole) return fragment(answer.html);
-  return make("pre", { tabindex: "0", "aria-label": word("page.result.title") }, answer.text);
+function drawn(answer) {
+  const text = make("pre", { tabindex: "0", "aria-label": word("page.home.report"), role: "region" }, answer.text);
+  if (answer.who !== "homeowner") return text;
+  return make("div", {}, fragment(answer.html), make("details", {}, make("summary", {}, word("page.home.report")), text));
 }
 
 async function whatIf(section, own) {
