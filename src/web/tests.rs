@@ -3,6 +3,7 @@ use super::respond;
 use crate::survey::{
     Draft, Raw, field, get_field, interview::questions, interview::with_unit, set_field,
 };
+use proptest::prelude::*;
 use serde_json::{Value, json};
 
 fn ask(request: Value) -> Value {
@@ -237,5 +238,42 @@ fn every_number_with_a_unit_has_one_beside_its_box() {
                 .unwrap_or_else(|it| panic!("{name} {text}: {it}"));
             assert!(get_field(&draft, name).unwrap().is_some());
         }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    /// Whatever a device kept, there is a question, a check, or an error; and what was typed is
+    /// still there.
+    #[test]
+    fn any_kept_visit_is_answered(
+        answers in prop::collection::vec((0usize..90, 0usize..12, ".{0,10}"), 0..40),
+        at in 0usize..90,
+    ) {
+        const TEXTS: [&str; 11] = [
+            "yes", "no", "not sure", "never", "1958", "2026-09-08", "05401", "3.6", "8 ft", "meter", "same",
+        ];
+        let path = |at: usize| {
+            let name = &questions()[at % questions().len()].field;
+            match name.strip_prefix("reading.") {
+                Some(leaf) if leaf != "first" => format!("reading.{}.{leaf}", 1 + at % 3),
+                _ => name.clone(),
+            }
+        };
+        let typed: std::collections::BTreeMap<String, String> = answers
+            .iter()
+            .map(|(at, text, wild)| {
+                (path(*at), TEXTS.get(*text).map_or(wild.clone(), |it| it.to_string()))
+            })
+            .collect();
+        let kept = json!({ "typed": typed, "at": path(at), "rest": at % 2 == 0 });
+        let answer = talk(&kept, "si", json!({ "do": "show" }));
+        prop_assert_eq!(&answer["kept"]["typed"], &kept["typed"]);
+        prop_assert!(answer["view"]["kind"].is_string());
+        let file = ask(json!({ "ask": "save", "kept": kept }));
+        let text = file["text"].as_str().unwrap();
+        let loaded = ask(json!({ "ask": "load", "name": "made.toml", "text": text }));
+        prop_assert!(loaded["error"].is_null(), "{} {}", loaded, text);
     }
 }

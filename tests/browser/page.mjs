@@ -4,6 +4,7 @@
 import { execFileSync, spawnSync } from "node:child_process";
 import { mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
+import { createServer } from "node:http";
 import { tmpdir } from "node:os";
 import { dirname, join, resolve } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
@@ -76,7 +77,7 @@ async function open(options = {}) {
   });
   if (options.before) await page.addInitScript(options.before);
   await page.goto(pageAddress);
-  await page.waitForSelector("form[data-path], main .sections, .bar");
+  await page.waitForSelector("form[data-path], .bar, [role=alert]");
   return page;
 }
 
@@ -246,6 +247,11 @@ await test("an estimator answers the other questions too, and goes back without 
   }
   await answerByKeys(page, "yes, it works");
   equal(await pathOf(page), here, "and on to the first open question");
+  for (const path of ["lot.sump", "lot.sub_drain"]) {
+    await moved(page, () => page.evaluate(() => history.back()));
+    equal(await pathOf(page), path, "the device's own way back");
+  }
+  await answerByKeys(page, "yes, it works");
   const asked = await walk(page, { "floor.thickness_mm": "4", "air.temp_c": "67", "air.relative_humidity": "55", label: "job 7 (invented)" });
   assert(asked.includes("label") && asked.length > 20, `${asked.length} more questions`);
   equal(await page.evaluate(() => [kept.typed["floor.thickness_mm"], kept.typed["air.temp_c"]].join()), "4 in,67 °F", "kept as typed, with the unit");
@@ -513,6 +519,36 @@ await test("a visit is cleared on wish, and only after asking", async () => {
   equal(await pathOf(page), "answered_by", "from the start");
   assert(!(await page.evaluate(() => localStorage.getItem(KEPT_AS) ?? "")).includes("estimator"), "cleared");
   await page.context().close();
+});
+
+await test("what is kept but cannot be read says so and can be cleared", async () => {
+  const page = await open({ before: () => { if (!sessionStorage.getItem("spoiled")) { sessionStorage.setItem("spoiled", "1"); localStorage.setItem("slabseason.visit", JSON.stringify({ kept: { typed: {}, file: "[", bananas: 1 } })); } } });
+  const said = await page.locator("[role=alert]").textContent();
+  assert(said.includes("bananas") && said.includes("Reload"), said);
+  await accessible(page, "a spoiled visit");
+  await page.locator("main").getByRole("button", { name: "Clear this visit" }).click();
+  await moved(page, () => page.getByRole("button", { name: "Clear", exact: true }).click());
+  equal(await pathOf(page), "answered_by", "from the start");
+  await page.context().close();
+});
+
+await test("it works from a plain host too, and asks it for the page alone", async () => {
+  const asked = [];
+  const host = createServer((request, response) => {
+    asked.push(request.url);
+    response.writeHead(200, { "content-type": "text/html; charset=utf-8" }).end(readFileSync(pagePath));
+  });
+  await new Promise((resolve) => host.listen(0, "127.0.0.1", resolve));
+  const context = await browser.newContext();
+  const page = await context.newPage();
+  await page.goto(`http://127.0.0.1:${host.address().port}/floor`);
+  await page.waitForSelector("form[data-path]");
+  await context.setOffline(true);
+  await answerByKeys(page, "the homeowner");
+  equal(await pathOf(page), "visit_date", "it goes on without the host");
+  equal(asked.join(), "/floor", "what was asked for");
+  await context.close();
+  host.close();
 });
 
 for (const [name, context, larger] of [

@@ -13,6 +13,8 @@ let units = "us";
 let pending = null;
 /** What is on the screen: draws it anew, for another unit. */
 let again = () => {};
+/** Whether it was said that nothing can be kept here. */
+let isWarned = false;
 /** Counts pages shown, so that a late answer does not draw over a newer page. */
 let turn = 0;
 
@@ -137,6 +139,24 @@ function today() {
   return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
 }
 
+// ---- The device's own way back goes to the question before, and leaves only at the first.
+
+let goBack = null;
+let hasStep = false;
+
+function isLeftBy(back) {
+  goBack = back;
+  if (back && !hasStep) {
+    hasStep = true;
+    history.pushState(null, "");
+  }
+}
+
+window.addEventListener("popstate", () => {
+  hasStep = false;
+  if (goBack) goBack();
+});
+
 // ---- The interview.
 
 async function talk(act) {
@@ -147,9 +167,14 @@ async function talk(act) {
   if (answer.error) return stopped(answer.error);
   kept = answer.kept;
   again = () => talk({ do: answer.view.kind === "check" ? "check" : "show" });
+  const isFirst = answer.view.kind === "question" && answer.view.is_first;
   if (answer.view.kind === "check") showCheck(answer.view);
   else showQuestion(answer.view);
-  if (!keep() && !say.warned) { say.warned = true; say(word("page.not_kept")); }
+  isLeftBy(isFirst ? null : () => leave({ do: "back" }));
+  if (!keep() && !isWarned) {
+    isWarned = true;
+    say(word("page.not_kept"));
+  }
 }
 
 /** The module never answers so; if it does, nothing is lost and the page says how to go on. */
@@ -313,6 +338,7 @@ async function result() {
     make("div", { class: "bar end" }, button("page.back", () => talk({ do: "check" }), { class: "back" }), button("page.print", () => window.print()), button("page.save", save)),
   );
   say("");
+  isLeftBy(() => talk({ do: "check" }));
   whatIf(ifs, quick);
   const whole = await askSlowly({ ...request, effort: "whole" }).catch(() => null);
   if (mine !== turn || !whole || whole.error) return;
