@@ -9,6 +9,7 @@ mod kept;
 #[cfg(target_arch = "wasm32")]
 mod plain;
 mod result;
+mod sheet;
 mod talk;
 
 pub use kept::{Kept, TypedUnit, typed_units};

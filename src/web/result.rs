@@ -4,6 +4,7 @@ use super::Wrong;
 use super::beside::{at_once, beside};
 use super::home::home;
 use super::kept::Kept;
+use super::sheet::sheet;
 use super::talk;
 use crate::climate::{Place, find_place};
 use crate::report::{self, Asked, Report, Units};
@@ -26,6 +27,9 @@ pub(super) enum EffortWord {
     /// Everything, as on the command line.
     Whole,
 }
+
+/// Fewest letters in a line that tables are laid out for.
+const LEAST: usize = 40;
 
 /// As wide as a terminal.
 pub(super) fn wide() -> usize {
@@ -56,7 +60,11 @@ pub(super) struct WhatIf {
 #[derive(Debug, Serialize)]
 pub(super) struct Shown {
     report: Report,
+    /// As wide as a terminal or a sheet of paper.
     text: String,
+    /// As wide as the screen, where that is narrower.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    narrow: Option<String>,
     /// Whose result it is.
     #[serde(skip_serializing_if = "Option::is_none")]
     who: Option<AnsweredBy>,
@@ -86,6 +94,7 @@ pub(super) fn screen(visit: &str, quote: Option<&str>, quick: bool) -> Result<Sh
     Ok(Shown {
         text: report::text(&said, Units::Us, 80),
         report: said,
+        narrow: None,
         who: None,
         what_if: None,
         html: None,
@@ -147,13 +156,13 @@ pub(super) fn result(
     let report = report_of(&parsed, Way::FilmNow, effort)?;
     let html = match &changed {
         Some((_, own)) => beside(own, &report),
-        None if interview.audience() == AnsweredBy::Homeowner && effort == EffortWord::Whole => {
-            home(&parsed.visit, &report)
-        }
-        None => at_once(&report),
+        None if effort != EffortWord::Whole => at_once(&report),
+        None if interview.audience() == AnsweredBy::Homeowner => home(&parsed.visit, &report),
+        None => sheet(&report),
     };
     Ok(Shown {
-        text: report::text(&report, units, columns.clamp(40, 80)),
+        text: report::text(&report, units, wide()),
+        narrow: (columns < wide()).then(|| report::text(&report, units, columns.max(LEAST))),
         report,
         who: Some(interview.audience()),
         what_if: changed.map(|it| it.0),

@@ -347,9 +347,9 @@ async function result() {
 }
 
 function drawn(answer) {
-  const text = make("pre", { tabindex: "0", "aria-label": word("page.home.report"), role: "region" }, answer.text);
-  if (answer.who !== "homeowner") return text;
-  return make("div", {}, fragment(answer.html), make("details", {}, make("summary", {}, word("page.home.report")), text));
+  const text = (it, name) => make("pre", { class: name, tabindex: "0", "aria-label": word("page.report"), role: "region" }, it);
+  const both = make("div", {}, text(answer.narrow ?? answer.text, "on-screen"), text(answer.text, "on-paper"));
+  return make("div", {}, fragment(answer.html), make("details", { class: "whole" }, make("summary", {}, word("page.report")), both));
 }
 
 async function whatIf(section, own) {
@@ -404,6 +404,11 @@ async function tryOut(outcome, question, text, own) {
     if (effort === "quick") say(`${word("page.what_if.mark")}. ${answer.what_if}`);
   }
 }
+
+// A folded report is printed whole.
+window.addEventListener("beforeprint", () => {
+  for (const it of document.querySelectorAll("details.whole")) it.open = true;
+});
 
 // ---- Files.
 
