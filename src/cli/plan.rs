@@ -2,6 +2,7 @@
 
 use super::args::{Args, Command, Format, UnitsArg};
 use super::ask::{self, Answering, Begin, Ended};
+use super::batch::BatchPlan;
 use super::output;
 use crate::climate::{Place, find_place};
 use crate::report::{self, Asked, Report, Units};
@@ -21,6 +22,8 @@ const READ_AT_MOST: u64 = 2_000_000;
 /// How a run ended.
 pub enum Done {
     All,
+    /// Some rows failed; the output says which.
+    Some,
     /// Nothing could be estimated; the output says why.
     Nothing,
 }
@@ -63,10 +66,13 @@ fn place_line(bytes: &[u8]) -> String {
 }
 
 fn read_sheet(path: &Path) -> Result<Sheet> {
-    let name = path.display().to_string();
-    let text =
-        String::from_utf8(read(path)?).with_context(|| format!("{name}: is not a text file"))?;
-    Sheet::parse(&text).with_context(|| name)
+    Sheet::parse(&read_sheet_text(path)?).with_context(|| path.display().to_string())
+}
+
+/// A data sheet as it was written.
+pub fn read_sheet_text(path: &Path) -> Result<String> {
+    String::from_utf8(read(path)?)
+        .with_context(|| format!("{}: is not a text file", path.display()))
 }
 
 /// What will run.
@@ -91,6 +97,7 @@ pub enum Plan {
         floor: Box<Floor>,
         machine: (f64, f64),
     },
+    Batch(BatchPlan),
     Schema,
     Completions(clap_complete::Shell),
     Manual,
@@ -102,6 +109,7 @@ impl Plan {
     /// Finds the files and checks the values of what was typed.
     pub fn of(args: Args) -> Result<Self> {
         match args.command {
+            Command::Batch(typed) => BatchPlan::of(typed).map(Plan::Batch),
             Command::Schema => Ok(Plan::Schema),
             Command::Completions { shell } => Ok(Plan::Completions(shell)),
             Command::Manual => Ok(Plan::Manual),
@@ -167,6 +175,7 @@ impl Plan {
     /// Runs it.
     pub fn run(self) -> Result<Done> {
         match self {
+            Plan::Batch(plan) => plan.run(),
             Plan::Completions(shell) => {
                 let mut text = Vec::new();
                 clap_complete::generate(shell, &mut super::command(), "slabseason", &mut text);

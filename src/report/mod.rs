@@ -8,7 +8,7 @@ mod drying;
 mod place;
 mod text;
 
-pub use build::{Asked, build};
+pub use build::{Asked, build, tables_digest};
 pub use drying::drying_text;
 pub use place::{beliefs_text, card_text};
 pub use text::{Units, text};
