@@ -108,7 +108,10 @@ impl Columns {
 fn reading_of(path: &str) -> Option<(usize, String)> {
     let rest = path.strip_prefix("reading.")?;
     match rest.split_once('.') {
-        Some((number, leaf)) => Some((number.parse::<usize>().ok()? - 1, leaf.to_string())),
+        Some((number, leaf)) => {
+            let number = number.parse::<usize>().ok()?;
+            Some((number.checked_sub(1)?, leaf.to_string()))
+        }
         None => Some((0, rest.to_string())),
     }
 }

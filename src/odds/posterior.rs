@@ -306,16 +306,12 @@ fn weigh(laid: &Laid, effort: Effort, first: Option<&FirstRound>) -> Posterior {
             scales.push(scale);
         }
         // The deterministic mixture of all rounds so far, each of the same size.
-        let mixture: Vec<f64> = scores
-            .iter()
-            .map(|it| {
-                let prior = aims[0].log_density(it);
-                let logs: Vec<f64> = aims.iter().map(|aim| aim.log_density(it)).collect();
-                let highest = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-                let sum: f64 = logs.iter().map(|log| libm::exp(log - highest)).sum();
-                prior - highest - libm::log(sum / aims.len() as f64)
-            })
-            .collect();
+        let mixture: Vec<f64> = if aims.len() == 1 {
+            // Of the prior alone each draw counts the same.
+            vec![0.0; scores.len()]
+        } else {
+            mixed(&aims, &scores)
+        };
         let before: Vec<f64> = mixture.iter().zip(&sign_logs).map(|(a, b)| a + b).collect();
         let after: Vec<f64> = before
             .iter()
@@ -357,6 +353,19 @@ fn weigh(laid: &Laid, effort: Effort, first: Option<&FirstRound>) -> Posterior {
         }
         return posterior;
     }
+}
+
+/// Log of the prior over the mixture of the rounds' densities, for each draw.
+fn mixed(aims: &[Aim], scores: &[[f64; DIMENSIONS]]) -> Vec<f64> {
+    scores
+        .iter()
+        .map(|it| {
+            let logs: Vec<f64> = aims.iter().map(|aim| aim.log_density(it)).collect();
+            let highest = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            let sum: f64 = logs.iter().map(|log| libm::exp(log - highest)).sum();
+            logs[0] - highest - libm::log(sum / aims.len() as f64)
+        })
+        .collect()
 }
 
 /// Log of the mean of numbers given by their logs.
