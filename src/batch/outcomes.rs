@@ -155,7 +155,8 @@ impl Reliability {
             (self.unknown, "batch.outcome_unknown"),
         ] {
             if count > 0 {
-                line(&say_with(key, &[("count", &count.to_string())]));
+                let told = say_with(key, &[("count", &count.to_string())]);
+                line(&textwrap::fill(&told, 80));
             }
         }
         for key in [
