@@ -24,6 +24,8 @@ pub mod words;
 
 pub mod report;
 
+pub mod batch;
+
 #[cfg(feature = "terminal")]
 pub mod cli;
 

@@ -2,6 +2,7 @@
 
 use super::args::{Args, Command, Format, UnitsArg};
 use super::ask::{self, Answering, Begin, Ended};
+use super::batch::BatchPlan;
 use super::output;
 use super::papers;
 use crate::climate::{Place, find_place};
@@ -22,6 +23,8 @@ const READ_AT_MOST: u64 = 2_000_000;
 /// How a run ended.
 pub enum Done {
     All,
+    /// Some rows failed; the output says which.
+    Some,
     /// Nothing could be estimated; the output says why.
     Nothing,
 }
@@ -95,6 +98,7 @@ pub enum Plan {
         floor: Box<Floor>,
         machine: (f64, f64),
     },
+    Batch(BatchPlan),
     Schema,
     Completions(clap_complete::Shell),
     Manual,
@@ -115,6 +119,7 @@ impl Plan {
     /// Finds the files and checks the values of what was typed.
     pub fn of(args: Args) -> Result<Self> {
         match args.command {
+            Command::Batch(typed) => BatchPlan::of(typed).map(Plan::Batch),
             Command::Schema => Ok(Plan::Schema),
             Command::Completions { shell } => Ok(Plan::Completions(shell)),
             Command::Manual => Ok(Plan::Manual),
@@ -184,6 +189,7 @@ impl Plan {
     /// Runs it.
     pub fn run(self) -> Result<Done> {
         match self {
+            Plan::Batch(plan) => plan.run(),
             Plan::Completions(shell) => {
                 let mut text = Vec::new();
                 clap_complete::generate(shell, &mut super::command(), "slabseason", &mut text);

@@ -13,7 +13,7 @@ pub mod paper;
 mod place;
 mod text;
 
-pub use build::{Asked, build};
+pub use build::{Asked, build, tables_digest};
 pub use calendar::calendar;
 pub use drying::drying_text;
 pub use forms::{COLUMNS as READING_COLUMNS, form};
