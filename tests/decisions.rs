@@ -470,8 +470,8 @@ fn stated_chances_to_change_the_grade_come_true() {
                 .iter()
                 .find(|it| it.id == id)
                 .map_or(0.0, |it| it.chance_of_change);
-            let grades = answers.map(|yes| {
-                Grade::of_chance(
+            let left = answers.map(|yes| {
+                grade.is_left_by(
                     posterior(&here, &with(yes), limits(), FULL.next_year_only()).exceedance(),
                 )
             });
@@ -489,10 +489,9 @@ fn stated_chances_to_change_the_grade_come_true() {
                     })
                     .unwrap_or(0);
                 let says_yes = even() < sign.chance(&remaining.outcomes[draw]);
-                let now = grades[usize::from(!says_yes)];
                 stated += said;
                 spread += said * (1.0 - said);
-                changed += f64::from(u8::from(now != grade));
+                changed += f64::from(u8::from(left[usize::from(!says_yes)]));
                 count += 1;
             }
         }

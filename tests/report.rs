@@ -906,9 +906,11 @@ fn a_homeowner_can_read_it() {
     let mut grades = Vec::new();
     let mut hard = Vec::new();
     for (key, text) in words::all() {
-        let is_read = ["do.", "gate.", "cause.", "open."]
-            .iter()
-            .any(|it| key.starts_with(it))
+        let is_read = [
+            "do.", "gate.", "cause.", "open.", "notice.", "home.", "form.",
+        ]
+        .iter()
+        .any(|it| key.starts_with(it))
             || (key.starts_with("page.") && text.ends_with('.'))
             || (key.starts_with("grade.") && key.ends_with(".phrase"));
         if !is_read {
@@ -921,6 +923,10 @@ fn a_homeowner_can_read_it() {
             .replace("{accepted}", "a date such as 2026-09-08");
         grades.push(reading_grade(&text));
         for sentence in sentences(&text) {
+            // A heading or label of a word or two is no sentence.
+            if words_of(sentence).len() < 3 {
+                continue;
+            }
             let grade = reading_grade(sentence);
             if grade > 12.0 {
                 hard.push(format!("{key}, {grade:.1}: {sentence}"));

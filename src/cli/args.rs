@@ -38,6 +38,26 @@ pub enum Command {
   slabseason card 14604
   slabseason card 98101 --limit 4.5")]
     Card(super::place::CardArgs),
+    /// Write the notice that the customer gets before anyone signs.
+    #[command(after_help = "Examples:
+  slabseason notice --visit examples/visits/low_lot_rochester.toml
+  slabseason notice --visit examples/visits/low_lot_rochester.toml --format html -o notice.html")]
+    Notice(super::papers::NoticeArgs),
+    /// Write a sheet for someone without a meter: what to fix, watch and ask for, in which month.
+    #[command(after_help = "Examples:
+  slabseason homeowner 05401
+  slabseason homeowner --visit examples/visits/homeowner_no_reading.toml -o before_you_call.txt")]
+    Homeowner(super::papers::HomeownerArgs),
+    /// Write the days to come back as a calendar file (RFC 5545).
+    #[command(after_help = "Examples:
+  slabseason calendar --visit examples/visits/low_lot_rochester.toml
+  slabseason calendar --visit examples/visits/low_lot_rochester.toml -o floor.ics")]
+    Calendar(super::papers::CalendarArgs),
+    /// Write the questions as a blank form for pen and paper.
+    #[command(after_help = "Examples:
+  slabseason form
+  slabseason form --for homeowner --format html -o questions.html")]
+    Form(super::papers::FormArgs),
     /// Print the JSON Schema of `screen --format json`.
     #[command(after_help = "Examples:
   slabseason schema
@@ -118,7 +138,7 @@ fn humidity(text: &str) -> Result<f64, String> {
 }
 
 /// One of the words of the ways forward.
-fn way(text: &str) -> Result<Way, String> {
+pub fn way(text: &str) -> Result<Way, String> {
     Way::from_word(text).ok_or_else(|| {
         let words: Vec<&str> = Way::ALL.iter().map(|it| it.word()).collect();
         format!(

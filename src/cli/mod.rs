@@ -3,6 +3,7 @@
 mod args;
 mod ask;
 mod output;
+mod papers;
 mod place;
 mod plan;
 

@@ -2,9 +2,12 @@
 
 use super::args::UnitsArg;
 use super::output;
+use super::papers::{LayoutArg, SheetArgs};
 use crate::climate::{Place, PlaceQuery, find_place};
+use crate::report::paper::{Block, Paper};
 use crate::report::{Units, beliefs_text, card_text};
 use crate::verdict::{GradeTable, believes, card};
+use crate::words::say;
 use anyhow::{Context, Result};
 use clap::Args as ClapArgs;
 
@@ -25,6 +28,8 @@ pub struct CardArgs {
     /// Meter limit of the data sheet, percent by weight.
     #[arg(long, value_name = "PERCENT", value_parser = limit)]
     pub limit: Option<f64>,
+    #[command(flatten)]
+    pub sheet: SheetArgs,
 }
 
 fn limit(text: &str) -> Result<f64, String> {
@@ -34,9 +39,10 @@ fn limit(text: &str) -> Result<f64, String> {
         .ok_or_else(|| format!("\"{text}\" is not a limit from 2 to 8 percent; write it as 5.0"))
 }
 
-fn found(args: &PlaceArgs) -> Result<Place> {
-    let query = PlaceQuery::parse(&args.place).with_context(|| args.place.clone())?;
-    find_place(&query).with_context(|| args.place.clone())
+/// The place that was typed.
+pub fn found(typed: &str) -> Result<Place> {
+    let query = PlaceQuery::parse(typed).with_context(|| typed.to_string())?;
+    find_place(&query).with_context(|| typed.to_string())
 }
 
 fn units(args: &PlaceArgs) -> Units {
@@ -48,7 +54,7 @@ fn units(args: &PlaceArgs) -> Units {
 
 /// Prints what is believed of a place.
 pub fn climate(args: &PlaceArgs) -> Result<()> {
-    let place = found(args)?;
+    let place = found(&args.place)?;
     let beliefs = believes::beliefs(&place);
     output::write(
         None,
@@ -58,13 +64,22 @@ pub fn climate(args: &PlaceArgs) -> Result<()> {
 
 /// Prints the paper card of a place.
 pub fn paper_card(args: &CardArgs) -> Result<()> {
-    let place = found(&args.place)?;
+    let place = found(&args.place.place)?;
     let limit = args
         .limit
         .unwrap_or(GradeTable::bundled().default_meter_percent);
     let card = card::card(&place, limit);
-    output::write(
-        None,
-        &card_text(&place, &card, units(&args.place), output::width(true)),
-    )
+    let text = card_text(
+        &place,
+        &card,
+        units(&args.place),
+        output::width(args.sheet.is_printed()),
+    );
+    match args.sheet.format {
+        LayoutArg::Text => output::write(args.sheet.output.as_deref(), &text),
+        LayoutArg::Markdown | LayoutArg::Html => args.sheet.write(&Paper {
+            title: say("card.title").to_string(),
+            blocks: vec![Block::Columns(text)],
+        }),
+    }
 }

@@ -3,6 +3,7 @@
 use super::args::{Args, Command, Format, UnitsArg};
 use super::ask::{self, Answering, Begin, Ended};
 use super::output;
+use super::papers;
 use crate::climate::{Place, find_place};
 use crate::report::{self, Asked, Report, Units};
 use crate::survey::{Parsed, parse_visit_bytes, place_query};
@@ -63,10 +64,13 @@ fn place_line(bytes: &[u8]) -> String {
 }
 
 fn read_sheet(path: &Path) -> Result<Sheet> {
-    let name = path.display().to_string();
-    let text =
-        String::from_utf8(read(path)?).with_context(|| format!("{name}: is not a text file"))?;
-    Sheet::parse(&text).with_context(|| name)
+    Sheet::parse(&read_text(path)?).with_context(|| path.display().to_string())
+}
+
+/// A settings file as text.
+pub fn read_text(path: &Path) -> Result<String> {
+    String::from_utf8(read(path)?)
+        .with_context(|| format!("{}: is not a text file", path.display()))
 }
 
 /// What will run.
@@ -96,6 +100,15 @@ pub enum Plan {
     Manual,
     Climate(super::place::PlaceArgs),
     Card(super::place::CardArgs),
+    Paper(PaperPlan),
+}
+
+/// A sheet of paper; its files are read when it runs.
+pub enum PaperPlan {
+    Notice(papers::NoticeArgs),
+    Homeowner(papers::HomeownerArgs),
+    Calendar(papers::CalendarArgs),
+    Form(papers::FormArgs),
 }
 
 impl Plan {
@@ -107,6 +120,10 @@ impl Plan {
             Command::Manual => Ok(Plan::Manual),
             Command::Climate(typed) => Ok(Plan::Climate(typed)),
             Command::Card(typed) => Ok(Plan::Card(typed)),
+            Command::Notice(typed) => Ok(Plan::Paper(PaperPlan::Notice(typed))),
+            Command::Homeowner(typed) => Ok(Plan::Paper(PaperPlan::Homeowner(typed))),
+            Command::Calendar(typed) => Ok(Plan::Paper(PaperPlan::Calendar(typed))),
+            Command::Form(typed) => Ok(Plan::Paper(PaperPlan::Form(typed))),
             Command::Dry(typed) => {
                 let table = DryingTable::bundled();
                 let machine = (
@@ -189,6 +206,15 @@ impl Plan {
             }
             Plan::Climate(typed) => super::place::climate(&typed).map(|()| Done::All),
             Plan::Card(typed) => super::place::paper_card(&typed).map(|()| Done::All),
+            Plan::Paper(plan) => {
+                match plan {
+                    PaperPlan::Notice(typed) => papers::write_notice(&typed),
+                    PaperPlan::Homeowner(typed) => papers::write_homeowner(&typed),
+                    PaperPlan::Calendar(typed) => papers::write_calendar(&typed),
+                    PaperPlan::Form(typed) => papers::write_form(&typed),
+                }?;
+                Ok(Done::All)
+            }
             Plan::Schema => {
                 let mut text = serde_json::to_string_pretty(&Report::json_schema())
                     .context("writing the schema")?;

@@ -4,14 +4,25 @@
 //! Fields of the JSON are only ever added.
 
 mod build;
+pub mod calendar;
 mod drying;
+mod forms;
+mod homeowner;
+pub mod notice;
+pub mod paper;
 mod place;
 mod text;
 
 pub use build::{Asked, build};
+pub use calendar::calendar;
 pub use drying::drying_text;
+pub use forms::{COLUMNS as READING_COLUMNS, form};
+pub use homeowner::{HomeSheetOf, homeowner_sheet};
+pub use paper::{Layout, Paper};
 pub use place::{beliefs_text, card_text};
 pub use text::{Units, text};
+
+use text::readings_said;
 
 use crate::verdict::ways::Way;
 use crate::verdict::{Grade, OpenPoint, Raise, UsedLimits};

@@ -1,6 +1,6 @@
 //! The report for a terminal of 80 columns or fewer.
 
-use super::{Basis, GateSaid, Report};
+use super::{Basis, GateSaid, ReadingSaid, Report};
 use crate::season::MONTH_NAMES;
 use crate::units::Meters;
 use crate::verdict::ways::{Way, WayTable};
@@ -121,7 +121,16 @@ fn head(page: &mut Page, report: &Report, units: Units) {
     if report.readings.is_empty() {
         page.line("No reading.");
     }
-    for reading in &report.readings {
+    for reading in readings_said(report, units) {
+        page.wrapped(&reading, "Reading ", "  ");
+    }
+    page.wrapped(&report.limit.words(), "", "  ");
+    page.wrapped(&report.disclaimer, "", "");
+}
+
+/// Each reading in a line, withdrawn ones marked as such.
+pub(super) fn readings_said(report: &Report, units: Units) -> Vec<String> {
+    let said = |reading: &ReadingSaid| {
         let mut text = format!("{} {}: {}", reading.date, reading.kind, reading.value);
         if let Some(spot) = &reading.spot {
             let _ = write!(text, ", spot {spot}");
@@ -136,17 +145,19 @@ fn head(page: &mut Page, report: &Report, units: Units) {
                 }
             );
         }
+        if let Some(meter) = &reading.meter_id {
+            let _ = write!(text, ", meter {meter}");
+        }
         if reading.withdrawn {
             text = format!("withdrawn: {text}");
         }
-        page.wrapped(&text, "Reading ", "  ");
-    }
-    page.wrapped(&report.limit.words(), "", "  ");
-    page.wrapped(&report.disclaimer, "", "");
+        text
+    };
+    report.readings.iter().map(said).collect()
 }
 
 /// The grade's words.
-fn grade_key(grade: Grade) -> &'static str {
+pub(super) fn grade_key(grade: Grade) -> &'static str {
     match grade {
         Grade::Low => "low",
         Grade::Moderate => "moderate",

@@ -34,6 +34,7 @@ crate::named_table! {
         low_below,
         moderate_below,
         high_below,
+        grade_margin,
         from_below_doubt,
         wet_season_within,
         score_even,
@@ -82,6 +83,15 @@ impl Grade {
         } else {
             Grade::VeryHigh
         }
+    }
+
+    /// Whether a chance (0 to 1) lies outside this grade by more than a margin:
+    /// what only just crosses an edge changes no grade.
+    pub fn is_left_by(self, chance: f64) -> bool {
+        let margin = GradeTable::bundled().grade_margin;
+        [chance - margin, chance, chance + margin]
+            .iter()
+            .all(|it| Self::of_chance(*it) != self)
     }
 }
 

@@ -85,6 +85,18 @@ const WORTH_NAMING: f64 = 0.005;
 struct Changes {
     grade: f64,
     way: f64,
+    /// Mean square of what the chance itself moves by, which knows no edges.
+    movement: f64,
+}
+
+impl Changes {
+    fn and(self, more: Self) -> Self {
+        Self {
+            grade: self.grade + more.grade,
+            way: self.way + more.way,
+            movement: self.movement + more.movement,
+        }
+    }
 }
 
 /// What imagined answers are held against.
@@ -92,6 +104,7 @@ struct Looking<'a> {
     posterior: &'a Posterior,
     verdict: &'a Verdict,
     ways: &'a Ways,
+    chance: f64,
     grade: Grade,
 }
 
@@ -112,6 +125,7 @@ pub fn next_steps(
         posterior,
         verdict,
         ways,
+        chance,
         grade: Grade::of_chance(chance),
     };
     let mut out = Vec::new();
@@ -225,8 +239,8 @@ fn yes_or_no(posterior: &Posterior, yes: impl Fn(usize) -> f64) -> Vec<Answer> {
 }
 
 impl Looking<'_> {
-    /// Grade and preferred way with the draws weighed anew by the log of a likelihood.
-    fn after(&self, log_more: impl Fn(usize) -> f64) -> (Grade, Way) {
+    /// Chance and preferred way with the draws weighed anew by the log of a likelihood.
+    fn after(&self, log_more: impl Fn(usize) -> f64) -> (f64, Way) {
         let posterior = self.posterior;
         let more: Vec<f64> = (0..posterior.outcomes.len()).map(log_more).collect();
         let logs: Vec<f64> = posterior
@@ -247,18 +261,16 @@ impl Looking<'_> {
         let way = self
             .ways
             .preferred_if(|draw| libm::exp(more[draw] - highest), self.verdict);
-        (Grade::of_chance(chance), way)
+        (chance, way)
     }
 
     /// What one outcome of the given chance adds to the chances of a change.
-    fn counted(&self, given: f64, after: (Grade, Way)) -> Changes {
+    fn counted(&self, given: f64, (chance, way): (f64, Way)) -> Changes {
+        let if_so = |so: bool| if so { given } else { 0.0 };
         Changes {
-            grade: if after.0 != self.grade { given } else { 0.0 },
-            way: if after.1 != self.ways.preferred {
-                given
-            } else {
-                0.0
-            },
+            grade: if_so(self.grade.is_left_by(chance)),
+            way: if_so(way != self.ways.preferred),
+            movement: given * (chance - self.chance) * (chance - self.chance),
         }
     }
 
@@ -266,14 +278,8 @@ impl Looking<'_> {
     fn answering(&self, answers: &[Answer]) -> Changes {
         answers.iter().fold(Changes::default(), |sum, chances| {
             let given = self.posterior.mean_after(|draw| chances[draw]);
-            let it = self.counted(
-                given,
-                self.after(|draw| libm::log(chances[draw].max(1.0e-12))),
-            );
-            Changes {
-                grade: sum.grade + it.grade,
-                way: sum.way + it.way,
-            }
+            let after = self.after(|draw| libm::log(chances[draw].max(1.0e-12)));
+            sum.and(self.counted(given, after))
         })
     }
 
@@ -288,15 +294,13 @@ impl Looking<'_> {
                 let off = (read - value(draw)) / noise;
                 -0.5 * off * off
             });
-            let it = self.counted(1.0 / IMAGINED as f64, after);
-            Changes {
-                grade: sum.grade + it.grade,
-                way: sum.way + it.way,
-            }
+            sum.and(self.counted(1.0 / IMAGINED as f64, after))
         })
     }
 
-    /// The calendar month (1 to 12) in which a second reading tells most, and its chances.
+    /// The calendar month (1 to 12) in which a second reading moves the chance most, and its
+    /// chances. Near a grade's edge a reading that tells little would change the grade as often
+    /// as one that tells much, so the grade does not choose the month.
     fn second_visit(&self) -> (u32, Changes) {
         let noise = EvidenceTable::bundled().meter_noise;
         let posterior = self.posterior;
@@ -310,12 +314,7 @@ impl Looking<'_> {
                 };
                 (month as u32 + 1, self.measuring(&value, noise))
             })
-            .max_by(|a, b| {
-                a.1.grade
-                    .total_cmp(&b.1.grade)
-                    .then(a.1.way.total_cmp(&b.1.way))
-                    .then(b.0.cmp(&a.0))
-            })
+            .max_by(|a, b| a.1.movement.total_cmp(&b.1.movement).then(b.0.cmp(&a.0)))
             .expect("twelve months")
     }
 }
@@ -467,14 +466,11 @@ fn selecting(
         enough: effort.enough / IMAGINED_SHARE as f64,
         ..effort.next_year_only()
     };
-    let results: Vec<(f64, Grade)> = answers
+    let results: Vec<(f64, f64)> = answers
         .iter()
         .map(|(share, other)| {
             let it = posterior::posterior(place, other, verdict.limits.for_odds(), effort);
-            (
-                share * libm::exp(it.log_evidence),
-                Grade::of_chance(it.exceedance()),
-            )
+            (share * libm::exp(it.log_evidence), it.exceedance())
         })
         .collect();
     // The grade now by as few draws, so that their error alone changes nothing.
@@ -484,7 +480,7 @@ fn selecting(
     let whole: f64 = results.iter().map(|it| it.0).sum();
     let changed: f64 = results
         .iter()
-        .filter(|it| it.1 != now)
+        .filter(|it| now.is_left_by(it.1))
         .fold(0.0, |sum, it| sum + it.0);
     (whole > 0.0).then(|| changed / whole)
 }

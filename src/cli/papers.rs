@@ -1,0 +1,200 @@
+//! The commands that put a visit on paper: `notice`, `homeowner`, `calendar`, `form`.
+
+use super::args::{UnitsArg, way};
+use super::output;
+use super::place::found;
+use super::plan::{Floor, read_text, screen};
+use crate::report::notice::{Company, Figures, NoticeOf, Standing, Variant, notice};
+use crate::report::{HomeSheetOf, Layout, Paper, Units, calendar, form, homeowner_sheet};
+use crate::survey::AnsweredBy;
+use crate::verdict::ways::Way;
+use crate::verdict::{Detail, believes};
+use anyhow::{Context, Result, anyhow, bail};
+use clap::{Args as ClapArgs, ValueEnum};
+use std::path::PathBuf;
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum LayoutArg {
+    Text,
+    Markdown,
+    Html,
+}
+
+/// How a sheet is laid out and where it goes.
+#[derive(Debug, ClapArgs)]
+pub struct SheetArgs {
+    /// How it is laid out.
+    #[arg(long, value_enum, default_value_t = LayoutArg::Text)]
+    pub format: LayoutArg,
+    /// Write here instead of printing; the file is written whole or not at all.
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+}
+
+impl SheetArgs {
+    /// Whether it goes to standard output.
+    pub fn is_printed(&self) -> bool {
+        self.output.is_none()
+    }
+
+    /// Lays a sheet out and writes it.
+    pub fn write(&self, paper: &Paper) -> Result<()> {
+        let layout = match self.format {
+            LayoutArg::Text => Layout::Text,
+            LayoutArg::Markdown => Layout::Markdown,
+            LayoutArg::Html => Layout::Html,
+        };
+        let width = output::width(self.is_printed());
+        output::write(self.output.as_deref(), &paper.laid_out(layout, width))
+    }
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct NoticeArgs {
+    /// The visit file (TOML); - reads standard input.
+    #[arg(long, value_name = "FILE")]
+    pub visit: PathBuf,
+    /// What was decided: fine, doubtful, against_advice, fix_first, declined [default: what the
+    /// verdict asks for].
+    #[arg(long, value_name = "VARIANT", value_parser = variant)]
+    pub variant: Option<Variant>,
+    /// Settings of the company (TOML); what is absent stays blank.
+    #[arg(long, value_name = "FILE")]
+    pub company: Option<PathBuf>,
+    /// Say the chances in percent too.
+    #[arg(long)]
+    pub percent: bool,
+    /// Units for lengths.
+    #[arg(long, value_enum, default_value_t = UnitsArg::Us)]
+    pub units: UnitsArg,
+    /// The way that was asked for.
+    #[arg(long, value_name = "WAY", value_parser = way, default_value = "film_now")]
+    pub quote: Way,
+    /// The maker's data sheet (TOML) of the system you would quote.
+    #[arg(long, value_name = "FILE")]
+    pub finish: Option<PathBuf>,
+    #[command(flatten)]
+    pub sheet: SheetArgs,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct HomeownerArgs {
+    /// A postal code or prefix, a station id, or latitude,longitude.
+    #[arg(
+        value_name = "PLACE",
+        allow_hyphen_values = true,
+        required_unless_present = "visit"
+    )]
+    pub place: Option<String>,
+    /// A visit file (TOML) instead of a place; - reads standard input.
+    #[arg(long, value_name = "FILE", conflicts_with = "place")]
+    pub visit: Option<PathBuf>,
+    #[command(flatten)]
+    pub sheet: SheetArgs,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct CalendarArgs {
+    /// The visit file (TOML); - reads standard input.
+    #[arg(long, value_name = "FILE")]
+    pub visit: PathBuf,
+    /// Write here instead of printing; the file is written whole or not at all.
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum AudienceArg {
+    Estimator,
+    Homeowner,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct FormArgs {
+    /// In whose words.
+    #[arg(long = "for", value_enum, default_value_t = AudienceArg::Estimator)]
+    pub audience: AudienceArg,
+    #[command(flatten)]
+    pub sheet: SheetArgs,
+}
+
+fn variant(text: &str) -> Result<Variant, String> {
+    Variant::from_word(text).ok_or_else(|| {
+        let words: Vec<&str> = Variant::ALL.iter().map(|it| it.word()).collect();
+        format!(
+            "\"{text}\" is not a kind of notice; write one of {}",
+            words.join(", ")
+        )
+    })
+}
+
+/// Writes the notice for the customer.
+pub fn write_notice(args: &NoticeArgs) -> Result<()> {
+    let floor = Floor::read(&args.visit, args.finish.as_deref())?;
+    let company = match &args.company {
+        None => Company::default(),
+        Some(path) => {
+            Company::parse(&read_text(path)?).with_context(|| path.display().to_string())?
+        }
+    };
+    let report = screen(&floor, args.quote, Detail::Ways);
+    let paper = notice(NoticeOf {
+        report: &report,
+        visit: &floor.parsed.visit,
+        company: &company,
+        variant: args.variant,
+        figures: if args.percent {
+            Figures::Percent
+        } else {
+            Figures::Words
+        },
+        standing: Standing::AsSaid,
+        units: match args.units {
+            UnitsArg::Us => Units::Us,
+            UnitsArg::Si => Units::Si,
+        },
+    })
+    .with_context(|| args.visit.display().to_string())?;
+    args.sheet.write(&paper)
+}
+
+/// Writes the sheet for someone without a meter.
+pub fn write_homeowner(args: &HomeownerArgs) -> Result<()> {
+    let (place, report) = match (&args.visit, &args.place) {
+        (Some(visit), _) => {
+            let floor = Floor::read(visit, None)?;
+            let report = screen(&floor, Way::FilmNow, Detail::Chances);
+            (floor.place, Some(report))
+        }
+        (None, Some(place)) => (found(place)?, None),
+        (None, None) => bail!("give a place or --visit FILE"),
+    };
+    let beliefs = believes::beliefs(&place);
+    args.sheet.write(&homeowner_sheet(HomeSheetOf {
+        place: &place,
+        beliefs: &beliefs,
+        report: report.as_ref(),
+    }))
+}
+
+/// Writes the days to come back as a calendar file.
+pub fn write_calendar(args: &CalendarArgs) -> Result<()> {
+    let floor = Floor::read(&args.visit, None)?;
+    let report = screen(&floor, Way::FilmNow, Detail::Everything);
+    if crate::report::calendar::entries(&report).is_empty() {
+        return Err(anyhow!(
+            "{}: this visit names no day to come back: {}",
+            args.visit.display(),
+            report.next_step
+        ));
+    }
+    output::write(args.output.as_deref(), &calendar(&report))
+}
+
+/// Writes the questions as a form to fill in by hand.
+pub fn write_form(args: &FormArgs) -> Result<()> {
+    args.sheet.write(&form(match args.audience {
+        AudienceArg::Estimator => AnsweredBy::Estimator,
+        AudienceArg::Homeowner => AnsweredBy::Homeowner,
+    }))
+}

@@ -1,0 +1,156 @@
+//! Days to come back as a calendar file (RFC 5545).
+//!
+//! Whole days only, so no time zone is needed. The stamp of each entry is the day of the
+//! visit: the same visit gives the same bytes.
+
+use super::Report;
+use super::paper::cleaned;
+use crate::words::{say, say_with};
+use chrono::{Datelike, NaiveDate};
+
+/// Longest line in bytes, without its end. Source: RFC 5545, section 3.1.
+const FOLD_AT: usize = 75;
+
+/// One entry of some whole days.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Entry {
+    /// Tells entries of one visit apart; letters, digits and "-".
+    pub id: String,
+    pub first: NaiveDate,
+    /// The last day, which still counts.
+    pub last: NaiveDate,
+    pub summary: String,
+    pub description: String,
+}
+
+/// The entries of a report: when to read again, the wet season, and the look after the first
+/// wet season. None for a floor whose report names no day.
+pub fn entries(report: &Report) -> Vec<Entry> {
+    let day = |text: &str| text.parse::<NaiveDate>().ok();
+    let label = report.label.clone().unwrap_or_default();
+    let mut out = Vec::new();
+    let mut add = |id: &str, first: &str, last: &str, description: String| {
+        let (Some(first), Some(last)) = (day(first), day(last)) else {
+            return;
+        };
+        let summary = say(&format!("calendar.{id}"));
+        out.push(Entry {
+            id: format!("{}-{id}", report.input_digest),
+            first,
+            last,
+            summary: if label.is_empty() {
+                summary.to_string()
+            } else {
+                format!("{summary}: {label}")
+            },
+            description,
+        });
+    };
+    // A held reading: the last of its gates opens the way.
+    if let Some(after) = report
+        .gates
+        .iter()
+        .filter_map(|it| it.retest_after.as_deref())
+        .max()
+    {
+        let reasons: Vec<&str> = report.gates.iter().map(|it| it.reason.as_str()).collect();
+        add("held", after, after, reasons.join(" "));
+    }
+    if report.held || report.refused {
+        return out;
+    }
+    let Some(back) = &report.come_back else {
+        return out;
+    };
+    let with_disclaimer = |text: &str| format!("{text} {}", report.disclaimer);
+    add(
+        "second_reading",
+        &back.from,
+        &back.to,
+        with_disclaimer(say("calendar.second_reading.what")),
+    );
+    add(
+        "wet_season",
+        &back.wet_from,
+        &back.wet_to,
+        with_disclaimer(say("calendar.wet_season.what")),
+    );
+    if let Some(over) = day(&back.wet_to).and_then(|it| it.succ_opt()) {
+        let until = over.checked_add_days(chrono::Days::new(13)).unwrap_or(over);
+        add(
+            "look_after",
+            &over.to_string(),
+            &until.to_string(),
+            with_disclaimer(&say_with(
+                "calendar.look_after.what",
+                &[("year", &over.year().to_string())],
+            )),
+        );
+    }
+    out
+}
+
+/// The calendar file of a report.
+pub fn calendar(report: &Report) -> String {
+    let stamp = report
+        .visit_date
+        .parse()
+        .expect("a report's day is written as a day");
+    calendar_of(&entries(report), stamp)
+}
+
+/// A calendar file of some entries, all stamped with one day.
+pub fn calendar_of(entries: &[Entry], stamp: NaiveDate) -> String {
+    let mut out = String::new();
+    let mut line = |it: &str| fold(&mut out, it);
+    line("BEGIN:VCALENDAR");
+    line("VERSION:2.0");
+    line("PRODID:-//slabseason//EN");
+    line("CALSCALE:GREGORIAN");
+    line("METHOD:PUBLISH");
+    for it in entries {
+        // The end of an entry of whole days is the day after its last.
+        let end = it.last.succ_opt().unwrap_or(it.last);
+        line("BEGIN:VEVENT");
+        line(&format!("UID:{}@slabseason", it.id));
+        line(&format!("DTSTAMP:{}T000000Z", basic(stamp)));
+        line(&format!("DTSTART;VALUE=DATE:{}", basic(it.first)));
+        line(&format!("DTEND;VALUE=DATE:{}", basic(end)));
+        line(&format!("SUMMARY:{}", value(&it.summary)));
+        line(&format!("DESCRIPTION:{}", value(&it.description)));
+        line("TRANSP:TRANSPARENT");
+        line("END:VEVENT");
+    }
+    line("END:VCALENDAR");
+    out
+}
+
+fn basic(day: NaiveDate) -> String {
+    format!("{:04}{:02}{:02}", day.year(), day.month(), day.day())
+}
+
+/// A text value: RFC 5545, section 3.3.11.
+fn value(text: &str) -> String {
+    let mut out = String::new();
+    for it in cleaned(text).chars() {
+        if matches!(it, '\\' | ';' | ',') {
+            out.push('\\');
+        }
+        out.push(it);
+    }
+    out
+}
+
+/// Adds a line, folded between letters and ended as the standard has it.
+fn fold(out: &mut String, line: &str) {
+    let mut length = 0;
+    for it in line.chars() {
+        if length + it.len_utf8() > FOLD_AT {
+            out.push_str("\r\n ");
+            length = 1;
+        }
+        out.push(it);
+        length += it.len_utf8();
+    }
+    out.push_str("\r\n");
+}

@@ -1,0 +1,461 @@
+//! A sheet of paper as a list of blocks, laid out as text, Markdown or HTML.
+//!
+//! The notice, the homeowner's sheet and the blank forms are made of these; what a person
+//! typed stands in them through [`typed`], so that it can neither break out nor turn the
+//! line around.
+
+use super::text::Page;
+
+/// Styles of a sheet in HTML, all under `.paper`.
+pub const PAPER_STYLE: &str = include_str!("paper.css");
+
+/// Columns of a blank to write on.
+const BLANK: usize = 28;
+/// Columns of the narrower cells of a table in text.
+const CELL: usize = 24;
+
+/// How a sheet is laid out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Layout {
+    Text,
+    Markdown,
+    Html,
+}
+
+/// A part of a sheet.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Block {
+    Heading(String),
+    Text(String),
+    /// A line that must not be overlooked.
+    Banner(String),
+    Items(Vec<String>),
+    /// Rows under a head; the first column names the row.
+    Table {
+        head: Vec<String>,
+        rows: Vec<Vec<String>>,
+    },
+    /// Something to write in by hand; stays visibly blank.
+    Blanks(Vec<String>),
+    /// A question with boxes to tick.
+    Boxes {
+        ask: String,
+        boxes: Vec<String>,
+    },
+    /// Lines whose columns matter.
+    Columns(String),
+}
+
+/// A whole sheet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Paper {
+    pub title: String,
+    pub blocks: Vec<Block>,
+}
+
+impl Paper {
+    /// The sheet as a file of its own.
+    pub fn laid_out(&self, layout: Layout, width: usize) -> String {
+        match layout {
+            Layout::Text => self.text(width),
+            Layout::Markdown => self.markdown(),
+            Layout::Html => self.html(),
+        }
+    }
+
+    /// Plain text in `width` columns.
+    pub fn text(&self, width: usize) -> String {
+        let mut page = Page::new(width);
+        page.wrapped(&plain(&self.title.to_uppercase()), "", "  ");
+        for block in &self.blocks {
+            text_block(&mut page, block, width);
+        }
+        page.done()
+    }
+
+    /// Markdown, with tables.
+    pub fn markdown(&self) -> String {
+        let mut out = format!("# {}\n", marked_down(&self.title));
+        for block in &self.blocks {
+            out.push('\n');
+            markdown_block(&mut out, block);
+        }
+        out
+    }
+
+    /// An HTML fragment for a page that has [`PAPER_STYLE`].
+    pub fn html_body(&self) -> String {
+        let mut out = format!(
+            "<article class=\"paper\">\n<h1>{}</h1>\n",
+            escaped(&self.title)
+        );
+        for block in &self.blocks {
+            html_block(&mut out, block);
+        }
+        out.push_str("</article>\n");
+        out
+    }
+
+    /// A whole HTML file without scripts or anything from elsewhere.
+    pub fn html(&self) -> String {
+        document(&self.title, PAPER_STYLE, &self.html_body())
+    }
+}
+
+/// A whole HTML file around a body.
+pub fn document(title: &str, style: &str, body: &str) -> String {
+    format!(
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <title>{}</title>\n<style>\n{style}</style>\n</head>\n<body>\n<main>\n{body}</main>\n\
+         </body>\n</html>\n",
+        plain_escaped(title)
+    )
+}
+
+/// What a person typed, kept apart from the words around it: no control characters, and
+/// between marks that keep its direction to itself.
+pub fn typed(text: &str) -> String {
+    format!("{ISOLATE}{}{POP}", cleaned(text))
+}
+
+const ISOLATE: char = '\u{2068}';
+const POP: char = '\u{2069}';
+
+/// Without control characters, and without marks that turn the text around it.
+pub fn cleaned(text: &str) -> String {
+    let shown: String = text
+        .chars()
+        .map(|it| if it.is_whitespace() { ' ' } else { it })
+        .filter(|it| {
+            !it.is_control()
+                && !matches!(*it, '\u{200E}' | '\u{200F}' | '\u{061C}' | '\u{FEFF}'
+                    | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}'
+                    | '\u{FFFE}' | '\u{FFFF}')
+        })
+        .collect();
+    shown.trim().to_string()
+}
+
+/// Letters that are written from right to left.
+fn turns(text: &str) -> bool {
+    text.chars()
+        .any(|it| matches!(it, '\u{0590}'..='\u{08FF}' | '\u{FB1D}'..='\u{FDFF}' | '\u{FE70}'..='\u{FEFC}'))
+}
+
+/// The marks stay only where there is something to keep apart.
+fn plain(text: &str) -> String {
+    if turns(text) {
+        text.to_string()
+    } else {
+        text.replace([ISOLATE, POP], "")
+    }
+}
+
+/// HTML's own signs made harmless, and the marks dropped, as for a title.
+fn plain_escaped(text: &str) -> String {
+    signs_escaped(&text.replace([ISOLATE, POP], ""))
+}
+
+fn signs_escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for it in text.chars() {
+        match it {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            it if it.is_control() && it != '\n' => {}
+            it => out.push(it),
+        }
+    }
+    out
+}
+
+/// HTML's own signs made harmless; what was typed stands in an element of its own.
+pub fn escaped(text: &str) -> String {
+    signs_escaped(text)
+        .replace(ISOLATE, "<bdi>")
+        .replace(POP, "</bdi>")
+}
+
+/// Markdown's own signs made harmless.
+fn marked_down(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for it in plain(text).chars() {
+        match it {
+            '\\' | '`' | '*' | '_' | '[' | ']' | '|' | '#' | '~' | '!' => {
+                out.push('\\');
+                out.push(it);
+            }
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            it => out.push(it),
+        }
+    }
+    // At the start of a line these would begin a list, and digits with a point a numbered one.
+    if out.starts_with(['-', '+', '=']) {
+        out.insert(0, '\\');
+    } else if let Some(at) = out.find(['.', ')'])
+        && at > 0
+        && out[..at].bytes().all(|it| it.is_ascii_digit())
+    {
+        out.insert(at, '\\');
+    }
+    out
+}
+
+fn text_block(page: &mut Page, block: &Block, width: usize) {
+    match block {
+        Block::Heading(it) => page.title(&plain(it)),
+        Block::Text(it) => page.paragraph(&plain(it)),
+        Block::Banner(it) => {
+            page.line("");
+            page.wrapped(&plain(it), "** ", "   ");
+        }
+        Block::Items(items) => items.iter().for_each(|it| page.item(&plain(it))),
+        Block::Table { head, rows } => {
+            if head.len() <= 2 {
+                for row in rows {
+                    let rest = row.get(1).map_or("", String::as_str);
+                    page.wrapped(
+                        &plain(&format!("{} {rest}", asked(&row[0]))),
+                        "  - ",
+                        "    ",
+                    );
+                }
+                return;
+            }
+            if rows.iter().all(|row| row[1..].iter().all(String::is_empty)) {
+                grid(page, head, rows, width);
+                return;
+            }
+            // What is filled in speaks for itself; a blank needs its name.
+            for row in rows {
+                let mut line = asked(&row[0]);
+                for (cell, name) in row.iter().zip(head).skip(1) {
+                    line.push(' ');
+                    if cell.is_empty() {
+                        line.push_str(&format!("{name}: {}", "_".repeat(CELL.min(width / 3))));
+                    } else {
+                        line.push_str(cell);
+                    }
+                }
+                page.wrapped(&plain(&line), "  - ", "    ");
+            }
+        }
+        Block::Blanks(names) => {
+            for name in names {
+                let name = plain(&asked(name));
+                let room = width.saturating_sub(textwrap::core::display_width(&name) + 3);
+                page.line("");
+                if room >= BLANK / 2 {
+                    page.line(&format!("  {name} {}", "_".repeat(room.min(BLANK * 2))));
+                } else {
+                    page.wrapped(&name, "  ", "    ");
+                    page.line(&format!("    {}", "_".repeat(BLANK)));
+                }
+            }
+        }
+        Block::Boxes { ask, boxes } => {
+            page.wrapped(&plain(ask), "  ", "    ");
+            let boxes: Vec<String> = boxes
+                .iter()
+                // A box and its words stay together.
+                .map(|it| format!("[\u{a0}]\u{a0}{}", plain(it).replace(' ', "\u{a0}")))
+                .collect();
+            let mut part = Page::new(width);
+            part.wrapped(&boxes.join("  "), "      ", "      ");
+            for line in part.done().lines() {
+                page.line(&line.replace('\u{a0}', " "));
+            }
+        }
+        Block::Columns(text) => {
+            page.line("");
+            text.lines().for_each(|it| page.line(&plain(it)));
+        }
+    }
+}
+
+/// Rows to be filled in: columns with a line to write on, as many as fit beside each other.
+fn grid(page: &mut Page, head: &[String], rows: &[Vec<String>], width: usize) {
+    let first = rows
+        .iter()
+        .map(|it| it[0].chars().count())
+        .max()
+        .unwrap_or(0);
+    let names: Vec<String> = head[1..].iter().map(|it| plain(it)).collect();
+    let longest = names.iter().map(|it| it.chars().count()).max().unwrap_or(0);
+    let fit = ((width.saturating_sub(first + 2)) / (longest + 1)).max(1);
+    for part in names.chunks(fit) {
+        page.line("");
+        let cells: String = part.iter().map(|it| format!(" {it:<longest$}")).collect();
+        page.line(&format!("  {:first$}{cells}", ""));
+        for row in rows {
+            let cells = format!(" {}", "_".repeat(longest)).repeat(part.len());
+            page.line(&format!("  {:<first$}{cells}", plain(&row[0])));
+        }
+    }
+}
+
+/// The name of a row before what stands in it: a question needs no colon.
+fn asked(name: &str) -> String {
+    if name.ends_with('?') {
+        name.to_string()
+    } else {
+        format!("{name}:")
+    }
+}
+
+fn markdown_block(out: &mut String, block: &Block) {
+    let mut line = |it: String| {
+        out.push_str(&it);
+        out.push('\n');
+    };
+    match block {
+        Block::Heading(it) => line(format!("## {}", marked_down(it))),
+        Block::Text(it) => line(marked_down(it)),
+        Block::Banner(it) => line(format!("> **{}**", marked_down(it))),
+        Block::Items(items) => items
+            .iter()
+            .for_each(|it| line(format!("- {}", marked_down(it)))),
+        Block::Table { head, rows } => {
+            let row = |cells: &[String]| {
+                let cells: Vec<String> = cells.iter().map(|it| marked_down(it)).collect();
+                format!("| {} |", cells.join(" | "))
+            };
+            line(row(head));
+            line(format!("|{}", " --- |".repeat(head.len())));
+            rows.iter().for_each(|it| line(row(it)));
+        }
+        Block::Blanks(names) => names.iter().for_each(|it| {
+            line(format!(
+                "{} {}\n",
+                marked_down(&asked(it)),
+                "\\_".repeat(BLANK)
+            ));
+        }),
+        Block::Boxes { ask, boxes } => {
+            line(format!("{}\n", marked_down(ask)));
+            boxes
+                .iter()
+                .for_each(|it| line(format!("- [ ] {}", marked_down(it))));
+        }
+        Block::Columns(text) => {
+            // Indented by four, so that no sign in it means anything.
+            text.lines()
+                .for_each(|it| line(format!("    {}", plain(it)).trim_end().to_string()));
+        }
+    }
+}
+
+fn html_block(out: &mut String, block: &Block) {
+    let mut line = |it: String| {
+        out.push_str(&it);
+        out.push('\n');
+    };
+    match block {
+        Block::Heading(it) => line(format!("<h2>{}</h2>", escaped(it))),
+        Block::Text(it) => line(format!("<p>{}</p>", escaped(it))),
+        Block::Banner(it) => line(format!("<p class=\"banner\">{}</p>", escaped(it))),
+        Block::Items(items) => {
+            line("<ul>".to_string());
+            items
+                .iter()
+                .for_each(|it| line(format!("<li>{}</li>", escaped(it))));
+            line("</ul>".to_string());
+        }
+        Block::Table { head, rows } => {
+            // A wide table scrolls in its own frame, by keys too.
+            line(format!(
+                "<div class=\"frame\" role=\"region\" tabindex=\"0\" aria-label=\"{}\">\n\
+                 <table>\n<thead>\n<tr>{}</tr>\n</thead>\n<tbody>",
+                plain_escaped(&head.join(", ")),
+                head.iter()
+                    .map(|it| format!("<th scope=\"col\">{}</th>", escaped(it)))
+                    .collect::<String>()
+            ));
+            for row in rows {
+                let cells: String = row
+                    .iter()
+                    .enumerate()
+                    .map(|(at, it)| match at {
+                        0 => format!("<th scope=\"row\">{}</th>", escaped(it)),
+                        _ => format!("<td>{}</td>", escaped(it)),
+                    })
+                    .collect();
+                line(format!("<tr>{cells}</tr>"));
+            }
+            line("</tbody>\n</table>\n</div>".to_string());
+        }
+        Block::Blanks(names) => names.iter().for_each(|it| {
+            line(format!(
+                "<p class=\"blank\"><span>{}</span> <span class=\"rule\"></span></p>",
+                escaped(&asked(it))
+            ));
+        }),
+        Block::Boxes { ask, boxes } => {
+            line(format!(
+                "<p class=\"ask\">{}</p>\n<ul class=\"boxes\">",
+                escaped(ask)
+            ));
+            boxes
+                .iter()
+                .for_each(|it| line(format!("<li>{}</li>", escaped(it))));
+            line("</ul>".to_string());
+        }
+        Block::Columns(text) => line(format!("<pre tabindex=\"0\">{}</pre>", escaped(text))),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn sheet(text: &str) -> Paper {
+        Paper {
+            title: typed(text),
+            blocks: vec![
+                Block::Heading(typed(text)),
+                Block::Text(format!("Said: {}.", typed(text))),
+                Block::Items(vec![typed(text)]),
+                Block::Table {
+                    head: vec!["a".to_string(), "b".to_string(), typed(text)],
+                    rows: vec![vec![typed(text), String::new(), typed(text)]],
+                },
+                Block::Blanks(vec![typed(text)]),
+                Block::Boxes {
+                    ask: typed(text),
+                    boxes: vec![typed(text)],
+                },
+                Block::Columns(typed(text)),
+            ],
+        }
+    }
+
+    #[test]
+    fn what_was_typed_cannot_break_out() {
+        let paper = sheet("<script>alert('x')</script>\" onload=\"y\u{0}\u{1b}[31m\r\n| # ```");
+        let html = paper.html();
+        assert!(!html.contains("<script") && !html.contains("\" onload"));
+        for text in [&html, &paper.text(80), &paper.markdown()] {
+            assert!(!text.contains(|it: char| it.is_control() && it != '\n'));
+        }
+        assert!(!paper.markdown().contains("<script"));
+    }
+
+    #[test]
+    fn text_from_right_to_left_is_kept_apart() {
+        let paper = sheet("\u{202E}ab \u{05D0}\u{05D1}");
+        assert!(!paper.html().contains('\u{202E}'));
+        assert!(paper.html().contains("<bdi>ab \u{05D0}\u{05D1}</bdi>"));
+        assert!(
+            paper
+                .text(80)
+                .contains("\u{2068}ab \u{05D0}\u{05D1}\u{2069}")
+        );
+        assert!(!sheet("plain").text(80).contains(ISOLATE));
+    }
+}

@@ -1,0 +1,490 @@
+//! What leaves the basement on paper: the notice, the homeowner's sheet, the calendar and the
+//! blank forms, in every layout.
+
+use icalendar::{Calendar, CalendarComponent, Component, DatePerhapsTime};
+use slabseason::climate::{Place, find_place};
+use slabseason::odds::posterior::{Ahead, Effort};
+use slabseason::report::notice::{
+    Company, Figures, NoticeError, NoticeOf, Standing, Variant, notice,
+};
+use slabseason::report::paper::typed;
+use slabseason::report::{
+    self, Asked, HomeSheetOf, Layout, Paper, READING_COLUMNS, Report, Units, calendar, form,
+    homeowner_sheet,
+};
+use slabseason::survey::interview::{FIRST_READING, MORE_READINGS, choices, questions};
+use slabseason::survey::{AnsweredBy, Visit, parse_visit, place_query};
+use slabseason::verdict::{Detail, believes, conclude_with};
+use std::path::PathBuf;
+use std::sync::LazyLock;
+
+/// Enough versions for every part of a sheet to be filled; its numbers are not looked at.
+const FEW: Effort = Effort {
+    round: 128,
+    most: 128,
+    enough: 0.0,
+    ahead: Ahead::FiveYears,
+};
+
+struct Shown {
+    name: String,
+    visit: Visit,
+    place: Place,
+    report: Report,
+}
+
+fn shown_of(name: &str, text: &str) -> Shown {
+    let parsed = parse_visit(text, name).unwrap_or_else(|errors| panic!("{errors}"));
+    let place = find_place(&place_query(&parsed.visit.place)).unwrap();
+    let (verdict, _) = conclude_with(&place, &parsed.visit, Detail::Everything, FEW);
+    let asked = Asked {
+        visit: &parsed.visit,
+        place: &place,
+        notes: &parsed.notes,
+    };
+    let report = report::build(&asked, &verdict);
+    Shown {
+        name: name.to_string(),
+        visit: parsed.visit,
+        place,
+        report,
+    }
+}
+
+static SHOWN: LazyLock<Vec<Shown>> = LazyLock::new(|| {
+    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("examples/visits");
+    let mut paths: Vec<PathBuf> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|it| it.unwrap().path())
+        .collect();
+    paths.sort();
+    let shown: Vec<Shown> = paths
+        .iter()
+        .filter_map(|path| {
+            let name = path.file_stem().unwrap().to_string_lossy().to_string();
+            let text = std::fs::read_to_string(path).unwrap();
+            // One example is of a place beyond the table.
+            let parsed = parse_visit(&text, &name).ok()?;
+            find_place(&place_query(&parsed.visit.place)).ok()?;
+            Some(shown_of(&name, &text))
+        })
+        .collect();
+    assert!(shown.len() >= 20);
+    shown
+});
+
+fn shown(name: &str) -> &'static Shown {
+    SHOWN
+        .iter()
+        .find(|it| it.name == name)
+        .unwrap_or_else(|| panic!("examples/visits/{name}.toml"))
+}
+
+fn company() -> Company {
+    let path = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("examples/company.toml");
+    Company::parse(&std::fs::read_to_string(path).unwrap()).unwrap()
+}
+
+fn notice_of(it: &Shown, variant: Option<Variant>) -> Result<Paper, NoticeError> {
+    notice(NoticeOf {
+        report: &it.report,
+        visit: &it.visit,
+        company: &company(),
+        variant,
+        figures: Figures::Words,
+        standing: Standing::AsSaid,
+        units: Units::Us,
+    })
+}
+
+fn home_of(it: &Shown) -> Paper {
+    homeowner_sheet(HomeSheetOf {
+        place: &it.place,
+        beliefs: &believes::beliefs(&it.place),
+        report: Some(&it.report),
+    })
+}
+
+const LAYOUTS: [Layout; 3] = [Layout::Text, Layout::Markdown, Layout::Html];
+
+/// A text with its lines run together.
+fn unwrapped(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Held and refused floors get no notice, in any variant; all others get the one that the
+/// verdict asks for.
+#[test]
+fn a_held_reading_has_no_notice() {
+    let (mut held, mut made) = (0, 0);
+    for it in SHOWN.iter() {
+        for variant in std::iter::once(None).chain(Variant::ALL.map(Some)) {
+            match notice_of(it, variant) {
+                Err(NoticeError::Held { reason, action }) => {
+                    assert!(it.report.held || it.report.refused, "{}", it.name);
+                    assert!(!reason.is_empty() && !action.is_empty());
+                    held += 1;
+                }
+                Err(other) => {
+                    assert!(variant.is_some(), "{}: {other}", it.name);
+                }
+                Ok(_) => {
+                    assert!(!it.report.held && it.report.grade.is_some(), "{}", it.name);
+                    made += 1;
+                }
+            }
+        }
+    }
+    assert!(held > 10 && made > 10, "{held} {made}");
+}
+
+#[test]
+fn a_what_if_has_no_notice() {
+    let it = shown("low_lot_rochester");
+    let of = NoticeOf {
+        report: &it.report,
+        visit: &it.visit,
+        company: &Company::default(),
+        variant: None,
+        figures: Figures::Words,
+        standing: Standing::WhatIf,
+        units: Units::Us,
+    };
+    assert_eq!(notice(of), Err(NoticeError::WhatIf));
+}
+
+#[test]
+fn a_notice_never_says_fine_against_the_verdict() {
+    let wet = shown("low_lot_rochester");
+    assert_eq!(
+        notice_of(wet, Some(Variant::Fine)),
+        Err(NoticeError::NotFine)
+    );
+    assert_ne!(Variant::of(&wet.report), Variant::Fine);
+    let answers_only = shown("homeowner_no_reading");
+    assert_ne!(Variant::of(&answers_only.report), Variant::Fine);
+    let dry = shown("new_drained_burlington");
+    assert_eq!(Variant::of(&dry.report), Variant::Fine);
+    assert_eq!(
+        notice_of(dry, Some(Variant::AgainstAdvice)),
+        Err(NoticeError::NothingAdvisedAgainst)
+    );
+}
+
+/// What every notice must say, and what none may.
+#[test]
+fn every_notice_keeps_to_its_bounds() {
+    for it in SHOWN.iter() {
+        for variant in Variant::ALL {
+            let Ok(paper) = notice_of(it, Some(variant)) else {
+                continue;
+            };
+            let text = unwrapped(&paper.text(80));
+            for must in [
+                "To sign means that you got this page.",
+                "This takes away no right you have by law.",
+                "Ask a lawyer about warranty, waivers and canceling.",
+                "16 CFR 429",
+                "Received by: ____",
+                "A screen, not a test;",
+                "Readings used: ",
+                "License number: ____",
+            ] {
+                assert!(
+                    text.contains(must)
+                        || must == "Readings used: " && text.contains("Nothing was measured."),
+                    "{} {}: {must}",
+                    it.name,
+                    variant.word()
+                );
+            }
+            let lower = text.to_lowercase();
+            for never in ["$", "guarantee", "fault", "liable", "will fail.", "safe to"] {
+                let count = lower.matches(never).count();
+                let allowed = match never {
+                    // "It does not mean a coating will fail."
+                    "will fail." => 1,
+                    _ => 0,
+                };
+                assert!(count <= allowed, "{} {}: {never}", it.name, variant.word());
+            }
+            assert_eq!(lower.matches("warrant").count(), 1, "{}", it.name);
+            // Every answer of the visit file stands in it, as far as it is no measurement.
+            if it.visit.floor.year_built.is_some() {
+                assert!(text.contains("What year was your house built?"), "{text}");
+            }
+            for reading in it.report.readings.iter() {
+                assert!(
+                    text.contains(&reading.value),
+                    "{}: {}",
+                    it.name,
+                    reading.value
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn percent_stands_only_where_it_is_asked_for() {
+    let it = shown("low_lot_rochester");
+    let text = |figures| {
+        let of = NoticeOf {
+            report: &it.report,
+            visit: &it.visit,
+            company: &Company::default(),
+            variant: None,
+            figures,
+            standing: Standing::AsSaid,
+            units: Units::Si,
+        };
+        unwrapped(&notice(of).unwrap().text(80))
+    };
+    let chance = it.report.exceedance_probability.unwrap();
+    let percent = format!("({:.0} %)", 100.0 * chance);
+    assert!(text(Figures::Percent).contains(&percent));
+    assert!(!text(Figures::Words).contains(&percent));
+}
+
+#[test]
+fn settings_of_the_company_say_what_is_wrong() {
+    let error = Company::parse("name = \"A\"\nprize = 3\n")
+        .unwrap_err()
+        .to_string();
+    for part in ["line 2", "prize", "accepted: name, address"] {
+        assert!(error.contains(part), "{error}");
+    }
+    let read = Company::parse("wording_read_by_lawyer = true").unwrap();
+    let it = shown("low_lot_rochester");
+    let of = NoticeOf {
+        report: &it.report,
+        visit: &it.visit,
+        company: &read,
+        variant: None,
+        figures: Figures::Words,
+        standing: Standing::AsSaid,
+        units: Units::Us,
+    };
+    let text = notice(of).unwrap().text(80);
+    assert!(!text.contains("Draft wording"));
+    assert!(
+        text.contains("Company: ____"),
+        "a blank stays visibly blank"
+    );
+}
+
+/// Laid out as text no line is wider than the page.
+#[test]
+fn sheets_fit_their_page() {
+    for width in [40, 60, 80] {
+        let mut papers = vec![form(AnsweredBy::Estimator), form(AnsweredBy::Homeowner)];
+        for it in SHOWN.iter().take(8) {
+            papers.push(home_of(it));
+            papers.extend(notice_of(it, None));
+        }
+        for paper in papers {
+            for line in paper.text(width).lines() {
+                assert!(
+                    textwrap::core::display_width(line) <= width
+                        || line.split_whitespace().count() <= 1,
+                    "{width}: {line:?}"
+                );
+            }
+        }
+    }
+}
+
+/// The homeowner's sheet names what ASTM D4263 asks for (18 in, 4 mil, 16 h; the figures are
+/// as in the published summaries of the standard), and months of its own place.
+#[test]
+fn the_homeowners_sheet_is_made_for_its_place() {
+    let sheet = |code: &str| {
+        let place = find_place(&slabseason::climate::PlaceQuery::parse(code).unwrap()).unwrap();
+        let paper = homeowner_sheet(HomeSheetOf {
+            place: &place,
+            beliefs: &believes::beliefs(&place),
+            report: None,
+        });
+        unwrapped(&paper.text(80))
+    };
+    let burlington = sheet("05401");
+    for must in [
+        "18 in on each side and 4 mil thick",
+        "16 hours or more",
+        "A dry sheet in a dry month does not clear a floor.",
+        "April: Is bare concrete darker?",
+        "licensed professional",
+    ] {
+        assert!(burlington.contains(must), "{must}");
+    }
+    // South Florida is wettest in fall and Denver has no season to speak of.
+    assert!(sheet("33101").contains("October: Is bare concrete darker?"));
+    assert!(!sheet("33101").contains("April: Is bare concrete darker?"));
+    assert!(sheet("80202").contains("No month stands out here."));
+}
+
+/// Read back by `icalendar` 0.17.17, a parser of RFC 5545 that others wrote.
+#[test]
+fn the_calendar_is_read_by_a_reference_parser() {
+    let mut entries = 0;
+    for it in SHOWN.iter() {
+        let text = calendar(&it.report);
+        assert!(text.ends_with("END:VCALENDAR\r\n"));
+        for line in text.split("\r\n") {
+            // RFC 5545, section 3.1: 75 octets without the line break.
+            assert!(line.len() <= 75 && !line.contains('\n'), "{line}");
+        }
+        let read: Calendar = text.parse().unwrap_or_else(|error| panic!("{error}"));
+        let mut ids = Vec::new();
+        for component in &read.components {
+            let CalendarComponent::Event(event) = component else {
+                panic!("{component:?}");
+            };
+            let (first, end) = (event.get_start().unwrap(), event.get_end().unwrap());
+            let (DatePerhapsTime::Date(first), DatePerhapsTime::Date(end)) = (first, end) else {
+                panic!("whole days");
+            };
+            assert!(first < end);
+            assert!(
+                it.report.held || first > it.visit.visit_date,
+                "{} {first}",
+                it.name
+            );
+            assert!(event.get_timestamp().is_some());
+            ids.push(event.get_uid().unwrap().to_string());
+            entries += 1;
+        }
+        let count = ids.len();
+        ids.dedup();
+        assert_eq!(ids.len(), count);
+        if let Some(back) = it.report.come_back.as_ref().filter(|_| !it.report.held) {
+            let second = read
+                .components
+                .iter()
+                .find_map(|it| match it {
+                    CalendarComponent::Event(event)
+                        if event.get_uid().unwrap().contains("second_reading") =>
+                    {
+                        event.get_start()
+                    }
+                    _ => None,
+                })
+                .unwrap();
+            assert_eq!(second, DatePerhapsTime::Date(back.from.parse().unwrap()));
+        }
+    }
+    assert!(entries > 20);
+}
+
+/// The form asks every question with every choice; the readings are a table of their own.
+#[test]
+fn the_form_asks_everything() {
+    for audience in [AnsweredBy::Estimator, AnsweredBy::Homeowner] {
+        let text = unwrapped(&form(audience).text(80));
+        for question in questions() {
+            if question.is_per_reading() && question.field != MORE_READINGS {
+                let has_column = READING_COLUMNS.iter().any(|it| it.0 == question.field);
+                assert!(has_column, "{}", question.field);
+            }
+            let is_asked = audience == AnsweredBy::Estimator || !question.ask_home.is_empty();
+            let is_row = question.is_per_reading()
+                || [FIRST_READING, MORE_READINGS].contains(&question.field.as_str());
+            if is_asked && !is_row {
+                assert!(
+                    text.contains(question.words(audience)),
+                    "{}",
+                    question.field
+                );
+                for choice in choices().iter().filter(|it| it.field == question.field) {
+                    assert!(text.contains(choice.words(audience)), "{}", choice.word);
+                }
+            }
+        }
+        assert_eq!(
+            text.contains("no. 3 ___"),
+            audience == AnsweredBy::Estimator
+        );
+    }
+}
+
+/// Markup, quotes, control signs, a long label and text from right to left do no harm in any
+/// layout.
+#[test]
+fn a_hostile_visit_is_harmless() {
+    let label = "<img src=x onerror=alert(1)></title><script>alert(2)</script>\\u0007\\u001b[31m\
+                 \\u202Eevil \\u05D0\\u05D1 \\\" ' | # `` https://example.invalid ";
+    let long = "x".repeat(60);
+    let text = format!(
+        "visit_version = 1\nvisit_date = 2026-09-08\nlabel = \"{label}{long}\"\npostal = \
+         \"05401\"\n[floor]\nyear_built = 1961\n[[reading]]\ndate = 2026-09-08\nkind = \
+         \"meter\"\nvalue = 3.4\nscale = \"percent\"\nspot = \"<b>{label}\"\nmeter_id = \
+         \"</script>\"\n[limit]\nmeter_percent = 5.0\nsource = \"<i>{label}\"\n"
+    );
+    // A label that the parser refuses is harmless; what it lets through has to be.
+    let it = match parse_visit(&text, "hostile") {
+        Ok(_) => shown_of("hostile", &text),
+        Err(_) => {
+            let tame = text.replace("\\u0007\\u001b", "").replace("\\u202E", "");
+            shown_of("hostile", &tame)
+        }
+    };
+    let papers = [notice_of(&it, None).unwrap(), home_of(&it)];
+    for paper in &papers {
+        for layout in LAYOUTS {
+            let out = paper.laid_out(layout, 80);
+            assert!(!out.contains(|it: char| it.is_control() && it != '\n'));
+            assert!(!out.contains('\u{202E}'));
+            if layout != Layout::Text {
+                for never in ["<script", "<img", "<b>", "<i>", "</title><"] {
+                    assert!(!out.contains(never), "{layout:?} {never}");
+                }
+            }
+        }
+    }
+    let entries = calendar(&it.report);
+    entries.parse::<Calendar>().unwrap();
+    assert!(!entries.contains('\u{7}'));
+    assert_eq!(
+        entries.matches("BEGIN:VEVENT").count(),
+        entries.matches("\r\nUID:").count()
+    );
+    // The words themselves are all there.
+    assert!(
+        papers[0]
+            .html()
+            .contains("&lt;img src=x onerror=alert(1)&gt;")
+    );
+    assert!(typed("a\u{0}b").contains("ab"));
+}
+
+/// Kept as read.
+#[test]
+fn sheets_as_read() {
+    let wet = shown("low_lot_rochester");
+    insta::assert_snapshot!(
+        "notice_low_lot_rochester",
+        notice_of(wet, None).unwrap().text(80)
+    );
+    insta::assert_snapshot!(
+        "notice_against_advice",
+        notice_of(wet, Some(Variant::AgainstAdvice))
+            .unwrap()
+            .markdown()
+    );
+    insta::assert_snapshot!(
+        "notice_new_drained_burlington",
+        notice_of(shown("new_drained_burlington"), None)
+            .unwrap()
+            .text(80)
+    );
+    insta::assert_snapshot!(
+        "homeowner_no_reading_sheet",
+        home_of(shown("homeowner_no_reading")).text(80)
+    );
+    insta::assert_snapshot!(
+        "calendar_low_lot",
+        calendar(&wet.report).replace("\r\n", "\n")
+    );
+    insta::assert_snapshot!("form_estimator", form(AnsweredBy::Estimator).text(80));
+    insta::assert_snapshot!("form_homeowner", form(AnsweredBy::Homeowner).html());
+}
