@@ -33,7 +33,7 @@ pub fn worklist_ics(work: &[WorkItem]) -> String {
             .take(8)
             .map(|it| format!("{it:02x}"))
             .collect();
-        let day = |it: NaiveDate| it.format("%Y%m%d").to_string();
+        let day = |it: NaiveDate| it.to_string().replace('-', "");
         line("BEGIN:VEVENT");
         line(&format!("UID:{id}@slabseason"));
         // No clock is read: the stamp is the day itself, so that equal lists are equal files.
