@@ -6,6 +6,7 @@ use crate::batch::{
 };
 use crate::climate::{Place, find_place};
 use crate::odds::first_round::{FirstRound, RoundKey};
+use crate::rules::refusal;
 use crate::survey::place_query;
 use crate::verdict::{first_round, round_key};
 use std::collections::HashMap;
@@ -132,7 +133,10 @@ impl<'a> Shared<'a> {
         };
         let sheet = self.options.sheet.as_ref();
         let key = match (&floor.parsed, &place) {
-            (Ok(parsed), Ok(place)) if self.options.can_share() => {
+            // A refused floor draws nothing.
+            (Ok(parsed), Ok(place))
+                if self.options.can_share() && refusal(&parsed.visit, place).is_none() =>
+            {
                 Some(round_key(place, &parsed.visit, sheet))
             }
             _ => None,
