@@ -491,6 +491,30 @@ fn every_key_that_the_code_can_ask_for_has_its_row() {
     assert!(missing.is_empty(), "tables/words.csv lacks {missing:?}");
 }
 
+/// Keys that the page's own files name: `"page.next"` in the script, `{{page.menu}}` in the page.
+fn asked_by_the_page() -> Vec<String> {
+    let read =
+        |name: &str| std::fs::read_to_string(root().join("src/web/page").join(name)).unwrap();
+    let (script, page) = (read("page.js"), read("index.html"));
+    let quoted = script.split('"').map(str::to_string);
+    let blanks = page
+        .split("{{")
+        .skip(1)
+        .filter_map(|it| it.split_once("}}").map(|it| it.0.to_string()));
+    quoted
+        .chain(blanks)
+        .filter(|it| it.starts_with("page."))
+        .collect()
+}
+
+#[test]
+fn every_key_of_the_page_has_its_row() {
+    let asked = asked_by_the_page();
+    assert!(asked.len() > 50, "{asked:?}");
+    let missing: Vec<&String> = asked.iter().filter(|it| !words::knows(it)).collect();
+    assert!(missing.is_empty(), "tables/words.csv lacks {missing:?}");
+}
+
 /// Whether a key is `template` with each blank filled by something that is a literal too.
 fn fits(key: &str, template: &str, all: &BTreeSet<String>) -> bool {
     let Some((head, rest)) = template.split_once('{') else {
@@ -508,10 +532,11 @@ fn fits(key: &str, template: &str, all: &BTreeSet<String>) -> bool {
 
 #[test]
 fn no_sentence_is_unused() {
-    let all: BTreeSet<String> = sources()
+    let mut all: BTreeSet<String> = sources()
         .iter()
         .flat_map(|(_, text)| literals(text))
         .collect();
+    all.extend(asked_by_the_page());
     let unused: Vec<&str> = keys()
         .into_iter()
         .filter(|key| !all.iter().any(|template| fits(key, template, &all)))
@@ -886,6 +911,7 @@ fn a_homeowner_can_read_it() {
         ]
         .iter()
         .any(|it| key.starts_with(it))
+            || (key.starts_with("page.") && text.ends_with('.'))
             || (key.starts_with("grade.") && key.ends_with(".phrase"));
         if !is_read {
             continue;
@@ -893,7 +919,8 @@ fn a_homeowner_can_read_it() {
         let text = text
             .replace("{days}", "30")
             .replace("{percent}", "10")
-            .replace("{months}", "24");
+            .replace("{months}", "24")
+            .replace("{accepted}", "a date such as 2026-09-08");
         grades.push(reading_grade(&text));
         for sentence in sentences(&text) {
             // A heading or label of a word or two is no sentence.

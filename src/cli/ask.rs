@@ -4,8 +4,8 @@
 
 use super::output;
 use crate::report::Report;
-use crate::survey::interview::{Choice, Interview, Pass, Step, draft_from_text};
-use crate::survey::{FieldError, FieldKind, Parsed, Visit, field, notes};
+use crate::survey::interview::{Choice, Interview, Pass, Step, draft_from_text, opening_comment};
+use crate::survey::{FieldError, FieldKind, Parsed, Visit, field};
 use crate::words::chance_words;
 use anyhow::{Context, Result, anyhow, bail};
 use inquire::ui::RenderConfig;
@@ -165,6 +165,7 @@ impl Talk<'_> {
                 }
             }
             let parsed = self
+                .interview
                 .parsed()
                 .map_err(|missing| anyhow!("nothing can be said yet: {}", listed(&missing)))?;
             return Ok(match self.last.take() {
@@ -191,7 +192,7 @@ impl Talk<'_> {
         match self.ears.listen(&prompt)? {
             Heard::Text(text) => match self.interview.answer(&text) {
                 Ok(()) => return self.keep(),
-                Err(error) => say(&format!("Not taken: {}", in_plain_words(&error))),
+                Err(error) => say(&format!("Not taken: {}", error.in_plain_words())),
             },
             Heard::Why => {
                 say(&step.question.why);
@@ -388,7 +389,7 @@ impl Talk<'_> {
 
     /// Shows the result of what was said so far.
     fn result(&mut self) -> Result<()> {
-        match self.parsed() {
+        match self.interview.parsed() {
             Ok(parsed) => {
                 say("Working it out...");
                 let report = (self.answering.report)(parsed.clone())?;
@@ -400,19 +401,6 @@ impl Talk<'_> {
         // The screen is full of the result, so the next question says where it stands.
         self.section.clear();
         Ok(())
-    }
-
-    fn parsed(&self) -> Result<Parsed, Vec<FieldError>> {
-        let visit = self.interview.visit()?;
-        // A reading without a day of its own was taken at the visit; nobody typed otherwise.
-        let mut draft = self.interview.draft();
-        for reading in &mut draft.readings {
-            reading.date = reading.date.or(draft.visit_date);
-        }
-        Ok(Parsed {
-            visit,
-            notes: notes(&draft),
-        })
     }
 
     fn stop(&mut self) -> Result<Ended> {
@@ -502,14 +490,6 @@ fn free_name(name: &str, ears: &Ears) -> Result<Option<PathBuf>> {
     Ok(ears
         .yes_or_no(&question, &help)?
         .map(|over| if over { first } else { next }))
-}
-
-/// Comments and blank lines before the first field.
-fn opening_comment(text: &str) -> String {
-    text.lines()
-        .take_while(|it| it.starts_with('#'))
-        .map(|it| format!("{it}\n"))
-        .collect()
 }
 
 /// How answers are read.
@@ -666,21 +646,6 @@ fn is_no(text: &str) -> bool {
     matches!(text.trim().to_lowercase().as_str(), "" | "n" | "no" | "2")
 }
 
-/// An error about an answer that was typed here: no quotes and no name of the file's field.
-fn in_plain_words(error: &FieldError) -> String {
-    let text = error.to_string();
-    let path = error.path();
-    let rest = text.strip_prefix(path).unwrap_or(&text);
-    let rest = rest.trim_start_matches([':', ' ']);
-    let mut res = rest
-        .replace(" in quotes", "")
-        .replace(", or write \"unknown\"", ", or say not sure");
-    if !res.ends_with(['.', '?']) {
-        res.push('.');
-    }
-    res
-}
-
 /// The start of a long answer.
 fn clipped(text: &str) -> String {
     if text.chars().count() <= CLIPPED {
@@ -746,13 +711,5 @@ mod tests {
         assert_eq!(answer_line(&choice, "2"), "low");
         assert_eq!(answer_line(&choice, ""), "not sure");
         assert_eq!(answer_line(&choice, "<"), "back");
-    }
-
-    #[test]
-    fn comments_at_the_top_are_kept() {
-        assert_eq!(
-            opening_comment("# Invented.\n# Two.\nvisit_version = 1\n# not this\n"),
-            "# Invented.\n# Two.\n"
-        );
     }
 }

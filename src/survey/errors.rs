@@ -68,6 +68,21 @@ pub enum FieldError {
 }
 
 impl FieldError {
+    /// To somebody who typed the answer at its question: no quotes and no name of the file's
+    /// field.
+    pub fn in_plain_words(&self) -> String {
+        let text = self.to_string();
+        let rest = text.strip_prefix(self.path()).unwrap_or(&text);
+        let rest = rest.trim_start_matches([':', ' ']);
+        let mut res = rest
+            .replace(" in quotes", "")
+            .replace(", or write \"unknown\"", ", or say not sure");
+        if !res.ends_with(['.', '?']) {
+            res.push('.');
+        }
+        res
+    }
+
     /// The dotted path that the problem is about.
     pub fn path(&self) -> &str {
         match self {

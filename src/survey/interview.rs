@@ -4,12 +4,12 @@
 //! `tables/questions.csv` and `tables/choices.csv`, and a door only shows them. It reads no
 //! clock: today's date comes from the door.
 
-use super::check::{problems, range};
+use super::check::{notes, problems, range};
 use super::errors::{FieldError, SurveyError, SurveyErrors};
 use super::fields::{
     Draft, FIELDS, Field, FieldKind, Raw, TABLES, field, indexed, set_field, value_of,
 };
-use super::parse::parse_visit;
+use super::parse::{Parsed, parse_visit};
 use super::visit::*;
 use crate::climate::{PlaceQuery, find_place};
 use chrono::{Datelike, NaiveDate};
@@ -569,6 +569,11 @@ impl Interview {
         self.depth
     }
 
+    /// The same interview, asking this pass.
+    pub fn at_depth(self, depth: Pass) -> Self {
+        Interview { depth, ..self }
+    }
+
     /// How many questions of the rest are open.
     pub fn open_in_more(&self) -> usize {
         self.steps_to(Pass::More)
@@ -618,6 +623,32 @@ impl Interview {
             .readings
             .retain(|it| it.kind.is_some() && it.value.is_some());
         draft.finish()
+    }
+
+    /// The visit with the notes on it. A reading without a day of its own was taken at the
+    /// visit; nobody typed otherwise.
+    ///
+    /// # Errors
+    ///
+    /// As [`Interview::visit`].
+    pub fn parsed(&self) -> Result<Parsed, Vec<FieldError>> {
+        let visit = self.visit()?;
+        let mut draft = self.draft();
+        for reading in &mut draft.readings {
+            reading.date = reading.date.or(draft.visit_date);
+        }
+        Ok(Parsed {
+            visit,
+            notes: notes(&draft),
+        })
+    }
+
+    /// The same interview at the first open question.
+    pub fn unpinned(self) -> Self {
+        Interview {
+            pinned: None,
+            ..self
+        }
     }
 
     /// Everything that was said, in the order of the questions.
@@ -870,7 +901,9 @@ impl Interview {
             accepted: self.accepted(&step),
             todo: error.replace("\n  ", "; "),
         };
-        let query = PlaceQuery::parse(text).map_err(|it| not_read(it.to_string()))?;
+        // What is accepted is said already, so the error of the query would say it twice.
+        let query = PlaceQuery::parse(text)
+            .map_err(|_| not_read("look at it again and write one of these".to_string()))?;
         find_place(&query).map_err(|it| not_read(it.to_string()))?;
         let values = match query {
             PlaceQuery::Postal(code) => vec![(PLACE.to_string(), Raw::Text(code))],
@@ -1079,9 +1112,17 @@ impl Interview {
 }
 
 /// Short names of the months, in order.
-const MONTHS: [&str; 12] = [
+pub const MONTHS: [&str; 12] = [
     "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
 ];
+
+/// Comments before the first field of a file; who goes on with it keeps them.
+pub fn opening_comment(text: &str) -> String {
+    text.lines()
+        .take_while(|it| it.starts_with('#'))
+        .map(|it| format!("{it}\n"))
+        .collect()
+}
 
 /// Reads a visit file that may not be finished, with the paths that say "unknown".
 ///
@@ -1185,7 +1226,7 @@ fn clear(draft: &mut Draft, step: &Step) {
 }
 
 /// The other way to write a field, with its unit behind the number.
-fn with_unit(name: &str) -> Option<&'static Field> {
+pub fn with_unit(name: &str) -> Option<&'static Field> {
     FIELDS.iter().find(|it| it.saved_as == Some(name))
 }
 
@@ -1201,7 +1242,7 @@ fn is_never(text: &str) -> bool {
 }
 
 /// Where "never" is no number and no day, the field stays empty.
-fn takes_never(step: &Step) -> bool {
+pub fn takes_never(step: &Step) -> bool {
     matches!(
         step.question.field.as_str(),
         "floor.last_wetted_days"
@@ -1252,7 +1293,7 @@ fn without_unit<'t>(name: &str, text: &'t str) -> &'t str {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::survey::{Parsed, get_field};
+    use crate::survey::get_field;
     use proptest::prelude::*;
 
     fn today() -> NaiveDate {
@@ -1883,6 +1924,14 @@ withdrawn = true
         let (draft, _) = draft_from_text("visit_date = 2026-09-08\n", "made.toml").unwrap();
         let date = get_field(&draft, "visit_date").unwrap();
         assert_eq!(date, Some(Raw::Date(today())));
+    }
+
+    #[test]
+    fn comments_at_the_top_are_kept() {
+        assert_eq!(
+            opening_comment("# Invented.\n# Two.\nvisit_version = 1\n# not this\n"),
+            "# Invented.\n# Two.\n"
+        );
     }
 
     /// What a hand might do next.

@@ -6,7 +6,7 @@ use crate::odds::posterior::{Ahead, Effort, posterior};
 use crate::survey::{Draft, Raw, Visit, set_field};
 
 /// Enough to tell which way an answer moves the chance.
-const LOOK: Effort = Effort {
+pub const LOOK: Effort = Effort {
     round: 512,
     most: 512,
     enough: 0.0,

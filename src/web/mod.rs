@@ -1,20 +1,55 @@
 //! The door for a page: JSON in, JSON out, over three plain functions of a WebAssembly module.
 //!
-//! It decides nothing: a request names what is asked and carries a visit file's text; the
-//! answer is the report, or what is wrong and what to do.
+//! It decides nothing: a request names what is asked and carries what the device keeps; the
+//! answer is a question to show, the report, or what is wrong and what to do.
 
-use crate::climate::find_place;
-use crate::report::{self, Asked, Report, Units};
-use crate::survey::{parse_visit, place_query};
-use crate::verdict::ways::Way;
-use crate::verdict::{Detail, Request, answer};
+mod beside;
+mod home;
+mod kept;
+#[cfg(target_arch = "wasm32")]
+mod plain;
+mod result;
+mod sheet;
+mod talk;
+
+pub use kept::{Kept, TypedUnit, typed_units};
+
 use serde::{Deserialize, Serialize};
 use serde_json::json;
+use std::collections::BTreeMap;
 
 /// What a page can ask.
 #[derive(Debug, Deserialize)]
 #[serde(tag = "ask", rename_all = "snake_case", deny_unknown_fields)]
 enum Question {
+    /// The page's own labels.
+    Words,
+    /// One step of the interview: what was done, and what to show now.
+    Talk {
+        kept: Kept,
+        units: UnitsWord,
+        /// The device's day, offered as the day of the visit.
+        today: Option<String>,
+        act: talk::Act,
+    },
+    /// What each answer to the current question would make of the chance.
+    Moves { kept: Kept },
+    /// What can be changed beside the result.
+    WhatIfs { kept: Kept },
+    /// The result of what was said so far.
+    Result {
+        kept: Kept,
+        units: UnitsWord,
+        effort: result::EffortWord,
+        what_if: Option<result::Changed>,
+        /// Letters in a line of the report's text.
+        #[serde(default = "result::wide")]
+        columns: usize,
+    },
+    /// A visit file of the command line, to go on with.
+    Load { name: String, text: String },
+    /// What was said so far, as a visit file.
+    Save { kept: Kept },
     /// The report of a visit file, and its text.
     Screen {
         visit: String,
@@ -26,132 +61,130 @@ enum Question {
     },
 }
 
-/// What comes back; the fields of the report stand as on the command line.
+/// The units that the switch of the page stands at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum UnitsWord {
+    Us,
+    Si,
+}
+
+impl From<UnitsWord> for crate::report::Units {
+    fn from(word: UnitsWord) -> Self {
+        match word {
+            UnitsWord::Us => crate::report::Units::Us,
+            UnitsWord::Si => crate::report::Units::Si,
+        }
+    }
+}
+
+/// A file to keep: its name and text.
 #[derive(Debug, Serialize)]
-struct Answer {
-    report: Report,
+struct Saved {
+    name: String,
     text: String,
+}
+
+/// What comes back.
+#[derive(Debug, Serialize)]
+#[serde(untagged)]
+enum Answer {
+    Words {
+        words: BTreeMap<&'static str, &'static str>,
+    },
+    Talk(Box<talk::Said>),
+    Lines {
+        lines: Vec<String>,
+    },
+    WhatIfs {
+        questions: Vec<result::WhatIf>,
+    },
+    Result(Box<result::Shown>),
+    Kept {
+        kept: Kept,
+    },
+    Saved(Saved),
+}
+
+/// Why a request has no answer. `missing` names the questions that must be answered first.
+#[derive(Debug, Serialize)]
+struct Wrong {
+    error: String,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    missing: Vec<String>,
+}
+
+impl From<String> for Wrong {
+    fn from(error: String) -> Self {
+        Wrong {
+            error,
+            missing: Vec::new(),
+        }
+    }
 }
 
 /// Answers one request; never panics on what it is given.
 pub fn respond(request: &str) -> String {
     let answered = serde_json::from_str::<Question>(request)
-        .map_err(|it| format!("the request cannot be read: {it}"))
+        .map_err(|it| Wrong::from(format!("the request cannot be read: {it}")))
         .and_then(respond_to);
     match answered {
-        Ok(answer) => serde_json::to_string(&answer)
-            .unwrap_or_else(|it| json!({ "error": it.to_string() }).to_string()),
-        Err(error) => json!({ "error": error }).to_string(),
+        Ok(answer) => serde_json::to_string(&answer),
+        Err(wrong) => serde_json::to_string(&wrong),
     }
+    .unwrap_or_else(|it| json!({ "error": it.to_string() }).to_string())
 }
 
-fn respond_to(question: Question) -> Result<Answer, String> {
-    let Question::Screen {
-        visit,
-        quote,
-        quick,
-    } = question;
-    let parsed = parse_visit(&visit, "visit").map_err(|it| it.to_string())?;
-    let place = find_place(&place_query(&parsed.visit.place)).map_err(|it| it.to_string())?;
-    let quoted = match &quote {
-        None => Way::FilmNow,
-        Some(word) => {
-            Way::from_word(word).ok_or_else(|| format!("\"{word}\" is not a way forward"))?
+fn respond_to(question: Question) -> Result<Answer, Wrong> {
+    match question {
+        Question::Words => Ok(Answer::Words {
+            words: crate::words::all()
+                .into_iter()
+                .filter(|(key, _)| {
+                    let family = key.split('.').next();
+                    matches!(family, Some("page" | "disclaimer"))
+                })
+                .collect(),
+        }),
+        Question::Talk {
+            kept,
+            units,
+            today,
+            act,
+        } => {
+            let today = today.and_then(|it| it.parse().ok());
+            talk::talk(kept, units, today, act).map(|it| Answer::Talk(Box::new(it)))
         }
-    };
-    let detail = if quick {
-        Detail::Chances
-    } else {
-        Detail::Everything
-    };
-    let request = Request {
-        detail,
-        quoted,
-        ..Request::default()
-    };
-    let request = if quick {
-        Request {
-            effort: request.effort.next_year_only(),
-            ..request
+        Question::Moves { kept } => result::moved(&kept).map(|lines| Answer::Lines { lines }),
+        Question::WhatIfs { kept } => {
+            result::what_ifs(&kept).map(|questions| Answer::WhatIfs { questions })
         }
-    } else {
-        request
-    };
-    let (verdict, _) = answer(&place, &parsed.visit, request);
-    let asked = Asked {
-        visit: &parsed.visit,
-        place: &place,
-        notes: &parsed.notes,
-    };
-    let said = report::build(&asked, &verdict);
-    let text = report::text(&said, Units::Us, 80);
-    Ok(Answer { report: said, text })
-}
-
-/// The plain functions of the module; a page holds one request and one answer at a time.
-#[cfg(target_arch = "wasm32")]
-mod plain {
-    /// Room for `length` bytes of a request.
-    #[unsafe(no_mangle)]
-    extern "C" fn take_room(length: usize) -> *mut u8 {
-        let mut room = std::mem::ManuallyDrop::new(vec![0_u8; length]);
-        room.as_mut_ptr()
-    }
-
-    /// Gives room back that was taken, or an answer that was read.
-    ///
-    /// # Safety
-    ///
-    /// `at` and `length` are those of [`take_room`] or of an answer, each given back once.
-    #[unsafe(no_mangle)]
-    unsafe extern "C" fn give_room(at: *mut u8, length: usize) {
-        // SAFETY: the caller keeps the promise above; capacity equals length in both.
-        drop(unsafe { Vec::from_raw_parts(at, length, length) });
-    }
-
-    /// Answers the request; place and length of the answer come packed, place above.
-    ///
-    /// # Safety
-    ///
-    /// `at` and `length` are those of [`take_room`], filled with UTF-8; the room is used up.
-    #[unsafe(no_mangle)]
-    unsafe extern "C" fn respond(at: *mut u8, length: usize) -> u64 {
-        // SAFETY: the caller keeps the promise above.
-        let bytes = unsafe { Vec::from_raw_parts(at, length, length) };
-        let answer = crate::web::respond(&String::from_utf8_lossy(&bytes))
-            .into_bytes()
-            .into_boxed_slice();
-        let length = answer.len() as u64;
-        let place = Box::into_raw(answer).cast::<u8>() as u64;
-        (place << 32) | length
+        Question::Result {
+            kept,
+            units,
+            effort,
+            what_if,
+            columns,
+        } => result::result(kept, (units.into(), columns), effort, what_if)
+            .map(|it| Answer::Result(Box::new(it))),
+        Question::Load { name, text } => {
+            Kept::of_file(&name, &text).map(|kept| Answer::Kept { kept })
+        }
+        Question::Save { kept } => {
+            let interview = kept.interview(None)?.interview;
+            let day = interview.draft().visit_date;
+            Ok(Answer::Saved(Saved {
+                name: day.map_or("visit.toml".to_string(), |it| format!("visit-{it}.toml")),
+                text: kept.file_text(&interview),
+            }))
+        }
+        Question::Screen {
+            visit,
+            quote,
+            quick,
+        } => result::screen(&visit, quote.as_deref(), quick).map(|it| Answer::Result(Box::new(it))),
     }
 }
 
 #[cfg(test)]
-mod tests {
-    use super::respond;
-
-    #[test]
-    fn a_visit_in_and_a_report_out() {
-        let visit = include_str!("../../examples/visits/level_unknown_burlington.toml");
-        let request =
-            serde_json::json!({ "ask": "screen", "visit": visit, "quick": true }).to_string();
-        let answer: serde_json::Value = serde_json::from_str(&respond(&request)).unwrap();
-        assert_eq!(answer["report"]["place"]["station_id"], "USW00014742");
-        assert!(answer["text"].as_str().unwrap().contains("VERDICT"));
-    }
-
-    #[test]
-    fn wrong_requests_are_answered() {
-        for request in [
-            "",
-            "{}",
-            "[1]",
-            "{\"ask\":\"price\"}",
-            "{\"ask\":\"screen\",\"visit\":\"\"}",
-        ] {
-            let answer: serde_json::Value = serde_json::from_str(&respond(request)).unwrap();
-            assert!(answer["error"].is_string(), "{request}: {answer}");
-        }
-    }
-}
+mod tests;

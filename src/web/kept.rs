@@ -1,0 +1,175 @@
+//! What the device keeps of a visit: the file it began with and every answer as it was typed.
+
+use super::Wrong;
+use crate::survey::interview::{Interview, MONTHS, Pass, Step, draft_from_text, opening_comment};
+use crate::survey::{FieldError, FieldKind, field};
+use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+/// A visit on the device. It goes to and fro whole, so the module remembers nothing.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Kept {
+    /// The visit file that was loaded, as it stands; empty where none was.
+    pub file: String,
+    /// Answers as they were typed, by the path of their question. One whose question no longer
+    /// makes sense stays and comes back with it.
+    pub typed: BTreeMap<String, String>,
+    /// Whether the rest is asked as well.
+    pub rest: bool,
+    /// The question that the person went back to.
+    pub at: Option<String>,
+}
+
+/// The interview that a visit on the device stands for.
+pub(super) struct Restored {
+    pub interview: Interview,
+    /// Answers that are not taken any more, with the reason.
+    pub refused: BTreeMap<String, FieldError>,
+}
+
+impl Kept {
+    /// Goes on with a visit file.
+    pub(super) fn of_file(name: &str, text: &str) -> Result<Self, Wrong> {
+        draft_from_text(text, name).map_err(|it| it.to_string())?;
+        Ok(Kept {
+            file: text.to_string(),
+            typed: typed_with_unit(text),
+            ..Kept::default()
+        })
+    }
+
+    /// The interview, with every answer given again.
+    pub(super) fn interview(&self, today: Option<NaiveDate>) -> Result<Restored, Wrong> {
+        let mut interview = if self.file.is_empty() {
+            Interview::new(today)
+        } else {
+            let (draft, not_sure) =
+                draft_from_text(&self.file, "visit").map_err(|it| it.to_string())?;
+            Interview::from_draft(draft, &not_sure, today)
+        }
+        .at_depth(Pass::More);
+        let mut left = self.typed.clone();
+        let mut refused = BTreeMap::new();
+        // An answer can bring a question whose answer stands before it, so this goes round
+        // until nothing more is taken.
+        loop {
+            let before = left.len();
+            for path in interview.steps().iter().map(Step::path) {
+                if let Some(text) = left.get(&path)
+                    && interview.go_to(&path)
+                {
+                    if let Err(error) = interview.answer(text) {
+                        refused.insert(path.clone(), error);
+                    }
+                    left.remove(&path);
+                }
+            }
+            if left.len() == before {
+                break;
+            }
+        }
+        let depth = if self.rest { Pass::More } else { Pass::Quick };
+        interview = interview.unpinned().at_depth(depth);
+        if let Some(path) = &self.at {
+            interview.go_to(path);
+        }
+        Ok(Restored { interview, refused })
+    }
+
+    /// The visit file so far, under the comments of the file it began with.
+    pub(super) fn file_text(&self, interview: &Interview) -> String {
+        format!("{}{}", opening_comment(&self.file), interview.file_text())
+    }
+}
+
+/// Numbers that a file gives with their unit, so that they are shown as they were typed.
+fn typed_with_unit(text: &str) -> BTreeMap<String, String> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let table: toml::Table = text.parse().unwrap_or_default();
+    let mut res = BTreeMap::new();
+    let mut take = |table: &str, number: &str, leaf: &str, value: &toml::Value| {
+        let path = format!("{table}{leaf}");
+        let saved = field(&path).and_then(|it| it.saved_as);
+        if let (Some(saved), Some(typed)) = (saved, value.as_str()) {
+            let leaf = saved.strip_prefix(table).unwrap_or(saved);
+            res.insert(format!("{table}{number}{leaf}"), typed.to_string());
+        }
+    };
+    for (key, value) in &table {
+        match value {
+            toml::Value::Table(inner) => {
+                for (leaf, value) in inner {
+                    take(&format!("{key}."), "", leaf, value);
+                }
+            }
+            toml::Value::Array(items) => {
+                for (at, item) in items.iter().enumerate() {
+                    for (leaf, value) in item.as_table().into_iter().flatten() {
+                        take(&format!("{key}."), &format!("{}.", at + 1), leaf, value);
+                    }
+                }
+            }
+            value => take("", "", key, value),
+        }
+    }
+    res
+}
+
+/// The unit beside the box of a number that is typed with its unit.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+pub struct TypedUnit {
+    /// The path that the number is saved under.
+    pub field: String,
+    pub us: String,
+    pub us_such_as: String,
+    pub si: String,
+    pub si_such_as: String,
+    pub source: String,
+}
+
+static TYPED_UNITS: LazyLock<Vec<TypedUnit>> = LazyLock::new(|| {
+    csv::ReaderBuilder::new()
+        .comment(Some(b'#'))
+        .from_reader(include_str!("../../tables/typed_units.csv").as_bytes())
+        .deserialize()
+        .collect::<Result<_, _>>()
+        .expect("a test reads this table")
+});
+
+/// Every row of `tables/typed_units.csv`.
+pub fn typed_units() -> &'static [TypedUnit] {
+    &TYPED_UNITS
+}
+
+/// How an answer is given.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub(super) enum Takes {
+    Choice,
+    Months,
+    Date,
+    Number,
+    Text,
+}
+
+impl Takes {
+    pub(super) fn of(interview: &Interview, step: &Step) -> Self {
+        if !interview.choices(step).is_empty() {
+            return Takes::Choice;
+        }
+        match field(&step.question.field).map(|it| it.kind) {
+            Some(FieldKind::Months) => Takes::Months,
+            Some(FieldKind::Date) => Takes::Date,
+            Some(FieldKind::Text | FieldKind::Postal | FieldKind::Station) | None => Takes::Text,
+            Some(_) => Takes::Number,
+        }
+    }
+}
+
+/// Short names of the months, for a list to tick.
+pub(super) fn months() -> Vec<&'static str> {
+    MONTHS.to_vec()
+}

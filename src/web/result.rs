@@ -1,0 +1,275 @@
+//! The result of a visit on the device, what-ifs beside it, and what an answer would move.
+
+use super::Wrong;
+use super::beside::{at_once, beside};
+use super::home::home;
+use super::kept::Kept;
+use super::sheet::sheet;
+use super::talk;
+use crate::climate::{Place, find_place};
+use crate::report::{self, Asked, Report, Units};
+use crate::survey::interview::{Interview, Pass};
+use crate::survey::{AnsweredBy, Parsed, parse_visit, place_query};
+use crate::verdict::moves::{LOOK, moves};
+use crate::verdict::ways::Way;
+use crate::verdict::{Detail, QUESTIONS, Request, answer};
+use crate::words::{chance_words, say, say_with};
+use serde::{Deserialize, Serialize};
+
+/// How much is worked out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(super) enum EffortWord {
+    /// A first look, with fewer floors.
+    Look,
+    /// Chances and the year ahead.
+    Quick,
+    /// Everything, as on the command line.
+    Whole,
+}
+
+/// Fewest letters in a line that tables are laid out for.
+const LEAST: usize = 40;
+
+/// As wide as a terminal.
+pub(super) fn wide() -> usize {
+    80
+}
+
+/// One answer that is not what was said.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Changed {
+    path: String,
+    text: String,
+    /// The report of what was said, to stand beside.
+    own: Box<Report>,
+}
+
+/// A question that can be changed beside the result.
+#[derive(Debug, Serialize)]
+pub(super) struct WhatIf {
+    path: String,
+    words: String,
+    /// Word and label; empty where a number is typed.
+    choices: Vec<(String, String)>,
+    said: String,
+}
+
+/// A result to show; the fields of the report stand as on the command line.
+#[derive(Debug, Serialize)]
+pub(super) struct Shown {
+    report: Report,
+    /// As wide as a terminal or a sheet of paper.
+    text: String,
+    /// As wide as the screen, where that is narrower.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    narrow: Option<String>,
+    /// Whose result it is.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    who: Option<AnsweredBy>,
+    /// What was changed, where this is no result of what was said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    what_if: Option<String>,
+    /// What to show, as markup that holds nothing unescaped of what a person typed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    html: Option<String>,
+}
+
+/// The report of a visit file, with the notes as on the command line.
+pub(super) fn screen(visit: &str, quote: Option<&str>, quick: bool) -> Result<Shown, Wrong> {
+    let parsed = parse_visit(visit, "visit").map_err(|it| it.to_string())?;
+    let quoted = match quote {
+        None => Way::FilmNow,
+        Some(word) => {
+            Way::from_word(word).ok_or_else(|| format!("\"{word}\" is not a way forward"))?
+        }
+    };
+    let effort = if quick {
+        EffortWord::Quick
+    } else {
+        EffortWord::Whole
+    };
+    let said = report_of(&parsed, quoted, effort)?;
+    Ok(Shown {
+        text: report::text(&said, Units::Us, 80),
+        report: said,
+        narrow: None,
+        who: None,
+        what_if: None,
+        html: None,
+    })
+}
+
+fn report_of(parsed: &Parsed, quoted: Way, effort: EffortWord) -> Result<Report, Wrong> {
+    let place = find_place(&place_query(&parsed.visit.place)).map_err(|it| it.to_string())?;
+    let request = Request {
+        quoted,
+        ..Request::default()
+    };
+    let request = match effort {
+        EffortWord::Whole => Request {
+            detail: Detail::Everything,
+            ..request
+        },
+        EffortWord::Look => Request {
+            detail: Detail::Chances,
+            effort: LOOK,
+            ..request
+        },
+        EffortWord::Quick => Request {
+            detail: Detail::Chances,
+            effort: request.effort.next_year_only(),
+            ..request
+        },
+    };
+    let (verdict, _) = answer(&place, &parsed.visit, request);
+    let asked = Asked {
+        visit: &parsed.visit,
+        place: &place,
+        notes: &parsed.notes,
+    };
+    let mut report = report::build(&asked, &verdict);
+    if effort != EffortWord::Whole {
+        // Only the next year was run.
+        report.exceedance_5y = None;
+    }
+    Ok(report)
+}
+
+/// The result of what was said so far, or with one answer changed.
+pub(super) fn result(
+    mut kept: Kept,
+    (units, columns): (Units, usize),
+    effort: EffortWord,
+    what_if: Option<Changed>,
+) -> Result<Shown, Wrong> {
+    let changed = match what_if {
+        None => None,
+        Some(changed) => {
+            let says = change(&mut kept, &changed)?;
+            Some((says, changed.own))
+        }
+    };
+    let interview = kept.interview(None)?.interview;
+    let parsed = parsed(&interview)?;
+    let report = report_of(&parsed, Way::FilmNow, effort)?;
+    let html = match &changed {
+        Some((_, own)) => beside(own, &report),
+        None if effort != EffortWord::Whole => at_once(&report),
+        None if interview.audience() == AnsweredBy::Homeowner => home(&parsed.visit, &report),
+        None => sheet(&report),
+    };
+    Ok(Shown {
+        text: report::text(&report, units, wide()),
+        narrow: (columns < wide()).then(|| report::text(&report, units, columns.max(LEAST))),
+        report,
+        who: Some(interview.audience()),
+        what_if: changed.map(|it| it.0),
+        html: Some(html),
+    })
+}
+
+/// Changes one answer in a copy of the visit and says so.
+fn change(kept: &mut Kept, changed: &Changed) -> Result<String, Wrong> {
+    let restored = kept.interview(None)?;
+    let mut interview = restored.interview.at_depth(Pass::More);
+    if !interview.go_to(&changed.path) {
+        return Err(Wrong::from(say("page.error.not_asked").to_string()));
+    }
+    let step = interview.current().expect("gone to above");
+    let before = interview
+        .said_to(&step)
+        .unwrap_or_else(|| talk::not_sure().to_string());
+    interview
+        .answer(&changed.text)
+        .map_err(|it| it.in_plain_words())?;
+    let after = interview
+        .said_to(&step)
+        .unwrap_or_else(|| talk::not_sure().to_string());
+    kept.typed
+        .insert(changed.path.clone(), changed.text.clone());
+    Ok(say_with(
+        "page.what_if.says",
+        &[
+            ("question", &talk::words(&interview, &step)),
+            ("answer", &after),
+            ("before", &before),
+        ],
+    ))
+}
+
+fn parsed(interview: &Interview) -> Result<Parsed, Wrong> {
+    interview.parsed().map_err(|errors| Wrong {
+        error: say("page.error.too_little").to_string(),
+        missing: errors.iter().map(|it| it.in_plain_words()).collect(),
+    })
+}
+
+/// The questions that move the chance and can be changed beside the result.
+pub(super) fn what_ifs(kept: &Kept) -> Result<Vec<WhatIf>, Wrong> {
+    let interview = kept.interview(None)?.interview.at_depth(Pass::More);
+    let who = interview.audience();
+    let counts = |path: &str| {
+        // What people can see of the drainage stands for the drainage.
+        matches!(
+            path,
+            "lot.downspouts" | "lot.slope" | "floor.retarder_proof"
+        ) || QUESTIONS.iter().any(|it| it.id == path)
+    };
+    Ok(interview
+        .steps()
+        .iter()
+        .filter(|it| !it.question.is_per_reading() && counts(&it.question.field))
+        .map(|step| WhatIf {
+            path: step.path(),
+            words: talk::words(&interview, step),
+            choices: interview
+                .choices(step)
+                .iter()
+                .map(|it| (it.word.clone(), it.words(who).to_string()))
+                .collect(),
+            said: interview
+                .said_to(step)
+                .unwrap_or_else(|| talk::not_sure().to_string()),
+        })
+        .collect())
+}
+
+/// What each answer to the current question would make of the chance, a line an answer;
+/// nothing where too little was said to tell.
+pub(super) fn moved(kept: &Kept) -> Result<Vec<String>, Wrong> {
+    let interview = kept.interview(None)?.interview;
+    let (Some(step), Ok(visit)) = (interview.current(), interview.visit()) else {
+        return Ok(Vec::new());
+    };
+    let choices = interview.choices(&step);
+    if choices.is_empty() || step.question.is_per_reading() {
+        return Ok(Vec::new());
+    }
+    let Ok(place) = find_place(&place_query(&visit.place)) else {
+        return Ok(Vec::new());
+    };
+    let place: Place = place;
+    let words: Vec<&str> = choices
+        .iter()
+        .map(|it| it.word.as_str())
+        .chain(["unknown"])
+        .collect();
+    let who = interview.audience();
+    let label = |word: &str| {
+        choices
+            .iter()
+            .find(|it| it.word == word)
+            .map_or(talk::not_sure(), |it| it.words(who))
+    };
+    Ok(moves(&place, &visit, &step.path(), &words)
+        .iter()
+        .map(|(word, chance)| {
+            say_with(
+                "page.moves.line",
+                &[("answer", label(word)), ("chance", &chance_words(*chance))],
+            )
+        })
+        .collect())
+}

@@ -1,0 +1,279 @@
+use super::kept::{TypedUnit, typed_units};
+use super::respond;
+use crate::survey::{
+    Draft, Raw, field, get_field, interview::questions, interview::with_unit, set_field,
+};
+use proptest::prelude::*;
+use serde_json::{Value, json};
+
+fn ask(request: Value) -> Value {
+    serde_json::from_str(&respond(&request.to_string())).unwrap()
+}
+
+fn talk(kept: &Value, units: &str, act: Value) -> Value {
+    let request =
+        json!({ "ask": "talk", "kept": kept, "units": units, "today": "2026-09-08", "act": act });
+    let answer = ask(request);
+    assert!(answer["error"].is_null(), "{answer}");
+    answer
+}
+
+/// A visit on the device with these answers.
+fn kept(typed: &[(&str, &str)]) -> Value {
+    let typed: std::collections::BTreeMap<_, _> = typed.iter().copied().collect();
+    json!({ "typed": typed })
+}
+
+const LITTLE: [(&str, &str); 4] = [
+    ("answered_by", "estimator"),
+    ("visit_date", "2026-09-08"),
+    ("postal", "05401"),
+    ("floor.setting", "basement"),
+];
+
+#[test]
+fn a_visit_in_and_a_report_out() {
+    let visit = include_str!("../../examples/visits/level_unknown_burlington.toml");
+    let answer = ask(json!({ "ask": "screen", "visit": visit, "quick": true }));
+    assert_eq!(answer["report"]["place"]["station_id"], "USW00014742");
+    assert!(answer["text"].as_str().unwrap().contains("VERDICT"));
+}
+
+#[test]
+fn wrong_requests_are_answered() {
+    for request in [
+        "",
+        "{}",
+        "[1]",
+        "{\"ask\":\"price\"}",
+        "{\"ask\":\"screen\",\"visit\":\"\"}",
+        "{\"ask\":\"save\",\"kept\":{\"file\":\"[\"}}",
+        "{\"ask\":\"save\",\"kept\":{\"bananas\":1}}",
+        "{\"ask\":\"load\",\"name\":\"made.toml\",\"text\":\"[floor]\\nbananas = 3\\n\"}",
+        "{\"ask\":\"result\",\"kept\":{},\"units\":\"us\",\"effort\":\"quick\",\"what_if\":null}",
+    ] {
+        let answer: Value = serde_json::from_str(&respond(request)).unwrap();
+        assert!(answer["error"].is_string(), "{request}: {answer}");
+    }
+}
+
+#[test]
+fn an_answer_is_taken_and_the_next_question_comes() {
+    let first = talk(&json!({}), "us", json!({ "do": "show" }));
+    assert_eq!(first["view"]["path"], "answered_by");
+    let next = talk(
+        &first["kept"],
+        "us",
+        json!({ "do": "answer", "text": "homeowner" }),
+    );
+    assert_eq!(next["view"]["path"], "visit_date");
+    assert_eq!(next["view"]["typed"], "2026-09-08");
+    assert_eq!(next["view"]["words"], "What day is it?");
+    let back = talk(&next["kept"], "us", json!({ "do": "back" }));
+    assert_eq!(back["view"]["path"], "answered_by");
+    assert_eq!(back["view"]["choices"][1]["chosen"], true);
+}
+
+/// "today" means another day tomorrow, so the day itself is kept.
+#[test]
+fn a_day_is_kept_as_the_day_it_was() {
+    let at_the_day = kept(&LITTLE[..1]);
+    let next = talk(
+        &at_the_day,
+        "us",
+        json!({ "do": "answer", "text": "today" }),
+    );
+    assert_eq!(next["kept"]["typed"]["visit_date"], "2026-09-08");
+}
+
+#[test]
+fn what_is_not_taken_changes_nothing_and_says_what_to_do() {
+    let before = kept(&LITTLE[..2]);
+    for text in ["", "here", "00000"] {
+        let after = talk(&before, "us", json!({ "do": "answer", "text": text }));
+        assert_eq!(after["kept"]["typed"], before["typed"]);
+        assert_eq!(after["view"]["path"], "postal");
+        let error = after["view"]["error"].as_str().unwrap();
+        assert!(error.to_lowercase().contains("accepted"), "{error}");
+    }
+}
+
+/// Source: by definition, 8 ft is 2.4384 m, and 8 m is 8 m.
+#[test]
+fn a_bare_number_takes_the_unit_beside_its_box() {
+    let mut said = LITTLE.to_vec();
+    said.extend([
+        ("reading.first", "yes"),
+        ("reading.1.kind", "meter"),
+        ("reading.1.scale", "percent"),
+        ("reading.1.value", "3.4"),
+    ]);
+    for (units, typed, saved) in [("us", "8 ft", "2.4384"), ("si", "8 m", "8")] {
+        let path = "reading.1.wall_distance_m";
+        let there = talk(&kept(&said), units, json!({ "do": "go", "path": path }));
+        assert_eq!(there["view"]["path"], path);
+        let after = talk(
+            &there["kept"],
+            units,
+            json!({ "do": "answer", "text": "8" }),
+        );
+        assert_eq!(after["kept"]["typed"][path], typed);
+        let file = ask(json!({ "ask": "save", "kept": after["kept"] }));
+        let line = format!("wall_distance_m = {saved}\n");
+        let text = file["text"].as_str().unwrap();
+        assert!(text.contains(&line), "{text}");
+    }
+}
+
+/// An answer whose question no longer makes sense comes back with it.
+#[test]
+fn an_answer_waits_for_its_question() {
+    let mut said = LITTLE.to_vec();
+    said.extend([("floor.surface", "bare"), ("floor.cover_removed_days", "3")]);
+    let with = kept(&said);
+    let saved = |kept: &Value| {
+        let answer = ask(json!({ "ask": "save", "kept": kept }));
+        answer["text"].as_str().unwrap().to_string()
+    };
+    assert!(saved(&with).contains("cover_removed_days = 3"));
+    let there = talk(&with, "us", json!({ "do": "go", "path": "floor.surface" }));
+    let covered = talk(
+        &there["kept"],
+        "us",
+        json!({ "do": "answer", "text": "covered" }),
+    );
+    assert!(!saved(&covered["kept"]).contains("cover_removed_days"));
+    let there = talk(
+        &covered["kept"],
+        "us",
+        json!({ "do": "go", "path": "floor.surface" }),
+    );
+    let again = talk(
+        &there["kept"],
+        "us",
+        json!({ "do": "answer", "text": "bare" }),
+    );
+    assert_eq!(saved(&again["kept"]), saved(&with));
+}
+
+#[test]
+fn a_file_is_gone_on_with_and_nothing_of_it_is_lost() {
+    let text = "# Invented.\nvisit_date = 2026-09-08\npostal = \"05401\"\n[floor]\nthickness = \"4in\"\nretarder = \"unknown\"\n[lot]\ndrainage = \"sound\"\n";
+    let loaded = ask(json!({ "ask": "load", "name": "made.toml", "text": text }));
+    assert_eq!(loaded["kept"]["typed"]["floor.thickness_mm"], "4in");
+    let saved = ask(json!({ "ask": "save", "kept": loaded["kept"] }));
+    assert_eq!(saved["name"], "visit-2026-09-08.toml");
+    let saved = saved["text"].as_str().unwrap();
+    for line in [
+        "# Invented.\n",
+        "thickness_mm = 101.6\n",
+        "retarder = \"unknown\"\n",
+        "drainage = \"sound\"\n",
+    ] {
+        assert!(saved.contains(line), "{line}: {saved}");
+    }
+}
+
+#[test]
+fn a_what_if_says_so_and_a_result_does_not() {
+    let kept = kept(&LITTLE);
+    let request = |what_if: Value| json!({ "ask": "result", "kept": kept, "units": "us", "effort": "look", "what_if": what_if });
+    let own = ask(request(Value::Null));
+    assert!(own["what_if"].is_null());
+    let what_if = json!({ "path": "lot.position", "text": "low", "own": own["report"] });
+    let tried = ask(request(what_if));
+    let says = tried["what_if"].as_str().unwrap();
+    assert!(
+        says.contains("lower than most") && says.contains("not sure"),
+        "{says}"
+    );
+    // A lower lot never lowers the risk before a reading (tests/laws.rs).
+    let chance = |it: &Value| it["report"]["exceedance_probability"].as_f64().unwrap();
+    assert!(chance(&tried) >= chance(&own));
+    let wrong = json!({ "path": "lot.position", "text": "purple", "own": own["report"] });
+    assert!(ask(request(wrong))["error"].is_string());
+}
+
+#[test]
+fn what_each_answer_moves_is_told_once_enough_was_said() {
+    let at = |typed: &[(&str, &str)]| {
+        let mut kept = kept(typed);
+        kept["at"] = json!("lot.position");
+        ask(json!({ "ask": "moves", "kept": kept }))["lines"]
+            .as_array()
+            .unwrap()
+            .len()
+    };
+    assert_eq!(at(&LITTLE[..2]), 0);
+    assert_eq!(at(&LITTLE), 4, "three answers and not sure");
+}
+
+/// Both units of a row are read, and as the unit that they are.
+#[test]
+fn every_number_with_a_unit_has_one_beside_its_box() {
+    let asked: Vec<&str> = questions()
+        .iter()
+        .map(|it| it.field.as_str())
+        .filter(|it| with_unit(it).is_some())
+        .collect();
+    let mut given: Vec<&str> = typed_units().iter().map(|it| it.field.as_str()).collect();
+    given.sort_unstable();
+    let mut wanted = asked.clone();
+    wanted.sort_unstable();
+    assert_eq!(given, wanted);
+    for TypedUnit {
+        field: name,
+        us,
+        us_such_as,
+        si,
+        si_such_as,
+        ..
+    } in typed_units()
+    {
+        assert!(field(name).is_some(), "{name}");
+        let other = with_unit(name).unwrap().path;
+        for text in [format!("{us_such_as} {us}"), format!("{si_such_as} {si}")] {
+            let mut draft = Draft::default();
+            set_field(&mut draft, other, &Raw::Text(text.clone()))
+                .unwrap_or_else(|it| panic!("{name} {text}: {it}"));
+            assert!(get_field(&draft, name).unwrap().is_some());
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    /// Whatever a device kept, there is a question, a check, or an error; and what was typed is
+    /// still there.
+    #[test]
+    fn any_kept_visit_is_answered(
+        answers in prop::collection::vec((0usize..90, 0usize..12, ".{0,10}"), 0..40),
+        at in 0usize..90,
+    ) {
+        const TEXTS: [&str; 11] = [
+            "yes", "no", "not sure", "never", "1958", "2026-09-08", "05401", "3.6", "8 ft", "meter", "same",
+        ];
+        let path = |at: usize| {
+            let name = &questions()[at % questions().len()].field;
+            match name.strip_prefix("reading.") {
+                Some(leaf) if leaf != "first" => format!("reading.{}.{leaf}", 1 + at % 3),
+                _ => name.clone(),
+            }
+        };
+        let typed: std::collections::BTreeMap<String, String> = answers
+            .iter()
+            .map(|(at, text, wild)| {
+                (path(*at), TEXTS.get(*text).map_or(wild.clone(), |it| it.to_string()))
+            })
+            .collect();
+        let kept = json!({ "typed": typed, "at": path(at), "rest": at % 2 == 0 });
+        let answer = talk(&kept, "si", json!({ "do": "show" }));
+        prop_assert_eq!(&answer["kept"]["typed"], &kept["typed"]);
+        prop_assert!(answer["view"]["kind"].is_string());
+        let file = ask(json!({ "ask": "save", "kept": kept }));
+        let text = file["text"].as_str().unwrap();
+        let loaded = ask(json!({ "ask": "load", "name": "made.toml", "text": text }));
+        prop_assert!(loaded["error"].is_null(), "{} {}", loaded, text);
+    }
+}
