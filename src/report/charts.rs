@@ -7,7 +7,7 @@ use super::{ReadingSaid, Report, Units, WaySaid};
 use crate::odds::evidence::EvidenceTable;
 use crate::season::MONTH_NAMES;
 use crate::units::Meters;
-use crate::verdict::ways::WayTable;
+use crate::verdict::ways::{Way, WayTable};
 use crate::words::{say, say_with};
 
 /// Width of a drawing in its own units; letters are 11 to 13 of them high.
@@ -91,7 +91,12 @@ pub(super) fn year(report: &Report, units: Units) -> Option<Figure> {
     // The visit stands before the first month.
     let x = |column: usize| LEFT + step * (column as f64 + 0.5);
     let limit = report.limit.meter_percent;
-    let spots = meter_percents(report);
+    // A reading that is held says nothing here.
+    let spots = if report.held {
+        Vec::new()
+    } else {
+        meter_percents(report)
+    };
     let most = ahead
         .iter()
         .map(|it| it.reading_p90)
@@ -180,9 +185,17 @@ pub(super) fn year(report: &Report, units: Units) -> Option<Figure> {
         least: 0.0,
         most: most_rain,
     };
-    let (rain_key, level_key) = match units {
-        Units::Us => ("chart.year.rain_in", "chart.year.water_ft"),
-        Units::Si => ("chart.year.rain_mm", "chart.year.water_m"),
+    let (rain_key, level_key, row_key) = match units {
+        Units::Us => (
+            "chart.year.rain_in",
+            "chart.year.water_ft",
+            "chart.year.row_ft",
+        ),
+        Units::Si => (
+            "chart.year.rain_mm",
+            "chart.year.water_m",
+            "chart.year.row_m",
+        ),
     };
     svg.text("label", (2.0, 214.0), Anchor::Start, say(rain_key));
     let rain_text = |it: f64| match units {
@@ -270,7 +283,7 @@ pub(super) fn year(report: &Report, units: Units) -> Option<Figure> {
         row("chart.year.likely", &|it| tenth(ahead[it].reading_p50)),
         row("chart.year.high", &|it| tenth(ahead[it].reading_p90)),
         row(rain_key, &|it| rain_text(rain[it])),
-        row(level_key, &|it| tenth(level[it])),
+        row(row_key, &|it| tenth(level[it])),
     ];
     let title = say(if report.held {
         "chart.year.title_held"
@@ -294,7 +307,8 @@ pub(super) fn bond(report: &Report) -> Option<Figure> {
     let ways: Vec<&WaySaid> = report
         .ways
         .iter()
-        .filter(|it| it.bond_course.len() == MONTHS)
+        // A bare floor has no bond line.
+        .filter(|it| it.way != Way::LeaveBare && it.bond_course.len() == MONTHS)
         .collect();
     if ways.is_empty() || report.held {
         return None;
@@ -305,7 +319,7 @@ pub(super) fn bond(report: &Report) -> Option<Figure> {
         .flat_map(|it| it.bond_course.iter().map(|it| 100.0 * it[0]))
         .fold(100.0, f64::min);
     let least = (lowest / 10.0).floor() * 10.0;
-    let (columns, gap, high) = (2, 14.0, 98.0);
+    let (columns, gap, high) = (2, 14.0, 104.0);
     let wide = (WIDTH - 4.0 - LEFT - gap) / columns as f64;
     let rows_of = ways.len().div_ceil(columns);
     let mut svg = Svg::new(WIDTH, high * rows_of as f64 + 4.0);
@@ -314,7 +328,7 @@ pub(super) fn bond(report: &Report) -> Option<Figure> {
         let top = high * (at / columns) as f64;
         let panel = Panel {
             top: top + 32.0,
-            height: 46.0,
+            height: 52.0,
             least,
             most: 100.0,
         };

@@ -245,11 +245,14 @@ fn score(blocks: &mut Vec<Block>, report: &Report) {
     blocks.push(Block::Subheading(say("paper.answers").to_string()));
     let mut answers: Vec<_> = report.answers.iter().collect();
     answers.sort_by(|a, b| b.decibans.abs().total_cmp(&a.decibans.abs()));
-    let rows = answers
+    // Answers that move nothing that would show are named in one line.
+    let (moving, still): (Vec<_>, Vec<_>) = answers
+        .into_iter()
+        .partition(|it| (it.decibans * 10.0).round() != 0.0);
+    let rows = moving
         .into_iter()
         .map(|it| {
-            // Adding zero turns a rounded -0.0 into 0.0.
-            let moved = (it.decibans * 10.0).round() / 10.0 + 0.0;
+            let moved = (it.decibans * 10.0).round() / 10.0;
             vec![
                 say(&format!("question.{}", it.question)).to_string(),
                 typed(&it.answer.replace('_', " ")),
@@ -265,6 +268,17 @@ fn score(blocks: &mut Vec<Block>, report: &Report) {
         ],
         rows,
     ));
+    let names: Vec<String> = still
+        .iter()
+        .map(|it| {
+            let name = say(&format!("question.{}", it.question));
+            format!("{name}: {}", typed(&it.answer.replace('_', " ")))
+        })
+        .collect();
+    if !names.is_empty() {
+        let text = say_with("paper.answers.still", &[("names", &names.join("; "))]);
+        blocks.push(Block::Text(text));
+    }
 }
 
 fn zones(blocks: &mut Vec<Block>, report: &Report) {
