@@ -368,18 +368,21 @@ fn asked(name: &str) -> String {
     }
 }
 
+fn markdown_row(cells: &[String]) -> String {
+    let cells: Vec<String> = cells
+        .iter()
+        .map(|it| marked_down(&it.replacen('\n', ": ", 1)))
+        .collect();
+    format!("| {} |\n", cells.join(" | "))
+}
+
 /// Rows under a head.
 fn markdown_table(out: &mut String, head: &[String], rows: &[Vec<String>]) {
-    let mut line = |cells: &[String]| {
-        let cells: Vec<String> = cells
-            .iter()
-            .map(|it| marked_down(&it.replacen('\n', ": ", 1)))
-            .collect();
-        out.push_str(&format!("| {} |\n", cells.join(" | ")));
-    };
-    line(head);
-    line(&vec!["---".to_string(); head.len()]);
-    rows.iter().for_each(|it| line(it));
+    out.push_str(&markdown_row(head));
+    out.push_str(&format!("|{}\n", " --- |".repeat(head.len())));
+    for row in rows {
+        out.push_str(&markdown_row(row));
+    }
 }
 
 fn markdown_block(out: &mut String, block: &Block) {
