@@ -911,7 +911,10 @@ fn a_homeowner_can_read_it() {
         ]
         .iter()
         .any(|it| key.starts_with(it))
-            || (key.starts_with("page.") && text.ends_with('.'))
+            || (["page.", "paper.", "chart."]
+                .iter()
+                .any(|it| key.starts_with(it))
+                && text.ends_with('.'))
             || (key.starts_with("grade.") && key.ends_with(".phrase"));
         if !is_read {
             continue;

@@ -441,6 +441,18 @@ fn a_hostile_visit_is_harmless() {
             }
         }
     }
+    for units in [Units::Us, Units::Si] {
+        for out in [
+            report::html(&it.report, units),
+            report::html_body(&it.report, units),
+            report::markdown(&it.report, units),
+        ] {
+            assert!(!out.contains(|it: char| it.is_control() && it != '\n'));
+            for never in ["<script", "<img", "<b>", "<i>", "</title><", "</style></"] {
+                assert!(!out.contains(never), "{never}");
+            }
+        }
+    }
     let entries = calendar(&it.report);
     entries.parse::<Calendar>().unwrap();
     assert!(!entries.contains('\u{7}'));
@@ -455,6 +467,143 @@ fn a_hostile_visit_is_harmless() {
             .contains("&lt;img src=x onerror=alert(1)&gt;")
     );
     assert!(typed("a\u{0}b").contains("ab"));
+}
+
+/// Parts of the report in the order in which it is read: the verdict with its limits, the next
+/// step, the reasons, what is open, and the method last.
+#[test]
+fn the_report_puts_the_verdict_first_and_the_method_last() {
+    for it in SHOWN.iter().filter(|it| !it.report.refused) {
+        let html = report::html(&it.report, Units::Us);
+        let at = |what: &str| {
+            html.find(what)
+                .unwrap_or_else(|| panic!("{} has no {what}", it.name))
+        };
+        let places = [
+            at("class=\"beside\""),
+            at("<h2>What to do now</h2>"),
+            at("<h2>Why</h2>"),
+            at("<h2>Cautions</h2>"),
+            at("<h2>Method and sources</h2>"),
+        ];
+        assert!(places.is_sorted(), "{} {places:?}", it.name);
+        // The limits stand in the same frame as the verdict, before anything else.
+        let limits = at("A screen, not a test;");
+        assert!(places[0] < limits && limits < places[1], "{}", it.name);
+        if it.report.held {
+            assert!(html.contains("NOT GRADED"), "{}", it.name);
+            assert!(!html.contains("<h2>Ways forward</h2>"), "{}", it.name);
+        }
+    }
+}
+
+/// The fragment can stand on any page under a strict policy: no identifiers that could clash,
+/// no scripts, no styles in place, nothing from elsewhere.
+#[test]
+fn a_report_holds_nothing_that_a_strict_page_refuses() {
+    for it in SHOWN.iter() {
+        let body = report::html_body(&it.report, Units::Us);
+        assert!(body.starts_with("<article class=\"paper report\">"));
+        for never in [
+            " id=", " style=", "<script", "<style", "http", "url(", " on",
+        ] {
+            // " on" begins words of ours; as an attribute it has an equals sign.
+            let found = match never {
+                " on" => body.split(" on").skip(1).any(|it| {
+                    let word: String = it.chars().take_while(char::is_ascii_alphabetic).collect();
+                    it[word.len()..].starts_with("=\"")
+                }),
+                _ => body.contains(never),
+            };
+            assert!(!found, "{}: {never}", it.name);
+        }
+    }
+    for line in report::HTML_STYLE.lines() {
+        assert!(
+            !line.contains("url(") && !line.contains("@import"),
+            "{line}"
+        );
+    }
+}
+
+/// Every drawing has a title, says in words what it shows, and has its numbers in a table.
+#[test]
+fn every_drawing_has_words_and_a_table() {
+    let mut drawn = 0;
+    for it in SHOWN.iter() {
+        let html = report::html_body(&it.report, Units::Si);
+        for figure in html.split("<figure>").skip(1) {
+            let figure = figure.split("</figure>").next().unwrap();
+            for part in ["<h3>", "<figcaption>", "<table>", "<tbody>"] {
+                assert!(figure.contains(part), "{}: {part}", it.name);
+            }
+            if figure.contains("<svg") {
+                drawn += 1;
+                for part in ["role=\"img\"", "aria-label=\"", "<title>"] {
+                    assert!(figure.contains(part), "{}: {part}", it.name);
+                }
+                assert!(
+                    !figure.contains("NaN") && !figure.contains("inf\""),
+                    "{}",
+                    it.name
+                );
+            }
+        }
+        if it.report.months.len() == 12 {
+            // The likely row is the report's own numbers, from the month after the visit on.
+            let visit: usize = it.report.visit_date[5..7].parse().unwrap();
+            let cells: String = (0..12)
+                .map(|ahead| {
+                    let month = &it.report.months[(visit + ahead) % 12];
+                    format!("<td>{:.1}</td>", (10.0 * month.reading_p50).round() / 10.0)
+                })
+                .collect();
+            assert!(
+                html.contains(&format!("<th scope=\"row\">likely %</th>{cells}")),
+                "{}: {cells}",
+                it.name
+            );
+        }
+    }
+    assert!(drawn > 40, "{drawn}");
+}
+
+/// The likely line stands where the scale puts it. By hand: the panel is 160 high from 22 on
+/// and reaches from 0 to the next whole percent above the highest value and 0.4.
+#[test]
+fn the_line_of_the_year_is_drawn_to_scale() {
+    let it = shown("low_lot_rochester");
+    let months = &it.report.months;
+    let most = months.iter().map(|it| it.reading_p90).fold(5.0, f64::max);
+    let top = (most + 0.4).ceil();
+    let html = report::html_body(&it.report, Units::Us);
+    let points = html
+        .split("<polyline class=\"likely\" points=\"")
+        .nth(1)
+        .and_then(|it| it.split('"').next())
+        .unwrap();
+    let heights: Vec<f64> = points
+        .split(' ')
+        .map(|it| it.split_once(',').unwrap().1.parse().unwrap())
+        .collect();
+    assert_eq!(heights.len(), 12);
+    // The visit was in September, so the first month is October.
+    for (at, height) in heights.iter().enumerate() {
+        let percent = months[(9 + at) % 12].reading_p50;
+        let wanted = 22.0 + 160.0 * (1.0 - percent / top);
+        // Printed with one decimal.
+        assert!((height - wanted).abs() < 0.051, "{at}: {height} {wanted}");
+    }
+}
+
+/// A withdrawn reading stays in the report, struck through.
+#[test]
+fn a_withdrawn_reading_is_struck_through() {
+    let it = shown("seven_readings_one_withdrawn");
+    let html = report::html(&it.report, Units::Us);
+    assert!(html.contains("<s>meter 8.4 %</s> (withdrawn)"));
+    assert_eq!(html.matches("<s>").count(), 1);
+    assert!(report::markdown(&it.report, Units::Us).contains("meter 8.4 % (withdrawn)"));
 }
 
 /// Kept as read.
@@ -485,6 +634,12 @@ fn sheets_as_read() {
         "calendar_low_lot",
         calendar(&wet.report).replace("\r\n", "\n")
     );
+    for name in ["low_lot_rochester", "just_washed", "standing_water_now"] {
+        insta::assert_snapshot!(
+            format!("report_{name}"),
+            report::markdown(&shown(name).report, Units::Us)
+        );
+    }
     insta::assert_snapshot!("form_estimator", form(AnsweredBy::Estimator).text(80));
     insta::assert_snapshot!("form_homeowner", form(AnsweredBy::Homeowner).html());
 }

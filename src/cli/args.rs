@@ -21,7 +21,7 @@ pub enum Command {
     /// Screen one floor from a visit file, or by questions in a terminal.
     #[command(after_help = "Examples:
   slabseason screen --visit examples/visits/low_lot_rochester.toml
-  slabseason screen --visit examples/visits/low_lot_rochester.toml --format json -o result.json")]
+  slabseason screen --visit examples/visits/low_lot_rochester.toml --format html -o result.html")]
     Screen(ScreenArgs),
     /// Screen a season of floors: a table in, one visit a row, a table of results out.
     ///
@@ -214,6 +214,8 @@ pub fn way(text: &str) -> Result<Way, String> {
 pub enum Format {
     Text,
     Json,
+    Markdown,
+    Html,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

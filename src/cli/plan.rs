@@ -311,6 +311,8 @@ fn laid_out(report: &Report, format: Format, units: Units, to_screen: bool) -> S
     match format {
         Format::Text => report::text(report, units, output::width(to_screen)),
         Format::Json => report.to_json(),
+        Format::Markdown => report::markdown(report, units),
+        Format::Html => report::html(report, units),
     }
 }
 

@@ -93,6 +93,8 @@ pub struct Outcome {
     pub next_ground_only_m: f64,
     /// Highest level of the next year.
     pub next_highest_m: f64,
+    /// Level of the next year by calendar month, m above the underside.
+    pub next_level_m: [f64; 12],
     /// Room temperature by calendar month, °C, and the slab's surface.
     pub room_c: [f64; 12],
     pub surface_c: [f64; 12],
@@ -165,6 +167,9 @@ pub fn run_group_through(
                 mean_uncapped_m: each[l].mean_uncapped_m,
                 next_ground_only_m: next(&each[l].ground_only_m),
                 next_highest_m: next(&each[l].capped_m),
+                next_level_m: std::array::from_fn(|month| {
+                    each[l].capped_m[12 + (month + 12 - first_month) % 12]
+                }),
                 room_c: [0.0; 12],
                 surface_c: [0.0; 12],
             }

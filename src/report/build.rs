@@ -166,6 +166,8 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
                 reading_p90: rounded(it.reading_p90),
                 surface_humidity_p50: rounded(it.surface_humidity_p50),
                 wet_contact_mean: rounded(it.wet_contact_mean),
+                precipitation_mm: rounded(it.precipitation_mm),
+                water_table_m: rounded(it.water_table_m),
             })
             .collect(),
         causes: verdict

@@ -1,21 +1,25 @@
-//! One [`Report`] value, shown as text or JSON.
+//! One [`Report`] value, shown as text, Markdown, HTML or JSON.
 //!
 //! It holds every number and sentence that a person gets to see; the shows only lay it out.
 //! Fields of the JSON are only ever added.
 
 mod build;
 pub mod calendar;
+mod charts;
 mod drying;
+mod estimator;
 mod forms;
 mod homeowner;
 pub mod notice;
 pub mod paper;
 mod place;
+mod svg;
 mod text;
 
 pub use build::{Asked, build, tables_digest};
 pub use calendar::calendar;
 pub use drying::drying_text;
+pub use estimator::{HTML_STYLE, html, html_body, markdown};
 pub use forms::{COLUMNS as READING_COLUMNS, form};
 pub use homeowner::{HomeSheetOf, homeowner_sheet};
 pub use paper::{Layout, Paper};
@@ -141,6 +145,10 @@ pub struct MonthSaid {
     pub reading_p90: f64,
     pub surface_humidity_p50: f64,
     pub wet_contact_mean: f64,
+    /// Rain and snow of the climate normals, mm of water.
+    pub precipitation_mm: f64,
+    /// Middle level of the water table, m above the slab's underside.
+    pub water_table_m: f64,
 }
 
 /// A cause of the wettest month and its chance.

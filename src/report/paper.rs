@@ -44,6 +44,26 @@ pub enum Block {
     },
     /// Lines whose columns matter.
     Columns(String),
+    /// Sentences, and what limits them beside them in the same size.
+    Beside {
+        lead: Vec<String>,
+        beside: Vec<String>,
+    },
+    Strong(String),
+    Subheading(String),
+    Small(String),
+    Figure(Figure),
+}
+
+/// A drawing with what it shows in words and in figures.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figure {
+    pub title: String,
+    pub says: String,
+    /// Our own markup; empty where there is nothing to draw.
+    pub svg: String,
+    pub head: Vec<String>,
+    pub rows: Vec<Vec<String>>,
 }
 
 /// A whole sheet.
@@ -85,8 +105,13 @@ impl Paper {
 
     /// An HTML fragment for a page that has [`PAPER_STYLE`].
     pub fn html_body(&self) -> String {
+        self.html_body_as("paper")
+    }
+
+    /// The same with more classes, of which `paper` must be one.
+    pub fn html_body_as(&self, classes: &str) -> String {
         let mut out = format!(
-            "<article class=\"paper\">\n<h1>{}</h1>\n",
+            "<article class=\"{classes}\">\n<h1>{}</h1>\n",
             escaped(&self.title)
         );
         for block in &self.blocks {
@@ -119,6 +144,14 @@ pub fn typed(text: &str) -> String {
     format!("{ISOLATE}{}{POP}", cleaned(text))
 }
 
+/// What no longer counts but stays readable.
+pub fn struck(text: &str) -> String {
+    format!("{STRIKE}{text}{UNSTRIKE}")
+}
+
+/// Private signs; [`cleaned`] keeps a person from typing them.
+const STRIKE: char = '\u{E000}';
+const UNSTRIKE: char = '\u{E001}';
 const ISOLATE: char = '\u{2068}';
 const POP: char = '\u{2069}';
 
@@ -131,7 +164,7 @@ pub fn cleaned(text: &str) -> String {
             !it.is_control()
                 && !matches!(*it, '\u{200E}' | '\u{200F}' | '\u{061C}' | '\u{FEFF}'
                     | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}'
-                    | '\u{FFFE}' | '\u{FFFF}')
+                    | '\u{FFFE}' | '\u{FFFF}' | STRIKE | UNSTRIKE)
         })
         .collect();
     shown.trim().to_string()
@@ -145,8 +178,9 @@ fn turns(text: &str) -> bool {
 
 /// The marks stay only where there is something to keep apart.
 fn plain(text: &str) -> String {
-    if turns(text) {
-        text.to_string()
+    let text = text.replace([STRIKE, UNSTRIKE], "");
+    if turns(&text) {
+        text
     } else {
         text.replace([ISOLATE, POP], "")
     }
@@ -154,7 +188,7 @@ fn plain(text: &str) -> String {
 
 /// HTML's own signs made harmless, and the marks dropped, as for a title.
 fn plain_escaped(text: &str) -> String {
-    signs_escaped(&text.replace([ISOLATE, POP], ""))
+    signs_escaped(&text.replace([ISOLATE, POP, STRIKE, UNSTRIKE], ""))
 }
 
 fn signs_escaped(text: &str) -> String {
@@ -178,6 +212,16 @@ pub fn escaped(text: &str) -> String {
     signs_escaped(text)
         .replace(ISOLATE, "<bdi>")
         .replace(POP, "</bdi>")
+        .replace(STRIKE, "<s>")
+        .replace(UNSTRIKE, "</s>")
+}
+
+/// A cell: where it has a second line, the first names it.
+fn cell(text: &str) -> String {
+    match text.split_once('\n') {
+        None => escaped(text),
+        Some((name, rest)) => format!("<strong>{}</strong><br>{}", escaped(name), escaped(rest)),
+    }
 }
 
 /// Markdown's own signs made harmless.
@@ -272,6 +316,21 @@ fn text_block(page: &mut Page, block: &Block, width: usize) {
                 page.line(&line.replace('\u{a0}', " "));
             }
         }
+        Block::Beside { lead, beside } => lead
+            .iter()
+            .chain(beside)
+            .for_each(|it| page.paragraph(&plain(it))),
+        Block::Strong(it) | Block::Small(it) => page.paragraph(&plain(it)),
+        Block::Subheading(it) => page.title(&plain(it)),
+        Block::Figure(it) => {
+            page.title(&plain(&it.title));
+            page.paragraph(&plain(&it.says));
+            let table = Block::Table {
+                head: it.head.clone(),
+                rows: it.rows.clone(),
+            };
+            text_block(page, &table, width);
+        }
         Block::Columns(text) => {
             page.line("");
             text.lines().for_each(|it| page.line(&plain(it)));
@@ -309,7 +368,36 @@ fn asked(name: &str) -> String {
     }
 }
 
+fn markdown_row(cells: &[String]) -> String {
+    let cells: Vec<String> = cells
+        .iter()
+        .map(|it| marked_down(&it.replacen('\n', ": ", 1)))
+        .collect();
+    format!("| {} |\n", cells.join(" | "))
+}
+
+/// Rows under a head.
+fn markdown_table(out: &mut String, head: &[String], rows: &[Vec<String>]) {
+    out.push_str(&markdown_row(head));
+    out.push_str(&format!("|{}\n", " --- |".repeat(head.len())));
+    for row in rows {
+        out.push_str(&markdown_row(row));
+    }
+}
+
 fn markdown_block(out: &mut String, block: &Block) {
+    match block {
+        Block::Table { head, rows } => return markdown_table(out, head, rows),
+        Block::Figure(it) => {
+            out.push_str(&format!(
+                "### {}\n\n{}\n\n",
+                marked_down(&it.title),
+                marked_down(&it.says)
+            ));
+            return markdown_table(out, &it.head, &it.rows);
+        }
+        _ => {}
+    }
     let mut line = |it: String| {
         out.push_str(&it);
         out.push('\n');
@@ -321,15 +409,19 @@ fn markdown_block(out: &mut String, block: &Block) {
         Block::Items(items) => items
             .iter()
             .for_each(|it| line(format!("- {}", marked_down(it)))),
-        Block::Table { head, rows } => {
-            let row = |cells: &[String]| {
-                let cells: Vec<String> = cells.iter().map(|it| marked_down(it)).collect();
-                format!("| {} |", cells.join(" | "))
-            };
-            line(row(head));
-            line(format!("|{}", " --- |".repeat(head.len())));
-            rows.iter().for_each(|it| line(row(it)));
+        Block::Table { .. } | Block::Figure(_) => {}
+        Block::Beside { lead, beside } => {
+            lead.iter()
+                .chain(beside)
+                .enumerate()
+                .for_each(|(at, it)| match at {
+                    0 => line(format!("**{}**\n", marked_down(it))),
+                    _ => line(format!("{}\n", marked_down(it))),
+                })
         }
+        Block::Strong(it) => line(format!("**{}**", marked_down(it))),
+        Block::Subheading(it) => line(format!("### {}", marked_down(it))),
+        Block::Small(it) => line(marked_down(it)),
         Block::Blanks(names) => names.iter().for_each(|it| {
             line(format!(
                 "{} {}\n",
@@ -369,29 +461,29 @@ fn html_block(out: &mut String, block: &Block) {
                 .for_each(|it| line(format!("<li>{}</li>", escaped(it))));
             line("</ul>".to_string());
         }
-        Block::Table { head, rows } => {
-            // A wide table scrolls in its own frame, by keys too.
+        Block::Table { head, rows } => line(html_table(head, rows)),
+        Block::Beside { lead, beside } => {
+            let part = |all: &[String]| -> String {
+                all.iter()
+                    .map(|it| format!("<p>{}</p>\n", escaped(it)))
+                    .collect()
+            };
             line(format!(
-                "<div class=\"frame\" role=\"region\" tabindex=\"0\" aria-label=\"{}\">\n\
-                 <table>\n<thead>\n<tr>{}</tr>\n</thead>\n<tbody>",
-                plain_escaped(&head.join(", ")),
-                head.iter()
-                    .map(|it| format!("<th scope=\"col\">{}</th>", escaped(it)))
-                    .collect::<String>()
+                "<div class=\"beside\">\n<div class=\"lead\">\n{}</div>\n<div>\n{}</div>\n</div>",
+                part(lead),
+                part(beside)
             ));
-            for row in rows {
-                let cells: String = row
-                    .iter()
-                    .enumerate()
-                    .map(|(at, it)| match at {
-                        0 => format!("<th scope=\"row\">{}</th>", escaped(it)),
-                        _ => format!("<td>{}</td>", escaped(it)),
-                    })
-                    .collect();
-                line(format!("<tr>{cells}</tr>"));
-            }
-            line("</tbody>\n</table>\n</div>".to_string());
         }
+        Block::Strong(it) => line(format!("<p><strong>{}</strong></p>", escaped(it))),
+        Block::Subheading(it) => line(format!("<h3>{}</h3>", escaped(it))),
+        Block::Small(it) => line(format!("<p class=\"small\">{}</p>", escaped(it))),
+        Block::Figure(it) => line(format!(
+            "<figure>\n<h3>{}</h3>\n{}\n<figcaption>{}</figcaption>\n{}\n</figure>",
+            escaped(&it.title),
+            it.svg,
+            escaped(&it.says),
+            html_table(&it.head, &it.rows)
+        )),
         Block::Blanks(names) => names.iter().for_each(|it| {
             line(format!(
                 "<p class=\"blank\"><span>{}</span> <span class=\"rule\"></span></p>",
@@ -410,6 +502,32 @@ fn html_block(out: &mut String, block: &Block) {
         }
         Block::Columns(text) => line(format!("<pre tabindex=\"0\">{}</pre>", escaped(text))),
     }
+}
+
+/// A table in a frame of its own: where it is wider than the page, the frame scrolls, by keys
+/// too.
+fn html_table(head: &[String], rows: &[Vec<String>]) -> String {
+    let mut out = format!(
+        "<div class=\"frame\" role=\"region\" tabindex=\"0\" aria-label=\"{}\">\n<table>\n<thead>\n\
+         <tr>{}</tr>\n</thead>\n<tbody>\n",
+        plain_escaped(&head.join(", ")),
+        head.iter()
+            .map(|it| format!("<th scope=\"col\">{}</th>", escaped(it)))
+            .collect::<String>()
+    );
+    for row in rows {
+        let cells: String = row
+            .iter()
+            .enumerate()
+            .map(|(at, it)| match at {
+                0 => format!("<th scope=\"row\">{}</th>", cell(it)),
+                _ => format!("<td>{}</td>", cell(it)),
+            })
+            .collect();
+        out.push_str(&format!("<tr>{cells}</tr>\n"));
+    }
+    out.push_str("</tbody>\n</table>\n</div>");
+    out
 }
 
 #[cfg(test)]

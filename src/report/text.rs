@@ -1,6 +1,6 @@
 //! The report for a terminal of 80 columns or fewer.
 
-use super::{Basis, GateSaid, ReadingSaid, Report};
+use super::{Basis, GateSaid, ReadingSaid, Report, WaySaid};
 use crate::season::MONTH_NAMES;
 use crate::units::Meters;
 use crate::verdict::ways::{Way, WayTable};
@@ -86,7 +86,7 @@ impl Page {
     }
 }
 
-fn distance(meters: f64, units: Units) -> String {
+pub(super) fn distance(meters: f64, units: Units) -> String {
     match units {
         Units::Si => format!("{meters:.0} m"),
         Units::Us => format!(
@@ -168,94 +168,118 @@ pub(super) fn grade_key(grade: Grade) -> &'static str {
 
 fn headline(page: &mut Page, report: &Report) {
     page.title("Verdict");
-    match (report.grade, report.exceedance_probability) {
-        (Some(grade), Some(chance)) => {
-            let open = grade == Grade::Low && !report.open_points.is_empty();
-            let name = say(if open {
-                "grade.low_so_far"
-            } else {
-                match grade {
-                    Grade::Low => "grade.low",
-                    Grade::Moderate => "grade.moderate",
-                    Grade::High => "grade.high",
-                    Grade::VeryHigh => "grade.very_high",
-                }
-            });
-            let month = MONTH_NAMES[report.wettest_month as usize - 1];
-            page.paragraph(&format!(
-                "{name}: {} that the bare floor reads over its limit in its wettest month within a year \
-                 ({}).",
-                chance_words(chance),
-                say(&format!("grade.{}.phrase", grade_key(grade)))
-            ));
-            page.paragraph(&quoted_words(report));
-            let quoted = report.ways.iter().find(|it| it.way == report.quoted_way);
-            if quoted
-                .and_then(|it| it.chance_5y)
-                .is_some_and(|it| Grade::of_chance(it) > grade)
-            {
-                page.paragraph(say("do.way_worse"));
-            }
-            if open {
-                page.paragraph(&format!("Still open: {}.", open_words(report).join("; ")));
-            }
-            let wet = report.exceedance_wet_year.map_or(String::new(), |it| {
-                format!(
-                    " {}",
-                    say_with("wet_year", &[("chance", &chance_words(it))])
-                )
-            });
-            let five = report.exceedance_5y.map_or(String::new(), |it| {
-                format!(" In any of five years: {}.", chance_words(it))
-            });
-            page.paragraph(&format!(
-                "Wettest month: {month}; {}.{five}{wet}",
-                season_words(report)
-            ));
-            for raise in &report.grade_raised_by {
-                page.paragraph(say(match raise {
-                    Raise::SpringDarkening => "raised.spring_darkening",
-                    Raise::StandingWater => "raised.standing_water",
-                }));
-            }
-            if report.basis == Basis::Answers {
-                page.paragraph(say("answers_only"));
-            }
-        }
-        _ => {
-            let unexplained = report
-                .gates
-                .iter()
-                .any(|it| it.id.starts_with("unexplained"));
-            page.paragraph(say(if report.refused {
-                "refused.headline"
-            } else if unexplained {
-                "held.unexplained"
-            } else {
-                "held.headline"
-            }));
-            gates(page, &report.gates);
-            if let Some(before) = &report.before_reading {
-                page.paragraph(&say_with(
-                    "answers_estimate",
-                    &[
-                        ("chance", &chance_words(before.exceedance_probability)),
-                        (
-                            "grade",
-                            // Low without a usable reading is never more than "so far".
-                            match before.grade {
-                                Grade::Low => say("grade.low_so_far"),
-                                other => say(&format!("grade.{}", grade_key(other))),
-                            },
-                        ),
-                    ],
-                ));
-            }
-        }
+    let lines = verdict_words(report);
+    page.paragraph(&lines[0]);
+    if report.grade.is_none() {
+        gates(page, &report.gates);
     }
+    for line in &lines[1..] {
+        page.paragraph(line);
+    }
+}
+
+/// The verdict in sentences, the grade or that there is none first. The gates stand apart.
+pub(super) fn verdict_words(report: &Report) -> Vec<String> {
+    let mut lines = match (report.grade, report.exceedance_probability) {
+        (Some(grade), Some(chance)) => graded_words(report, grade, chance),
+        _ => held_words(report),
+    };
     if report.over_now && !report.refused {
-        page.paragraph("The newest reading is over the limit today.");
+        lines.push("The newest reading is over the limit today.".to_string());
     }
+    lines
+}
+
+fn graded_words(report: &Report, grade: Grade, chance: f64) -> Vec<String> {
+    let open = grade == Grade::Low && !report.open_points.is_empty();
+    let name = say(if open {
+        "grade.low_so_far"
+    } else {
+        match grade {
+            Grade::Low => "grade.low",
+            Grade::Moderate => "grade.moderate",
+            Grade::High => "grade.high",
+            Grade::VeryHigh => "grade.very_high",
+        }
+    });
+    let month = MONTH_NAMES[report.wettest_month as usize - 1];
+    let mut lines = vec![
+        format!(
+            "{name}: {} that the bare floor reads over its limit in its wettest month within a year \
+             ({}).",
+            chance_words(chance),
+            say(&format!("grade.{}.phrase", grade_key(grade)))
+        ),
+        quoted_words(report),
+    ];
+    let quoted = report.ways.iter().find(|it| it.way == report.quoted_way);
+    if quoted
+        .and_then(|it| it.chance_5y)
+        .is_some_and(|it| Grade::of_chance(it) > grade)
+    {
+        lines.push(say("do.way_worse").to_string());
+    }
+    if open {
+        lines.push(format!("Still open: {}.", open_words(report).join("; ")));
+    }
+    let wet = report.exceedance_wet_year.map_or(String::new(), |it| {
+        format!(
+            " {}",
+            say_with("wet_year", &[("chance", &chance_words(it))])
+        )
+    });
+    let five = report.exceedance_5y.map_or(String::new(), |it| {
+        format!(" In any of five years: {}.", chance_words(it))
+    });
+    lines.push(format!(
+        "Wettest month: {month}; {}.{five}{wet}",
+        season_words(report)
+    ));
+    lines.extend(report.grade_raised_by.iter().map(|raise| {
+        say(match raise {
+            Raise::SpringDarkening => "raised.spring_darkening",
+            Raise::StandingWater => "raised.standing_water",
+        })
+        .to_string()
+    }));
+    if report.basis == Basis::Answers {
+        lines.push(say("answers_only").to_string());
+    }
+    lines
+}
+
+fn held_words(report: &Report) -> Vec<String> {
+    let unexplained = report
+        .gates
+        .iter()
+        .any(|it| it.id.starts_with("unexplained"));
+    let mut lines = vec![
+        say(if report.refused {
+            "refused.headline"
+        } else if unexplained {
+            "held.unexplained"
+        } else {
+            "held.headline"
+        })
+        .to_string(),
+    ];
+    if let Some(before) = &report.before_reading {
+        lines.push(say_with(
+            "answers_estimate",
+            &[
+                ("chance", &chance_words(before.exceedance_probability)),
+                (
+                    "grade",
+                    // Low without a usable reading is never more than "so far".
+                    match before.grade {
+                        Grade::Low => say("grade.low_so_far"),
+                        other => say(&format!("grade.{}", grade_key(other))),
+                    },
+                ),
+            ],
+        ));
+    }
+    lines
 }
 
 /// The quoted way and its chance, or that there is none to tell.
@@ -275,7 +299,7 @@ fn quoted_words(report: &Report) -> String {
 }
 
 /// A sentence with a capital letter in front.
-fn capital(text: &str) -> String {
+pub(super) fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| {
         first.to_uppercase().chain(letters).collect()
@@ -283,7 +307,7 @@ fn capital(text: &str) -> String {
 }
 
 /// A chance in a column: "9 in 20", "<1 in 20".
-fn short_chance(chance: f64) -> String {
+pub(super) fn short_chance(chance: f64) -> String {
     match in_twentieths(chance) {
         Some(count) => format!("{count}"),
         None if chance < 0.5 => "<1".to_string(),
@@ -331,66 +355,73 @@ fn ways(page: &mut Page, report: &Report) {
             " ",
             "                       ",
         );
-        let mut more = it.why.clone();
-        if let Some(month) = &it.first_month_half {
-            more = format!("{more} {}.", say_with("ways.half", &[("month", month)]));
-        }
-        if let Some(stop) = it.test_would_stop.filter(|it| *it >= 0.025) {
-            let limit = report
-                .limit
-                .probe_rh
-                .unwrap_or(100.0 * WayTable::bundled().test_probe_limit);
-            let said = say_with(
-                "ways.test_would_stop",
-                &[
-                    ("chance", &chance_words(stop)),
-                    ("limit", &format!("{limit:.0}")),
-                ],
-            );
-            more = format!("{more} {}.", capital(&said));
-        }
-        if it.not_put_down >= 0.025 {
-            let chance = chance_words(it.not_put_down);
-            more = format!(
-                "{more} {}.",
-                capital(&say_with("ways.not_put_down", &[("chance", &chance)]))
-            );
-        }
+        let more = way_words(report, it);
         page.wrapped(
             &more,
             "                        ",
             "                        ",
         );
     }
+    if let Some(text) = preferred_words(report) {
+        page.paragraph(&text);
+    }
+    page.paragraph(say("ways.reading"));
+}
+
+/// What is to be said of one way: why, when, and what may keep it from being put down.
+pub(super) fn way_words(report: &Report, it: &WaySaid) -> String {
+    let mut more = it.why.clone();
+    if let Some(month) = &it.first_month_half {
+        more = format!("{more} {}.", say_with("ways.half", &[("month", month)]));
+    }
+    if let Some(stop) = it.test_would_stop.filter(|it| *it >= 0.025) {
+        let limit = report
+            .limit
+            .probe_rh
+            .unwrap_or(100.0 * WayTable::bundled().test_probe_limit);
+        let said = say_with(
+            "ways.test_would_stop",
+            &[
+                ("chance", &chance_words(stop)),
+                ("limit", &format!("{limit:.0}")),
+            ],
+        );
+        more = format!("{more} {}.", capital(&said));
+    }
+    if it.not_put_down >= 0.025 {
+        let chance = chance_words(it.not_put_down);
+        more = format!(
+            "{more} {}.",
+            capital(&say_with("ways.not_put_down", &[("chance", &chance)]))
+        );
+    }
+    more
+}
+
+/// Which way holds first, or what to fix before.
+pub(super) fn preferred_words(report: &Report) -> Option<String> {
     let water = report.water_above_probability.unwrap_or(0.0);
-    match report.preferred_way {
-        Some(Way::Decline) => page.paragraph(say("ways.none_holds")),
-        Some(Way::FixOutside | Way::FixDrain) => {
-            let way = report
-                .preferred_way
-                .map_or("", |it| say(&format!("way.{}", it.word())));
-            page.paragraph(&say_with(
-                "ways.fix_first",
-                &[("chance", &chance_words(water)), ("way", way)],
-            ));
-        }
-        Some(way) => {
+    let name = |way: Way| say(&format!("way.{}", way.word()));
+    Some(match report.preferred_way? {
+        Way::Decline => say("ways.none_holds").to_string(),
+        way @ (Way::FixOutside | Way::FixDrain) => say_with(
+            "ways.fix_first",
+            &[("chance", &chance_words(water)), ("way", name(way))],
+        ),
+        way => {
             let limit = WayTable::bundled().acceptable_5y;
             let hold: Vec<&str> = report
                 .ways
                 .iter()
                 .filter(|it| it.not_allowed.is_none() && it.chance_5y.is_some_and(|it| it < limit))
-                .map(|it| say(&format!("way.{}", it.way.word())))
+                .map(|it| name(it.way))
                 .collect();
-            let first = say(&format!("way.{}", way.word()));
-            page.paragraph(&say_with(
+            say_with(
                 "ways.holds",
-                &[("ways", &hold.join("; ")), ("way", first)],
-            ));
+                &[("ways", &hold.join("; ")), ("way", name(way))],
+            )
         }
-        None => {}
-    }
-    page.paragraph(say("ways.reading"));
+    })
 }
 
 fn next(page: &mut Page, report: &Report) {
@@ -408,15 +439,7 @@ fn next(page: &mut Page, report: &Report) {
         page.paragraph(say("next.intro"));
         page.line("  grade   way");
         for it in report.next.iter().take(NEXT_SHOWN) {
-            let days = if it.days < 0.5 {
-                String::new()
-            } else {
-                if it.days < 1.5 {
-                    " (1 day)".to_string()
-                } else {
-                    format!(" ({:.0} days)", it.days)
-                }
-            };
+            let days = days_words(it.days);
             let way = it
                 .chance_of_changing_way
                 .map_or_else(|| "-".to_string(), short_chance);
@@ -443,8 +466,19 @@ fn next(page: &mut Page, report: &Report) {
     }
 }
 
+/// How long a step takes, in brackets; nothing for a question.
+pub(super) fn days_words(days: f64) -> String {
+    if days < 0.5 {
+        String::new()
+    } else if days < 1.5 {
+        " (1 day)".to_string()
+    } else {
+        format!(" ({days:.0} days)")
+    }
+}
+
 /// Next steps that are shown.
-const NEXT_SHOWN: usize = 6;
+pub(super) const NEXT_SHOWN: usize = 6;
 
 fn gates(page: &mut Page, gates: &[GateSaid]) {
     for gate in gates {
@@ -465,7 +499,7 @@ fn month_list(months: &[u32]) -> String {
         .join(", ")
 }
 
-fn season_words(report: &Report) -> String {
+pub(super) fn season_words(report: &Report) -> String {
     let from = if report.from_below_probability >= 0.7 {
         "mostly from below"
     } else if report.from_below_probability <= 0.3 {
@@ -653,7 +687,7 @@ fn zones(page: &mut Page, report: &Report) {
     ));
 }
 
-fn open_words(report: &Report) -> Vec<&'static str> {
+pub(super) fn open_words(report: &Report) -> Vec<&'static str> {
     report
         .open_points
         .iter()
@@ -692,23 +726,7 @@ fn open(page: &mut Page, report: &Report) {
 fn quality(page: &mut Page, report: &Report) {
     page.title("How sure");
     page.paragraph(say("term.spread"));
-    page.paragraph(&format!(
-        "{} versions simulated, {:.0} effective.{}",
-        report.quality.draws,
-        report.quality.effective_draws,
-        report
-            .quality
-            .reading_p_value
-            .filter(|_| !report.held)
-            .map_or(String::new(), |it| {
-                let share = if it < 0.01 {
-                    "Fewer than 1 in 100".to_string()
-                } else {
-                    format!("About {:.0} in 100", (100.0 * it).min(99.0))
-                };
-                format!(" {share} such floors would read as far out as this one, either side.")
-            })
-    ));
+    page.paragraph(&versions_words(report));
     for it in &report.quality.sensitivity {
         page.item(&it.text);
     }
@@ -727,6 +745,27 @@ fn quality(page: &mut Page, report: &Report) {
     page.paragraph(say("term.retarder"));
     page.paragraph(say("term.bond"));
     page.paragraph(say("term.tests"));
+}
+
+/// How many versions stand behind it, and how far out the reading lies.
+pub(super) fn versions_words(report: &Report) -> String {
+    format!(
+        "{} versions simulated, {:.0} effective.{}",
+        report.quality.draws,
+        report.quality.effective_draws,
+        report
+            .quality
+            .reading_p_value
+            .filter(|_| !report.held)
+            .map_or(String::new(), |it| {
+                let share = if it < 0.01 {
+                    "Fewer than 1 in 100".to_string()
+                } else {
+                    format!("About {:.0} in 100", (100.0 * it).min(99.0))
+                };
+                format!(" {share} such floors would read as far out as this one, either side.")
+            })
+    )
 }
 
 fn cautions(page: &mut Page, report: &Report) {

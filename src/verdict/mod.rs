@@ -131,6 +131,10 @@ pub struct MonthAhead {
     pub surface_humidity_p50: f64,
     /// Mean share of the underside that is wetted.
     pub wet_contact_mean: f64,
+    /// Rain and snow of the normals, mm of water.
+    pub precipitation_mm: f64,
+    /// Middle level of the water table, m above the slab's underside.
+    pub water_table_m: f64,
 }
 
 /// The chance with one thing otherwise.
@@ -371,7 +375,7 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
             posterior.scales[draw]
         }
     };
-    let months = months_ahead(&posterior, weights, scale_of);
+    let months = months_ahead(place, &posterior, weights, scale_of);
     let worst = months
         .iter()
         .max_by(|a, b| a.reading_p50.total_cmp(&b.reading_p50))
@@ -448,6 +452,7 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
 }
 
 fn months_ahead(
+    place: &Place,
     posterior: &Posterior,
     weights: &[f64],
     scale_of: impl Fn(usize) -> Scale,
@@ -473,6 +478,12 @@ fn months_ahead(
                 .enumerate()
                 .map(|(draw, weight)| weight * at(draw).contact)
                 .sum();
+            let mut level: Vec<(f64, f64)> = weights
+                .iter()
+                .enumerate()
+                .map(|(draw, weight)| (posterior.outcomes[draw].next_level_m[month], *weight))
+                .collect();
+            let [_, water_table_m, _] = posterior::weighted_quantiles(&mut level, [0.1, 0.5, 0.9]);
             MonthAhead {
                 month: month as u32 + 1,
                 reading_p10,
@@ -480,6 +491,8 @@ fn months_ahead(
                 reading_p90,
                 surface_humidity_p50,
                 wet_contact_mean,
+                precipitation_mm: place.precipitation_mm[month],
+                water_table_m,
             }
         })
         .collect()

@@ -1,0 +1,127 @@
+// Every sheet of every example visit in a real browser, on a phone, in the dark and on paper.
+//   node tests/browser/papers.mjs        (tests/browser/run.sh builds what it needs)
+import { spawnSync, execFileSync } from "node:child_process";
+import { mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from "node:fs";
+import { createRequire } from "node:module";
+import { tmpdir } from "node:os";
+import { dirname, join, resolve } from "node:path";
+import { fileURLToPath } from "node:url";
+import { HtmlValidate } from "html-validate";
+import { chromium } from "playwright-core";
+
+const root = resolve(dirname(fileURLToPath(import.meta.url)), "../..");
+const tool = process.env.SLABSEASON ?? join(root, "target/release/slabseason");
+const visits = join(root, "examples/visits");
+const shots = join(root, "target/papers");
+const scratch = mkdtempSync(join(tmpdir(), "slabseason-papers-"));
+const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core"), "utf8");
+mkdirSync(shots, { recursive: true });
+
+/** A report goes on two sheets at most. */
+const SHEETS = 2;
+const problems = [];
+const complain = (what) => { problems.push(what); console.log(`FAILED  ${what}`); };
+
+/** What the command prints; exit 2 means that there is no such sheet, and stderr says why. */
+function run(...args) {
+  const done = spawnSync(tool, args, { encoding: "utf8", maxBuffer: 2 ** 26 });
+  if (done.error) throw done.error;
+  if (done.status === 2 && done.stdout === "" && done.stderr.startsWith("error: ")) return null;
+  if (![0, 2].includes(done.status)) complain(`${args.join(" ")}: exit ${done.status} ${done.stderr}`);
+  return done.stdout;
+}
+
+const sheets = [];
+const add = (name, kind, html) => { if (html !== null) sheets.push({ name, kind, html }); };
+
+// Markup, quotes, a label without a gap and letters from right to left. Control characters and
+// marks that turn the line are refused where the visit is read (tests/report.rs).
+const hostile = join(scratch, "hostile.toml");
+const nasty = "<img src=x onerror=alert(1)><script>alert(2)</script></title></style> \\u05D0\\u05D1\\u05D2 \\\" ' & " + "x".repeat(120);
+writeFileSync(hostile, `visit_version = 1
+visit_date = 2026-09-08
+label = "${nasty}"
+postal = "14604"
+[floor]
+setting = "basement"
+year_built = 1958
+[[reading]]
+date = 2026-09-08
+kind = "meter"
+value = 3.6
+scale = "percent"
+spot = "</td><b onmouseover=alert(3)>\\u05D0"
+wall_distance = "6ft"
+meter_id = "\\"><svg onload=alert(4)>"
+[limit]
+meter_percent = 5.0
+source = "<i>sheet</i>"
+`);
+
+const files = readdirSync(visits).filter((it) => it.endsWith(".toml")).sort().map((it) => [it.slice(0, -5), join(visits, it)]);
+for (const [name, path] of [...files, ["hostile", hostile]]) {
+  add(name, "report", run("screen", "--visit", path, "--format", "html"));
+  add(name, "notice", run("notice", "--visit", path, "--format", "html"));
+  add(name, "homeowner", run("homeowner", "--visit", path, "--format", "html"));
+}
+add("blank", "form", run("form", "--format", "html"));
+add("blank", "form_home", run("form", "--for", "homeowner", "--format", "html"));
+add("14604", "card", run("card", "14604", "--format", "html"));
+const count = (kind) => sheets.filter((it) => it.kind === kind).length;
+if (count("report") < 20 || count("notice") < 8 || count("homeowner") < 20 || count("card") !== 1) {
+  complain(`too few sheets: ${sheets.map((it) => it.kind + " " + it.name).join(", ")}`);
+}
+
+const validator = new HtmlValidate({
+  extends: ["html-validate:recommended"],
+  // A job's label may be long, and a long title is no fault of the markup.
+  rules: { "long-title": "off" },
+});
+const browser = await chromium.launch({
+  executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
+  args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync"],
+});
+
+for (const { name, kind, html } of sheets) {
+  const what = `${kind} of ${name}`;
+  const before = problems.length;
+  const valid = await validator.validateString(html);
+  for (const it of valid.results.flatMap((it) => it.messages)) complain(`${what}: ${it.ruleId}: ${it.message} (line ${it.line})`);
+  if (/<script|<link|<img|<iframe|\sstyle=|\son\w+=|https?:/i.test(html.replace(/&lt;.*?&gt;/gs, ""))) complain(`${what}: holds a script, a style of its own or something from elsewhere`);
+
+  const file = join(scratch, `${kind}-${name}.html`);
+  writeFileSync(file, html);
+  for (const [look, width, colorScheme] of [["phone", 390, "light"], ["dark", 390, "dark"], ["desktop", 1100, "light"]]) {
+    const context = await browser.newContext({ viewport: { width, height: 800 }, colorScheme });
+    const page = await context.newPage();
+    page.on("dialog", (it) => { complain(`${what}: a script ran`); it.dismiss(); });
+    page.on("pageerror", (it) => complain(`${what}: ${it.message}`));
+    page.on("request", (it) => { if (!it.url().startsWith("file:")) complain(`${what}: asks for ${it.url()}`); });
+    await page.goto(`file://${file}`);
+    const wider = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+    if (wider > 0) complain(`${what}, ${look}: ${wider} px wider than the screen`);
+    await page.evaluate(axe);
+    const found = await page.evaluate(async () => {
+      const { violations } = await window.axe.run(document, { resultTypes: ["violations"] });
+      return violations.map((it) => `${it.id}: ${it.nodes[0].html.slice(0, 120)}`);
+    });
+    for (const it of found) complain(`${what}, ${look}: ${it}`);
+    if (["low_lot_rochester", "hostile", "blank", "14604"].includes(name)) await page.screenshot({ path: join(shots, `${kind}-${name}-${look}.png`), fullPage: true });
+    if (look === "desktop" && kind === "report") {
+      for (const format of ["Letter", "A4"]) {
+        const pdf = join(shots, `${kind}-${name}-${format}.pdf`);
+        writeFileSync(pdf, await page.pdf({ format }));
+        const pages = Number(/Pages:\s+(\d+)/.exec(execFileSync("pdfinfo", [pdf], { encoding: "utf8" }))[1]);
+        if (!(pages >= 1 && pages <= SHEETS)) complain(`${what}: ${pages} sheets of ${format}`);
+      }
+    }
+    await context.close();
+  }
+  if (problems.length === before) console.log(`ok      ${what}`);
+}
+
+await browser.close();
+rmSync(scratch, { recursive: true, force: true });
+console.log(`\n${sheets.length} sheets, ${problems.length} problems; pictures in target/papers`);
+process.exit(problems.length === 0 ? 0 : 1);
