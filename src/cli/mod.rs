@@ -2,6 +2,8 @@
 
 mod args;
 mod ask;
+mod ears;
+mod lessons;
 mod output;
 mod place;
 mod plan;

@@ -96,6 +96,10 @@ pub enum Plan {
     Manual,
     Climate(super::place::PlaceArgs),
     Card(super::place::CardArgs),
+    Lesson(super::lessons::LessonArgs),
+    Class(super::lessons::ClassArgs),
+    Pairs(super::lessons::PrintArgs),
+    Signs(super::lessons::PrintArgs),
 }
 
 impl Plan {
@@ -107,6 +111,10 @@ impl Plan {
             Command::Manual => Ok(Plan::Manual),
             Command::Climate(typed) => Ok(Plan::Climate(typed)),
             Command::Card(typed) => Ok(Plan::Card(typed)),
+            Command::Lesson(typed) => Ok(Plan::Lesson(typed)),
+            Command::Class(typed) => Ok(Plan::Class(typed)),
+            Command::Pairs(typed) => Ok(Plan::Pairs(typed)),
+            Command::Signs(typed) => Ok(Plan::Signs(typed)),
             Command::Dry(typed) => {
                 let table = DryingTable::bundled();
                 let machine = (
@@ -188,6 +196,10 @@ impl Plan {
                 Ok(Done::All)
             }
             Plan::Climate(typed) => super::place::climate(&typed).map(|()| Done::All),
+            Plan::Lesson(typed) => super::lessons::teach(&typed),
+            Plan::Class(typed) => super::lessons::print_class(&typed).map(|()| Done::All),
+            Plan::Pairs(typed) => super::lessons::print_pairs(&typed).map(|()| Done::All),
+            Plan::Signs(typed) => super::lessons::print_signs(&typed).map(|()| Done::All),
             Plan::Card(typed) => super::place::paper_card(&typed).map(|()| Done::All),
             Plan::Schema => {
                 let mut text = serde_json::to_string_pretty(&Report::json_schema())
@@ -333,7 +345,7 @@ fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {
     )
 }
 
-fn read(path: &Path) -> Result<Vec<u8>> {
+pub fn read(path: &Path) -> Result<Vec<u8>> {
     let mut bytes = Vec::new();
     if path.as_os_str() == "-" {
         std::io::stdin()

@@ -7,6 +7,7 @@ mod build;
 mod drying;
 mod place;
 mod text;
+pub(crate) use text::Page;
 
 pub use build::{Asked, build};
 pub use drying::drying_text;
