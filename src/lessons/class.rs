@@ -133,7 +133,7 @@ fn key_on(page: &mut Page, lesson: &Lesson) {
         &[
             ("first", &said(&first)),
             ("all", &said(&all)),
-            ("grade", super::lesson::grade_words(all.model_grade)),
+            ("grade", &super::lesson::grade_of(&all)),
         ],
     ));
     causes_on(page, &all);
@@ -149,6 +149,17 @@ fn key_on(page: &mut Page, lesson: &Lesson) {
             &[("chance", &chance_words(way.chance_5y))],
         ));
     }
+}
+
+/// Letters of the questions that the card asks too.
+fn core_letters() -> String {
+    lesson_questions()
+        .iter()
+        .enumerate()
+        .filter(|(_, it)| question_of(&it.question).core.is_some())
+        .map(|(at, _)| letter(at))
+        .filter(|it| it.is_alphanumeric())
+        .collect()
 }
 
 /// What the tool makes of a lesson after some questions, with a film put down now.
@@ -230,7 +241,7 @@ impl PaperExercise {
         for it in &self.lessons {
             let score = self.score(it);
             let points: Vec<String> = score.lines.iter().map(|it| format!("{:+}", it.2)).collect();
-            let model = model_result(it, &all_letters());
+            let model = model_result(it, &core_letters());
             let (total, grade) = match score.total {
                 Some(total) => (total.to_string(), Some(grade_of_points(total))),
                 None => (say("lesson.card_none").to_string(), None),

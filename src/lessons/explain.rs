@@ -36,7 +36,6 @@ pub fn explain() -> Vec<Explained> {
             (it, place)
         })
         .collect();
-    let base = base_visit();
     lesson_questions()
         .iter()
         .filter_map(|asked| {
@@ -56,7 +55,7 @@ pub fn explain() -> Vec<Explained> {
                 .map(|(town, place)| {
                     let visit = Visit {
                         place: PlaceName::Postal(town.postal.clone()),
-                        ..base.clone()
+                        ..base_visit(question.id)
                     };
                     moves(place, &visit, question.id, &words)
                 })
@@ -88,9 +87,13 @@ pub fn explain() -> Vec<Explained> {
         .collect()
 }
 
-/// The floor of the pairs, with everything open that a question could ask.
-fn base_visit() -> Visit {
+/// The floor of the pairs, with everything open that a question could ask. A reading would hide
+/// what an answer is worth; only the weather of late speaks of one.
+fn base_visit(question: &str) -> Visit {
     let mut visit = pair_visit("base", false);
+    if question != "lot.lately" {
+        visit.readings.clear();
+    }
     visit.lot.drainage = None;
     visit.lot.position = None;
     visit

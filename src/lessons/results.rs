@@ -344,6 +344,7 @@ fn confidence(all: &[&Judged]) -> String {
 /// lower beside the tool's than where it does not.
 fn overlooked(class: &Class, all: &[&Judged]) -> String {
     let table = LessonTable::bundled();
+    // Chances are spoken in twentieths, so nothing is closer to never than half of one.
     let log_odds = |chance: f64| {
         let held = chance.clamp(0.025, 0.975);
         libm::log(held / (1.0 - held))

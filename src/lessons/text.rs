@@ -1,6 +1,6 @@
 //! A lesson for a terminal of 80 columns or a printed sheet.
 
-use super::lesson::{LessonView, grade_words};
+use super::lesson::LessonView;
 use super::result::{LessonResult, WayResult};
 use crate::report::Page;
 use crate::season::MONTH_NAMES;
@@ -82,7 +82,7 @@ pub(super) fn questions_on(page: &mut Page, view: &LessonView) {
         .collect();
     for pair in each.chunks(2) {
         page.line(&format!(
-            "  {:<37} {}",
+            "  {:<41} {}",
             pair[0],
             pair.get(1).map_or("", |it| it.as_str())
         ));
@@ -103,7 +103,7 @@ pub fn result_text(view: &LessonView, result: &LessonResult, width: usize) -> St
         &[
             ("stated", &chance_words(result.stated)),
             ("model", &model),
-            ("grade", grade_words(result.model_grade)),
+            ("grade", &super::lesson::grade_of(result)),
         ],
     ));
     if let Some(lost) = result.lost {
