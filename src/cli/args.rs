@@ -67,6 +67,28 @@ pub enum Command {
   slabseason form
   slabseason form --for homeowner --format html -o questions.html")]
     Form(super::papers::FormArgs),
+    /// Guess at invented floors one by one, then see the year each really had.
+    #[command(after_help = "Examples:
+  slabseason lesson --seed 7
+  slabseason lesson --seed 7 --level borderline --floors 5")]
+    Lesson(super::lessons::LessonArgs),
+    /// Print a class sheet of invented floors, its answer key, or a class's results added up.
+    #[command(after_help = "Examples:
+  slabseason class --seed 7
+  slabseason class --seed 7 --key
+  slabseason class --seed 7 --results examples/class_results.csv
+  slabseason class --seed 7 --card")]
+    Class(super::lessons::ClassArgs),
+    /// Print pairs of floors that differ in one thing, with the size of the difference.
+    #[command(after_help = "Examples:
+  slabseason pairs
+  slabseason pairs -o board.txt")]
+    Pairs(super::lessons::PrintArgs),
+    /// Print why each question is asked and what it moves in three climates.
+    #[command(after_help = "Examples:
+  slabseason signs
+  slabseason signs -o signs.txt")]
+    Signs(super::lessons::PrintArgs),
     /// Print the JSON Schema of `screen --format json`.
     #[command(after_help = "Examples:
   slabseason schema

@@ -3,6 +3,8 @@
 mod args;
 mod ask;
 mod batch;
+mod ears;
+mod lessons;
 mod output;
 mod papers;
 mod place;

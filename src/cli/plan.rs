@@ -105,6 +105,10 @@ pub enum Plan {
     Climate(super::place::PlaceArgs),
     Card(super::place::CardArgs),
     Paper(PaperPlan),
+    Lesson(super::lessons::LessonArgs),
+    Class(super::lessons::ClassArgs),
+    Pairs(super::lessons::PrintArgs),
+    Signs(super::lessons::PrintArgs),
 }
 
 /// A sheet of paper; its files are read when it runs.
@@ -129,6 +133,10 @@ impl Plan {
             Command::Homeowner(typed) => Ok(Plan::Paper(PaperPlan::Homeowner(typed))),
             Command::Calendar(typed) => Ok(Plan::Paper(PaperPlan::Calendar(typed))),
             Command::Form(typed) => Ok(Plan::Paper(PaperPlan::Form(typed))),
+            Command::Lesson(typed) => Ok(Plan::Lesson(typed)),
+            Command::Class(typed) => Ok(Plan::Class(typed)),
+            Command::Pairs(typed) => Ok(Plan::Pairs(typed)),
+            Command::Signs(typed) => Ok(Plan::Signs(typed)),
             Command::Dry(typed) => {
                 let table = DryingTable::bundled();
                 let machine = (
@@ -211,6 +219,10 @@ impl Plan {
                 Ok(Done::All)
             }
             Plan::Climate(typed) => super::place::climate(&typed).map(|()| Done::All),
+            Plan::Lesson(typed) => super::lessons::teach(&typed),
+            Plan::Class(typed) => super::lessons::print_class(&typed).map(|()| Done::All),
+            Plan::Pairs(typed) => super::lessons::print_pairs(&typed).map(|()| Done::All),
+            Plan::Signs(typed) => super::lessons::print_signs(&typed).map(|()| Done::All),
             Plan::Card(typed) => super::place::paper_card(&typed).map(|()| Done::All),
             Plan::Paper(plan) => {
                 match plan {
@@ -367,7 +379,7 @@ fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {
     )
 }
 
-fn read(path: &Path) -> Result<Vec<u8>> {
+pub fn read(path: &Path) -> Result<Vec<u8>> {
     let mut bytes = Vec::new();
     if path.as_os_str() == "-" {
         std::io::stdin()

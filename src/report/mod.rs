@@ -15,6 +15,7 @@ pub mod paper;
 mod place;
 mod svg;
 mod text;
+pub(crate) use text::Page;
 
 pub use build::{Asked, build, tables_digest};
 pub use calendar::calendar;

@@ -14,7 +14,7 @@ mod score;
 pub mod ways;
 pub mod zones;
 
-pub use causes::{Cause, causes, from_below};
+pub use causes::{Cause, cause_of, causes, from_below};
 pub use questions::{CoreQuestion, QUESTIONS, Question, given_answers, open_questions};
 pub use score::{Score, ScoreLine, decibans};
 
