@@ -478,7 +478,7 @@ fn html_block(out: &mut String, block: &Block) {
         Block::Subheading(it) => line(format!("<h3>{}</h3>", escaped(it))),
         Block::Small(it) => line(format!("<p class=\"small\">{}</p>", escaped(it))),
         Block::Figure(it) => line(format!(
-            "<figure>\n<h3>{}</h3>\n{}\n<figcaption>{}</figcaption>\n{}\n</figure>",
+            "<figure>\n<figcaption><h3>{}</h3></figcaption>\n{}\n<p class=\"small\">{}</p>\n{}\n</figure>",
             escaped(&it.title),
             it.svg,
             escaped(&it.says),
@@ -508,7 +508,7 @@ fn html_block(out: &mut String, block: &Block) {
 /// too.
 fn html_table(head: &[String], rows: &[Vec<String>]) -> String {
     let mut out = format!(
-        "<div class=\"frame\" role=\"region\" tabindex=\"0\" aria-label=\"{}\">\n<table>\n<thead>\n\
+        "<section class=\"frame\" tabindex=\"0\" aria-label=\"{}\">\n<table>\n<thead>\n\
          <tr>{}</tr>\n</thead>\n<tbody>\n",
         plain_escaped(&head.join(", ")),
         head.iter()
@@ -526,7 +526,7 @@ fn html_table(head: &[String], rows: &[Vec<String>]) -> String {
             .collect();
         out.push_str(&format!("<tr>{cells}</tr>\n"));
     }
-    out.push_str("</tbody>\n</table>\n</div>");
+    out.push_str("</tbody>\n</table>\n</section>");
     out
 }
 
