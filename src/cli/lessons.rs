@@ -196,7 +196,7 @@ fn one_guess(ears: &Ears, floor: &crate::lessons::Lesson) -> Result<Option<(Stri
             tell(say("lesson.not_letters"));
             continue;
         }
-        asked.extend(letters.chars());
+        asked.push_str(&letters);
     }
     let chance = loop {
         let Some(text) = typed(ears, say("lesson.chance_prompt"), &[])? else {

@@ -43,20 +43,12 @@ pub(super) fn pair_visit(key: &str, second: bool) -> Visit {
         .expect("tests/lessons.rs finishes every pair")
 }
 
-/// Names of the pairs in the order of the table.
-pub fn pair_keys() -> Vec<&'static str> {
-    let mut keys: Vec<&'static str> = PAIRS
-        .iter()
-        .map(|it| it.pair.as_str())
-        .filter(|it| *it != "base")
-        .collect();
-    keys.dedup();
-    keys
-}
+/// Names of the pairs in the order of the board.
+const NAMES: [&str; 5] = ["darkening", "season", "town", "retarder", "weather"];
 
 /// Works every pair out, as `screen` would.
 pub fn pairs() -> Vec<Pair> {
-    pair_keys()
+    NAMES
         .into_iter()
         .map(|key| {
             let [first, second] = [false, true].map(|it| side(&pair_visit(key, it)));
@@ -98,7 +90,13 @@ pub fn pairs_text(pairs: &[Pair], width: usize) -> String {
     page.paragraph(say("lesson.pairs_base"));
     for pair in pairs {
         page.title(say(&format!("lesson.pair.{}", pair.key)));
-        for (at, side) in [(".first", &pair.first), (".second", &pair.second)] {
+        for (at, side) in [
+            (say(&format!("lesson.pair_first.{}", pair.key)), &pair.first),
+            (
+                say(&format!("lesson.pair_second.{}", pair.key)),
+                &pair.second,
+            ),
+        ] {
             let chance = side
                 .chance
                 .map_or(say("lesson.held").to_string(), chance_words);
@@ -108,7 +106,7 @@ pub fn pairs_text(pairs: &[Pair], width: usize) -> String {
             page.wrapped(
                 &format!(
                     "{:<24}{chance}, {}{way}",
-                    say(&format!("lesson.pair.{}{at}", pair.key)),
+                    at,
                     super::lesson::grade_words(side.grade)
                 ),
                 "  ",
@@ -125,7 +123,7 @@ pub fn pairs_text(pairs: &[Pair], width: usize) -> String {
                 ],
             ));
         }
-        page.paragraph(say(&format!("lesson.pair.{}.why", pair.key)));
+        page.paragraph(say(&format!("lesson.pair_why.{}", pair.key)));
     }
     page.line("");
     page.wrapped(say("disclaimer"), "", "");
