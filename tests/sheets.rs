@@ -534,7 +534,13 @@ fn every_drawing_has_words_and_a_table() {
         let html = report::html_body(&it.report, Units::Si);
         for figure in html.split("<figure>").skip(1) {
             let figure = figure.split("</figure>").next().unwrap();
-            for part in ["<h3>", "<figcaption>", "<p class=\"small\">", "<table>", "<tbody>"] {
+            for part in [
+                "<h3>",
+                "<figcaption>",
+                "<p class=\"small\">",
+                "<table>",
+                "<tbody>",
+            ] {
                 assert!(figure.contains(part), "{}: {part}", it.name);
             }
             if figure.contains("<svg") {
