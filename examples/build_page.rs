@@ -7,6 +7,7 @@
 use base64::{Engine, engine::general_purpose::STANDARD};
 use flate2::{Compression, write::GzEncoder};
 use sha2::{Digest, Sha256};
+use slabseason::report::paper::PAPER_STYLE;
 use slabseason::words;
 use std::io::{Error, Write};
 use std::path::PathBuf;
@@ -45,7 +46,7 @@ fn packed(module: &[u8]) -> Result<String, Error> {
 }
 
 fn page_of(module: &str) -> String {
-    let style = STYLE.to_string();
+    let style = format!("{PAPER_STYLE}{STYLE}");
     let policy = [
         "default-src 'none'".to_string(),
         format!("script-src '{}' 'wasm-unsafe-eval'", digest(SCRIPT)),

@@ -19,20 +19,11 @@
 //! `--draws N`: always N draws, to tell errors of weighing from too few draws.
 //! `--rows`: one line of comma-separated values for each floor, after the tables.
 
-use chrono::NaiveDate;
 use slabseason::climate::{Place, PlaceQuery, find_place};
-use slabseason::odds::evidence::{EvidenceTable, Scale, Seasons, graded, signs};
-use slabseason::odds::house::PlaceYear;
-use slabseason::odds::posterior::{Effort, FULL, Limits, Posterior, plan, posterior, seasons};
-use slabseason::odds::priors::{Priors, normal_cdf, normal_score};
-use slabseason::odds::simulate::{Dome, LANES, Outcome, run_group, run_on};
-use slabseason::odds::unseen::{Era, PriorSet, Unseen};
-use slabseason::season::STEPS_PER_MONTH;
-use slabseason::survey::{
-    Dehumidifier, Drainage, Lately, LotPosition, MeterScale, Reading, ReadingValue, Retarder,
-    Setting, SubDrain, Sump, Visit, WaterNow, parse_visit,
-};
-use slabseason::units::{Celsius, RelHumidity};
+use slabseason::lessons::{Invented, LessonTable, Random, Telling, WeakSigns, invent};
+use slabseason::odds::posterior::{Effort, FULL, Limits, Posterior, posterior};
+use slabseason::odds::priors::normal_cdf;
+use slabseason::odds::simulate::run_on;
 
 /// Places of varied climate.
 const PLACES: [(&str, &str); 12] = [
@@ -50,11 +41,6 @@ const PLACES: [(&str, &str); 12] = [
     ("64106", "Kansas City MO"),
 ];
 const LIMIT_PERCENT: f64 = 5.0;
-/// Share of the floors that are drawn until darkening is reported.
-const DARKENING_SHARE: f64 = 0.2;
-const DARKENING: &str = "signs.spring_darkening";
-/// Chance that a fact is told wrong in the mode of mistakes.
-const MISTAKE: f64 = 0.07;
 
 fn main() {
     let options = Options::from_args();
@@ -134,55 +120,6 @@ impl Options {
     }
 }
 
-/// The generator splitmix64: small, even, the same on every machine.
-struct Random(u64);
-
-impl Random {
-    /// A generator for one floor of a seed.
-    fn of(seed: u64, index: usize) -> Self {
-        let mut random = Self(seed ^ (index as u64).wrapping_mul(0xd134_2543_de82_ef95));
-        random.next();
-        random
-    }
-
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut bits = self.0;
-        bits = (bits ^ (bits >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        bits = (bits ^ (bits >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        bits ^ (bits >> 31)
-    }
-
-    /// Strictly between 0 and 1.
-    fn even(&mut self) -> f64 {
-        ((self.next() >> 11) as f64 + 0.5) / (1u64 << 53) as f64
-    }
-
-    fn normal(&mut self) -> f64 {
-        normal_score(self.even())
-    }
-
-    fn chance(&mut self, chance: f64) -> bool {
-        self.even() < chance
-    }
-
-    fn below(&mut self, count: usize) -> usize {
-        ((self.even() * count as f64) as usize).min(count - 1)
-    }
-
-    /// One of several by their shares.
-    fn pick<T: Copy>(&mut self, entries: &[(T, f64)]) -> T {
-        let mut left = self.even() * entries.iter().map(|it| it.1).sum::<f64>();
-        for (entry, share) in entries {
-            left -= share;
-            if left < 0.0 {
-                return *entry;
-            }
-        }
-        entries[entries.len() - 1].0
-    }
-}
-
 /// What was stated of one floor, and what came.
 struct Floor {
     index: usize,
@@ -214,66 +151,22 @@ fn one_floor(index: usize, options: &Options, places: &[Place]) -> Floor {
     let place_at = index % PLACES.len();
     let place = &places[place_at];
     let month = (index / PLACES.len()) % 12;
-    let mut visit = facts(&mut random, PLACES[place_at].0, month);
-    let mut true_visit = visit.clone();
-    let mistakes = if options.mistakes {
-        tell_wrong(&mut random, &mut true_visit)
-    } else {
-        0
-    };
-
-    // The truth: a point of the priors that the true facts select.
-    let priors = PriorSet::for_visit(&true_visit);
-    let place_year = PlaceYear::new(place, priors.below_grade);
-    visit.readings = readings(&mut random, &visit);
-    let marks = graded(&visit);
-    let mut truth_plan = plan(&true_visit, &marks, Dome::NotAsked);
-    // A second mark one step on tells how much the exact step matters.
-    let step = truth_plan.marks[0];
-    truth_plan.marks = vec![step, (step + 1).min(24 * STEPS_PER_MONTH - 1)];
-    let stated_priors = PriorSet::for_visit(&visit);
-    let seasons = seasons(
-        &PlaceYear::new(place, stated_priors.below_grade),
-        &stated_priors,
-    );
-    let darkens = random.chance(DARKENING_SHARE);
-    visit.signs.springs_watched = Some(1 + random.below(4) as u32);
-    let (outcome, later) = loop {
-        let truths: [Unseen; LANES] = std::array::from_fn(|_| {
-            let scores = std::array::from_fn(|_| random.normal());
-            priors.unseen(&scores)
-        });
-        let (group, outcomes) = run_group(&place_year, &truth_plan, &priors, &truths);
-        let lane = if darkens {
-            visit.signs.spring_darkening = Some(true);
-            (0..LANES).find(|lane| {
-                random.chance(chance_of(&visit, DARKENING, &seasons, &outcomes[*lane]))
-            })
+    let telling = Telling {
+        mistake: options
+            .mistakes
+            .then_some(LessonTable::bundled().told_wrong),
+        weak: if options.all_signs {
+            WeakSigns::Six
         } else {
-            Some(0)
-        };
-        if let Some(lane) = lane {
-            break (outcomes[lane].clone(), run_on(&group, &truth_plan)[lane]);
-        }
+            WeakSigns::One
+        },
+        darkening_share: LessonTable::bundled().darkening_share,
     };
-    let outcome = &outcome;
-
-    let checked = visit.readings[0].meter_checked == Some(true);
-    let scale_prior = Scale::prior(checked);
-    let scale = scale_prior.mean + scale_prior.sd * random.normal();
-    let shown = |fraction: f64| 100.0 * scale * fraction;
-    let noise = EvidenceTable::bundled().meter_noise;
-    for reading in &mut visit.readings {
-        let value = shown(outcome.at_marks[0].meter_fraction) + noise * random.normal();
-        reading.value = ReadingValue::Meter((value * 10.0).round() / 10.0);
-    }
-    evidence(
-        &mut random,
-        &mut visit,
-        &seasons,
-        outcome,
-        options.all_signs,
-    );
+    let Invented { told: visit, truth } =
+        invent(&mut random, place, PLACES[place_at].0, month, telling);
+    let outcome = truth.outcome();
+    let later = run_on(&truth.group, &truth.plan)[truth.lane];
+    let shown = |fraction: f64| truth.shown(fraction);
 
     let limits = Limits {
         meter_percent: Some(LIMIT_PERCENT),
@@ -311,7 +204,7 @@ fn one_floor(index: usize, options: &Options, places: &[Place]) -> Floor {
         held: !stated.is_explained(),
         reads_high: stated.reading_is_high,
         darkening: visit.signs.spring_darkening,
-        mistakes,
+        mistakes: truth.told_wrong.len(),
         per_step: shown(outcome.at_marks[1].meter_fraction)
             - shown(outcome.at_marks[0].meter_fraction),
     }
@@ -324,260 +217,6 @@ fn rank(stated: &Posterior, month: usize, value: f64) -> f64 {
         let scale = stated.scales[draw];
         normal_cdf((value / dry.max(1.0e-9) - scale.mean) / scale.sd)
     })
-}
-
-/// Answers that select priors, each left open with a chance of its own floor.
-fn facts(random: &mut Random, postal: &str, month: usize) -> Visit {
-    let text = format!(
-        "visit_version = 1\nvisit_date = 2026-{:02}-{:02}\npostal = \"{postal}\"\n[floor]\nsetting = \"basement\"\n",
-        month + 1,
-        1 + random.below(28)
-    );
-    let mut visit = parse_visit(&text, "an invented floor")
-        .expect("a date, a place and one answer are a visit")
-        .visit;
-    if random.chance(0.15) {
-        visit.floor.setting = Some(Setting::WalkOut);
-    }
-    let open = 0.3 + 0.2 * random.even();
-    let known = |random: &mut Random| !random.chance(open);
-    let damp = random.chance(0.5);
-    let priors = Priors::bundled();
-    let shares = [
-        (1910, 1959, "before_1960"),
-        (1960, 1979, "before_1980"),
-        (1980, 1999, "before_2000"),
-        (2000, 2020, "before_2021"),
-        (2021, 2024, "from_2021"),
-    ]
-    .map(|(from, to, key)| ((from, to), priors.of("era_share", key).value()));
-    let (from, to) = random.pick(&shares);
-    let year = from + random.below((to - from + 1) as usize) as i32;
-    if known(random) {
-        visit.floor.year_built = Some(year);
-    }
-    if known(random) {
-        // Newer floors more often have one that somebody saw.
-        let seen = match Era::of_year(year) {
-            Era::Before1960 => 0.1,
-            Era::Before1980 => 0.25,
-            Era::Before2000 => 0.5,
-            Era::Before2021 | Era::From2021 => 0.8,
-        };
-        let seen = if damp { 0.5 * seen } else { seen };
-        visit.floor.retarder = Some(if random.chance(seen) {
-            Retarder::Seen
-        } else {
-            Retarder::Absent
-        });
-    }
-    if known(random) {
-        let shares = [LotPosition::High, LotPosition::Level, LotPosition::Low]
-            .map(|it| (it, priors.of("lot_share", it.word()).value()));
-        let often = [0.05, 0.15, 0.8];
-        visit.lot.position = Some(if damp {
-            random.pick(&std::array::from_fn::<_, 3, _>(|at| {
-                (shares[at].0, often[at])
-            }))
-        } else {
-            random.pick(&shares)
-        });
-    }
-    if known(random) {
-        visit.lot.drainage = Some(if random.chance(if damp { 0.85 } else { 0.5 }) {
-            Drainage::Failing
-        } else {
-            Drainage::Sound
-        });
-    }
-    if known(random) {
-        visit.lot.sub_drain = Some(random.pick(&[
-            (SubDrain::Works, if damp { 0.05 } else { 0.3 }),
-            (SubDrain::Failed, 0.1),
-            (SubDrain::NoDrain, 0.6),
-        ]));
-    }
-    if known(random) {
-        visit.air.dehumidifier =
-            Some(random.pick(&[(Dehumidifier::Running, 0.4), (Dehumidifier::NoMachine, 0.6)]));
-    }
-    if known(random) {
-        visit.air.air_conditioned = Some(random.chance(0.6));
-    }
-    if known(random) {
-        visit.air.heated = Some(random.chance(0.5));
-    }
-    if known(random) {
-        visit.floor.gravel_base = Some(random.chance(0.5));
-    }
-    visit
-}
-
-/// Turns some facts of the truth away from what was told; how many.
-fn tell_wrong(random: &mut Random, truth: &mut Visit) -> usize {
-    let mut wrong = 0;
-    if let Some(told) = truth.lot.position
-        && random.chance(MISTAKE)
-    {
-        let others: Vec<(LotPosition, f64)> = LotPosition::ALL
-            .iter()
-            .filter(|it| **it != told)
-            .map(|it| (*it, 1.0))
-            .collect();
-        truth.lot.position = Some(random.pick(&others));
-        wrong += 1;
-    }
-    if let Some(told) = truth.lot.drainage
-        && random.chance(MISTAKE)
-    {
-        truth.lot.drainage = Some(match told {
-            Drainage::Sound => Drainage::Failing,
-            Drainage::Failing => Drainage::Sound,
-        });
-        wrong += 1;
-    }
-    if let Some(told) = truth.floor.retarder
-        && random.chance(MISTAKE)
-    {
-        truth.floor.retarder = Some(match told {
-            Retarder::Seen => Retarder::Absent,
-            Retarder::Absent => Retarder::Seen,
-        });
-        wrong += 1;
-    }
-    if let Some(told) = truth.floor.year_built
-        && random.chance(MISTAKE)
-    {
-        // An era off, as people are: the house was bought with the story.
-        let earlier = told >= 2000 || (told >= 1960 && random.chance(0.5));
-        truth.floor.year_built = Some(if earlier { told - 20 } else { told + 20 });
-        wrong += 1;
-    }
-    wrong
-}
-
-/// One or three spots of the open floor on the day of the visit; their values come later.
-fn readings(random: &mut Random, visit: &Visit) -> Vec<Reading> {
-    let spots = if random.chance(0.5) { 1 } else { 3 };
-    let checked = random.chance(0.25);
-    (0..spots)
-        .map(|_| Reading {
-            date: visit.visit_date,
-            value: ReadingValue::Meter(0.0),
-            scale: Some(MeterScale::Percent),
-            meter_id: None,
-            meter_checked: checked.then_some(true),
-            spot: None,
-            wall_distance: None,
-            x: None,
-            y: None,
-            withdrawn: false,
-        })
-        .collect()
-}
-
-/// Chance of the answer to one question that the visit now holds.
-fn chance_of(visit: &Visit, question: &str, seasons: &Seasons, truth: &Outcome) -> f64 {
-    signs(visit, seasons)
-        .iter()
-        .find(|it| it.question == question)
-        .expect("the answer was just given")
-        .chance(truth)
-}
-
-/// Where a question's yes or no is kept.
-type Answer = fn(&mut Visit) -> &mut Option<bool>;
-
-const WEAK_SIGNS: [(&str, Answer); 6] = [
-    ("signs.white_deposit", |it| &mut it.signs.white_deposit),
-    ("signs.joint_stain", |it| &mut it.signs.joint_stain),
-    ("signs.damp_crack", |it| &mut it.signs.damp_crack),
-    ("signs.damp_lower_wall", |it| &mut it.signs.damp_lower_wall),
-    ("signs.rusty_posts", |it| &mut it.signs.rusty_posts),
-    ("signs.musty_smell", |it| &mut it.signs.musty_smell),
-];
-
-/// Answers that speak of the floor, drawn from the model's own chances for the truth.
-fn evidence(
-    random: &mut Random,
-    visit: &mut Visit,
-    seasons: &Seasons,
-    truth: &Outcome,
-    all_signs: bool,
-) {
-    let table = EvidenceTable::bundled();
-    let open = 0.3 + 0.2 * random.even();
-    let known = |random: &mut Random| !random.chance(open);
-    let yes_no = |random: &mut Random, visit: &mut Visit, question: &str, at: Answer| {
-        *at(visit) = Some(true);
-        let chance = chance_of(visit, question, seasons, truth);
-        *at(visit) = Some(random.chance(chance));
-    };
-    if visit.signs.spring_darkening.is_none() && known(random) {
-        yes_no(random, visit, DARKENING, |it| {
-            &mut it.signs.spring_darkening
-        });
-    }
-    if known(random) {
-        yes_no(random, visit, "lot.standing_water_5y", |it| {
-            &mut it.lot.standing_water_5y
-        });
-    }
-    if known(random) {
-        yes_no(random, visit, "signs.sweats_in_summer", |it| {
-            &mut it.signs.sweats_in_summer
-        });
-    }
-    // One basement in three has a pit to look into.
-    if random.chance(0.35) {
-        let shares = [Sump::Dry, Sump::AfterRain, Sump::MostDays].map(|answer| {
-            visit.lot.sump = Some(answer);
-            (answer, chance_of(visit, "lot.sump", seasons, truth))
-        });
-        visit.lot.sump = Some(random.pick(&shares));
-    }
-    if known(random) {
-        let shares = [Lately::Drier, Lately::Usual, Lately::Wetter].map(|answer| {
-            visit.lot.lately = Some(answer);
-            (answer, chance_of(visit, "lot.lately", seasons, truth))
-        });
-        visit.lot.lately = Some(random.pick(&shares));
-    }
-    if known(random) {
-        visit.signs.water_now = Some(WaterNow::Damp);
-        let damp = chance_of(visit, "signs.water_now", seasons, truth);
-        if !random.chance(damp) {
-            visit.signs.water_now = Some(WaterNow::Dry);
-        }
-    }
-    if all_signs {
-        for (question, at) in WEAK_SIGNS {
-            if known(random) {
-                yes_no(random, visit, question, at);
-            }
-        }
-    } else if known(random) {
-        let (question, at) = WEAK_SIGNS[random.below(WEAK_SIGNS.len())];
-        yes_no(random, visit, question, at);
-    }
-    let month = truth_month(visit);
-    if known(random) {
-        let measured = truth.room_c[month] + table.room_temperature_sd_k * random.normal();
-        visit.air.temp = Celsius::new(measured).ok();
-        let measured = truth.surface_c[month] + table.slab_temperature_sd_k * random.normal();
-        visit.air.slab_temp = Celsius::new(measured).ok();
-        let saturated = slabseason::season::saturation_pa(truth.room_c[month]);
-        let measured = truth.reading_year[month].room_pa / saturated
-            + table.room_humidity_sd * random.normal();
-        // No instrument shows more than saturation.
-        visit.air.relative_humidity = RelHumidity::new(measured.clamp(0.0, 1.0)).ok();
-    }
-}
-
-fn truth_month(visit: &Visit) -> usize {
-    use chrono::Datelike;
-    let date: NaiveDate = visit.visit_date;
-    date.month0() as usize
 }
 
 fn report(options: &Options, floors: &[Floor]) {

@@ -1,7 +1,7 @@
 //! What a basement slab will do in its wettest month, from one reading taken in a drier one.
 //!
 //! The folders are an order: each may use the ones above it, never the ones below.
-//! `climate` to `words` read no file, no clock and no random number: the same visit gives
+//! `climate` to `lessons` read no file, no clock and no random number: the same visit gives
 //! the same bytes on every machine.
 
 pub mod units;
@@ -23,6 +23,10 @@ pub mod verdict;
 pub mod words;
 
 pub mod report;
+
+pub mod batch;
+
+pub mod lessons;
 
 #[cfg(feature = "terminal")]
 pub mod cli;

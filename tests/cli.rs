@@ -93,7 +93,9 @@ fn every_example_of_the_help_runs() {
             }
             let output = program().args(&words).output().unwrap();
             assert_eq!(output.status.code(), Some(0), "{example}: {}", err(&output));
-            assert_eq!(err(&output), "", "{example}");
+            // What a season comes to is talk, and goes where talk goes.
+            let talks = command == "batch" && err(&output).contains(" floors\n");
+            assert!(talks || err(&output).is_empty(), "{example}");
             match written {
                 Some(path) => assert!(path.metadata().unwrap().len() > 100, "{example}"),
                 None => assert!(output.stdout.len() > 100, "{example}: {}", out(&output)),

@@ -23,6 +23,15 @@ pub enum Command {
   slabseason screen --visit examples/visits/low_lot_rochester.toml
   slabseason screen --visit examples/visits/low_lot_rochester.toml --format html -o result.html")]
     Screen(ScreenArgs),
+    /// Screen a season of floors: a table in, one visit a row, a table of results out.
+    ///
+    /// Columns are named as in the visit file: visit_date, postal, floor.year_built,
+    /// reading.1.kind, reading.1.value. A column visit ties rows of readings to one floor; they
+    /// stand next to each other. A bad row costs that row.
+    #[command(after_help = "Examples:
+  slabseason batch examples/floors.csv -o results.csv
+  slabseason batch --outcomes examples/outcomes.csv")]
+    Batch(BatchArgs),
     /// Print how long a floor takes to dry under its limit, with what, and how much water that is.
     #[command(after_help = "Examples:
   slabseason dry --visit examples/visits/new_slab_ten_weeks.toml
@@ -58,6 +67,28 @@ pub enum Command {
   slabseason form
   slabseason form --for homeowner --format html -o questions.html")]
     Form(super::papers::FormArgs),
+    /// Guess at invented floors one by one, then see the year each really had.
+    #[command(after_help = "Examples:
+  slabseason lesson --seed 7
+  slabseason lesson --seed 7 --level borderline --floors 5")]
+    Lesson(super::lessons::LessonArgs),
+    /// Print a class sheet of invented floors, its answer key, or a class's results added up.
+    #[command(after_help = "Examples:
+  slabseason class --seed 7
+  slabseason class --seed 7 --key
+  slabseason class --seed 7 --results examples/class_results.csv
+  slabseason class --seed 7 --card")]
+    Class(super::lessons::ClassArgs),
+    /// Print pairs of floors that differ in one thing, with the size of the difference.
+    #[command(after_help = "Examples:
+  slabseason pairs
+  slabseason pairs -o board.txt")]
+    Pairs(super::lessons::PrintArgs),
+    /// Print why each question is asked and what it moves in three climates.
+    #[command(after_help = "Examples:
+  slabseason signs
+  slabseason signs -o signs.txt")]
+    Signs(super::lessons::PrintArgs),
     /// Print the JSON Schema of `screen --format json`.
     #[command(after_help = "Examples:
   slabseason schema
@@ -107,6 +138,59 @@ pub struct ScreenArgs {
     /// Write here instead of printing; the file is written whole or not at all.
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct BatchArgs {
+    /// The table of floors (comma, semicolon or tab); - reads standard input.
+    #[arg(value_name = "FLOORS", conflicts_with = "outcomes")]
+    pub floors: Option<PathBuf>,
+    /// Write results here, as .csv or .jsonl; the file appears when it is whole, and grows as
+    /// FILE.part until then [default: standard output].
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+    /// Format of standard output.
+    #[arg(long, value_enum)]
+    pub format: Option<BatchFormat>,
+    /// Go on with an interrupted run, from the last whole floor of FILE.part.
+    #[arg(long)]
+    pub resume: bool,
+    /// Work out the ways forward and five years too; each floor is then a screen of its own.
+    #[arg(long)]
+    pub ways: bool,
+    /// The way you would quote.
+    #[arg(long, value_name = "WAY", value_parser = way, default_value = "film_now")]
+    pub quote: Way,
+    /// The maker's data sheet (TOML) whose limits count where a row gives none.
+    #[arg(long, value_name = "FILE")]
+    pub finish: Option<PathBuf>,
+    /// Threads to work on [default: all cores]; they change no byte.
+    #[arg(long, value_name = "N", value_parser = threads)]
+    pub threads: Option<usize>,
+    /// Write the summary here too.
+    #[arg(long, value_name = "FILE")]
+    pub summary: Option<PathBuf>,
+    /// Write the floors to visit again, by date, as .csv or .ics; may be given twice.
+    #[arg(long, value_name = "FILE")]
+    pub worklist: Vec<PathBuf>,
+    /// Print stated chances against what happened, from results whose column outcome you filled
+    /// in with held_up, blistered or not_coated.
+    #[arg(long, value_name = "RESULTS")]
+    pub outcomes: Option<PathBuf>,
+}
+
+/// What results are written as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum BatchFormat {
+    Csv,
+    Jsonl,
+}
+
+fn threads(text: &str) -> Result<usize, String> {
+    text.parse::<usize>()
+        .ok()
+        .filter(|it| (1..=256).contains(it))
+        .ok_or_else(|| format!("\"{text}\" is not a number of threads from 1 to 256"))
 }
 
 #[derive(Debug, ClapArgs)]

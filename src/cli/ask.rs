@@ -2,15 +2,14 @@
 //!
 //! What is asked, and what an answer means, is all in `survey::interview`.
 
+use super::ears::{Ears, Heard, Prompt, is_no, is_yes, say};
 use super::output;
 use crate::report::Report;
 use crate::survey::interview::{Choice, Interview, Pass, Step, draft_from_text, opening_comment};
 use crate::survey::{FieldError, FieldKind, Parsed, Visit, field};
 use crate::words::chance_words;
 use anyhow::{Context, Result, anyhow, bail};
-use inquire::ui::RenderConfig;
-use inquire::{InquireError, Text};
-use std::io::{BufRead, IsTerminal, Write};
+use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 
 /// What an empty answer mostly means, and how it is shown.
@@ -18,9 +17,6 @@ const NOT_SURE: &str = "not sure";
 
 /// Letters of an answer in the line of help, which stays within 80 columns.
 const CLIPPED: usize = 20;
-
-/// Lines of choices that are shown at once.
-const CHOICES_SHOWN: usize = 8;
 
 /// Where the interview starts and where it is kept.
 #[derive(Debug)]
@@ -107,29 +103,6 @@ pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
         }
     }
     Ok(ended)
-}
-
-/// What a person typed or chose.
-enum Heard {
-    Text(String),
-    Why,
-    Back,
-    Result,
-    Stop,
-    Interrupted,
-}
-
-/// What is shown for one answer.
-struct Prompt {
-    message: String,
-    /// What may be typed, where there is no choice.
-    accepted: String,
-    help: String,
-    choices: Vec<String>,
-    /// Words such as "back" are answers here, so only the signs are commands.
-    is_free_text: bool,
-    /// What an empty answer means.
-    on_enter: String,
 }
 
 struct Talk<'a> {
@@ -492,160 +465,6 @@ fn free_name(name: &str, ears: &Ears) -> Result<Option<PathBuf>> {
         .map(|over| if over { first } else { next }))
 }
 
-/// How answers are read.
-enum Ears {
-    /// With lists to move in, and colors where they are wanted.
-    Prompts(Box<RenderConfig<'static>>),
-    /// Line by line, for terminals that can do no more.
-    Lines,
-}
-
-impl Ears {
-    fn of_this_terminal() -> Self {
-        let is_dumb = std::env::var_os("TERM").is_none_or(|it| it.is_empty() || it == "dumb");
-        let no_color = std::env::var_os("NO_COLOR").is_some_and(|it| !it.is_empty());
-        if is_dumb && !cfg!(windows) {
-            Ears::Lines
-        } else if no_color {
-            Ears::Prompts(Box::new(RenderConfig::empty()))
-        } else {
-            Ears::Prompts(Box::new(RenderConfig::default_colored()))
-        }
-    }
-
-    fn listen(&self, prompt: &Prompt) -> Result<Heard> {
-        let typed = match self {
-            Ears::Lines => match line(prompt)? {
-                Some(text) => text,
-                None => return Ok(Heard::Interrupted),
-            },
-            Ears::Prompts(look) => match prompted(prompt, **look) {
-                Ok(text) => text,
-                Err(InquireError::OperationCanceled) => return Ok(Heard::Back),
-                Err(InquireError::OperationInterrupted) => return Ok(Heard::Interrupted),
-                Err(error) => return Err(error).context("asking in this terminal"),
-            },
-        };
-        Ok(heard(prompt, &typed))
-    }
-
-    /// `None` when interrupted; an empty answer and a step back are a no.
-    fn yes_or_no(&self, question: &str, help: &str) -> Result<Option<bool>> {
-        let prompt = Prompt {
-            message: question.to_string(),
-            accepted: String::new(),
-            help: help.to_string(),
-            choices: vec!["1  yes".to_string(), "2  no".to_string()],
-            is_free_text: false,
-            on_enter: "no".to_string(),
-        };
-        loop {
-            match self.listen(&prompt)? {
-                Heard::Text(text) if is_yes(&text) || text.trim() == "1" => return Ok(Some(true)),
-                Heard::Text(text) if is_no(&text) => return Ok(Some(false)),
-                Heard::Back => return Ok(Some(false)),
-                Heard::Stop | Heard::Interrupted => return Ok(None),
-                Heard::Text(_) | Heard::Why | Heard::Result => say("Write yes or no."),
-            }
-        }
-    }
-}
-
-/// One line, or `None` at the end of the input.
-fn line(prompt: &Prompt) -> Result<Option<String>> {
-    eprintln!("{}", prompt.message);
-    for it in &prompt.choices {
-        eprintln!("  {it}");
-    }
-    if !prompt.accepted.is_empty() {
-        eprintln!("  ({})", prompt.accepted);
-    }
-    eprint!("[{}]\n> ", prompt.help);
-    std::io::stderr().flush().context("asking")?;
-    let mut text = String::new();
-    let count = std::io::stdin()
-        .lock()
-        .read_line(&mut text)
-        .context("reading the answer")?;
-    Ok((count > 0).then_some(text))
-}
-
-fn prompted(prompt: &Prompt, look: RenderConfig<'static>) -> Result<String, InquireError> {
-    let lines = prompt.choices.clone();
-    let suggest = move |typed: &str| {
-        let typed = typed.trim().to_lowercase();
-        let fits = |it: &&String| it.to_lowercase().contains(&typed);
-        Ok(lines.iter().filter(fits).cloned().collect())
-    };
-    let shown = |typed: &str| answer_line(prompt, typed);
-    Text::new(&prompt.message)
-        .with_help_message(&prompt.help)
-        .with_placeholder(&prompt.accepted)
-        .with_autocomplete(suggest)
-        .with_page_size(CHOICES_SHOWN)
-        .with_formatter(&shown)
-        .with_render_config(look)
-        .prompt()
-}
-
-/// What stays on the screen behind the question.
-fn answer_line(prompt: &Prompt, typed: &str) -> String {
-    match heard(prompt, typed) {
-        Heard::Why => "why?".to_string(),
-        Heard::Back => "back".to_string(),
-        Heard::Result => "the result so far".to_string(),
-        Heard::Stop => "stop".to_string(),
-        Heard::Interrupted => String::new(),
-        Heard::Text(text) if text.trim().is_empty() => prompt.on_enter.clone(),
-        Heard::Text(text) => {
-            let numbered = prompt
-                .choices
-                .iter()
-                .find_map(|it| it.strip_prefix(&format!("{}  ", text.trim())));
-            numbered.map_or(text.clone(), str::to_string)
-        }
-    }
-}
-
-/// Tells commands from answers; a line of the list stands for its number.
-fn heard(prompt: &Prompt, typed: &str) -> Heard {
-    let text = typed.trim();
-    if let Some(it) = prompt.choices.iter().find(|it| *it == text) {
-        let number = it.split_whitespace().next().unwrap_or_default();
-        return if number == "-" {
-            Heard::Text("not sure".to_string())
-        } else {
-            Heard::Text(number.to_string())
-        };
-    }
-    match text {
-        "?" => return Heard::Why,
-        "<" => return Heard::Back,
-        "=" => return Heard::Result,
-        "." => return Heard::Stop,
-        "-" => return Heard::Text("not sure".to_string()),
-        _ => {}
-    }
-    if !prompt.is_free_text {
-        match text.to_lowercase().as_str() {
-            "why" => return Heard::Why,
-            "back" => return Heard::Back,
-            "result" => return Heard::Result,
-            "stop" | "save" | "quit" => return Heard::Stop,
-            _ => {}
-        }
-    }
-    Heard::Text(text.to_string())
-}
-
-fn is_yes(text: &str) -> bool {
-    matches!(text.trim().to_lowercase().as_str(), "y" | "yes")
-}
-
-fn is_no(text: &str) -> bool {
-    matches!(text.trim().to_lowercase().as_str(), "" | "n" | "no" | "2")
-}
-
 /// The start of a long answer.
 fn clipped(text: &str) -> String {
     if text.chars().count() <= CLIPPED {
@@ -660,56 +479,7 @@ fn listed(missing: &[FieldError]) -> String {
     texts.join("; ")
 }
 
-/// Talk, wrapped.
-fn say(text: &str) {
-    let options = textwrap::Options::new(output::width(true))
-        .initial_indent("  ")
-        .subsequent_indent("  ");
-    eprintln!("{}", textwrap::fill(text, options));
-}
-
 /// Whether a path may hold a visit that is asked for: a stream cannot be written again.
 pub fn is_stream(path: &Path) -> bool {
     path.as_os_str() == "-"
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn prompt(choices: &[&str], is_free_text: bool) -> Prompt {
-        Prompt {
-            message: "Lot?".to_string(),
-            accepted: String::new(),
-            help: String::new(),
-            choices: choices.iter().map(|it| it.to_string()).collect(),
-            is_free_text,
-            on_enter: "not sure".to_string(),
-        }
-    }
-
-    #[test]
-    fn signs_are_commands_and_words_only_where_no_name_is_asked() {
-        let choice = prompt(&["1  high", "2  low", "-  not sure"], false);
-        let name = prompt(&[], true);
-        for it in [&choice, &name] {
-            assert!(matches!(heard(it, "?"), Heard::Why));
-            assert!(matches!(heard(it, " < "), Heard::Back));
-            assert!(matches!(heard(it, "="), Heard::Result));
-            assert!(matches!(heard(it, "."), Heard::Stop));
-            assert!(matches!(heard(it, "-"), Heard::Text(text) if text == "not sure"));
-        }
-        assert!(matches!(heard(&choice, "back"), Heard::Back));
-        assert!(matches!(heard(&name, "back"), Heard::Text(text) if text == "back"));
-        assert!(matches!(heard(&choice, "2  low"), Heard::Text(text) if text == "2"));
-        assert!(matches!(heard(&choice, "-  not sure"), Heard::Text(text) if text == "not sure"));
-    }
-
-    #[test]
-    fn the_screen_keeps_the_word_and_not_the_number() {
-        let choice = prompt(&["1  high", "2  low", "-  not sure"], false);
-        assert_eq!(answer_line(&choice, "2"), "low");
-        assert_eq!(answer_line(&choice, ""), "not sure");
-        assert_eq!(answer_line(&choice, "<"), "back");
-    }
 }

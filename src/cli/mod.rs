@@ -2,6 +2,9 @@
 
 mod args;
 mod ask;
+mod batch;
+mod ears;
+mod lessons;
 mod output;
 mod papers;
 mod place;
@@ -17,6 +20,7 @@ pub fn main() -> ExitCode {
     let args = Args::parse();
     match Plan::of(args).and_then(Plan::run) {
         Ok(Done::All) => ExitCode::SUCCESS,
+        Ok(Done::Some) => ExitCode::from(1),
         Ok(Done::Nothing) => ExitCode::from(2),
         Err(error) => {
             output::complain(&error);

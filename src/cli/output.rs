@@ -55,6 +55,11 @@ pub fn write(path: Option<&Path>, text: &str) -> Result<()> {
     }
 }
 
+/// A path for messages.
+pub fn told_path(path: &Path) -> String {
+    path.display().to_string()
+}
+
 /// Says what went wrong, with its causes.
 pub fn complain(error: &anyhow::Error) {
     let parts: Vec<String> = error.chain().map(|it| it.to_string()).collect();

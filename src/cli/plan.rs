@@ -2,6 +2,7 @@
 
 use super::args::{Args, Command, Format, UnitsArg};
 use super::ask::{self, Answering, Begin, Ended};
+use super::batch::BatchPlan;
 use super::output;
 use super::papers;
 use crate::climate::{Place, find_place};
@@ -22,6 +23,8 @@ const READ_AT_MOST: u64 = 2_000_000;
 /// How a run ended.
 pub enum Done {
     All,
+    /// Some rows failed; the output says which.
+    Some,
     /// Nothing could be estimated; the output says why.
     Nothing,
 }
@@ -95,12 +98,17 @@ pub enum Plan {
         floor: Box<Floor>,
         machine: (f64, f64),
     },
+    Batch(BatchPlan),
     Schema,
     Completions(clap_complete::Shell),
     Manual,
     Climate(super::place::PlaceArgs),
     Card(super::place::CardArgs),
     Paper(PaperPlan),
+    Lesson(super::lessons::LessonArgs),
+    Class(super::lessons::ClassArgs),
+    Pairs(super::lessons::PrintArgs),
+    Signs(super::lessons::PrintArgs),
 }
 
 /// A sheet of paper; its files are read when it runs.
@@ -115,6 +123,7 @@ impl Plan {
     /// Finds the files and checks the values of what was typed.
     pub fn of(args: Args) -> Result<Self> {
         match args.command {
+            Command::Batch(typed) => BatchPlan::of(typed).map(Plan::Batch),
             Command::Schema => Ok(Plan::Schema),
             Command::Completions { shell } => Ok(Plan::Completions(shell)),
             Command::Manual => Ok(Plan::Manual),
@@ -124,6 +133,10 @@ impl Plan {
             Command::Homeowner(typed) => Ok(Plan::Paper(PaperPlan::Homeowner(typed))),
             Command::Calendar(typed) => Ok(Plan::Paper(PaperPlan::Calendar(typed))),
             Command::Form(typed) => Ok(Plan::Paper(PaperPlan::Form(typed))),
+            Command::Lesson(typed) => Ok(Plan::Lesson(typed)),
+            Command::Class(typed) => Ok(Plan::Class(typed)),
+            Command::Pairs(typed) => Ok(Plan::Pairs(typed)),
+            Command::Signs(typed) => Ok(Plan::Signs(typed)),
             Command::Dry(typed) => {
                 let table = DryingTable::bundled();
                 let machine = (
@@ -184,6 +197,7 @@ impl Plan {
     /// Runs it.
     pub fn run(self) -> Result<Done> {
         match self {
+            Plan::Batch(plan) => plan.run(),
             Plan::Completions(shell) => {
                 let mut text = Vec::new();
                 clap_complete::generate(shell, &mut super::command(), "slabseason", &mut text);
@@ -205,6 +219,10 @@ impl Plan {
                 Ok(Done::All)
             }
             Plan::Climate(typed) => super::place::climate(&typed).map(|()| Done::All),
+            Plan::Lesson(typed) => super::lessons::teach(&typed),
+            Plan::Class(typed) => super::lessons::print_class(&typed).map(|()| Done::All),
+            Plan::Pairs(typed) => super::lessons::print_pairs(&typed).map(|()| Done::All),
+            Plan::Signs(typed) => super::lessons::print_signs(&typed).map(|()| Done::All),
             Plan::Card(typed) => super::place::paper_card(&typed).map(|()| Done::All),
             Plan::Paper(plan) => {
                 match plan {
@@ -361,7 +379,7 @@ fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {
     )
 }
 
-fn read(path: &Path) -> Result<Vec<u8>> {
+pub fn read(path: &Path) -> Result<Vec<u8>> {
     let mut bytes = Vec::new();
     if path.as_os_str() == "-" {
         std::io::stdin()

@@ -2,8 +2,9 @@
 
 use super::evidence::dome_test;
 use super::house::{NODES, PlaceYear, floor_set, levels};
+use super::outcomes::Outcomes;
 use super::posterior::Posterior;
-use super::simulate::{Group, LANES, dome_flux};
+use super::simulate::{Group, LANES, Plan, dome_flux};
 use super::unseen::Unseen;
 use crate::slab::{FloorRun, FloorSet, Lanes, Machines, Observed, SlabState, supply_through};
 
@@ -14,6 +15,25 @@ pub struct Sampled {
     pub draw: usize,
     /// A number of 0 to 1 of its own, evenly spread over the sample, for what is drawn later.
     pub spread: f64,
+}
+
+/// Simulated floors that can be run on: those of a posterior, or one whose truth is known.
+#[derive(Debug, Clone, Copy)]
+pub struct Floors<'a> {
+    pub plan: &'a Plan,
+    pub outcomes: &'a Outcomes,
+    /// Where they stand at the visit, in the order of the outcomes.
+    pub groups: &'a [Group],
+}
+
+impl<'a> From<&'a Posterior> for Floors<'a> {
+    fn from(posterior: &'a Posterior) -> Self {
+        Self {
+            plan: &posterior.plan,
+            outcomes: &posterior.outcomes,
+            groups: posterior.groups(),
+        }
+    }
 }
 
 /// Floors of equal weight, picked evenly along the posterior's weights.
@@ -77,26 +97,27 @@ pub struct Course {
 }
 
 /// Runs sampled floors through `bare_months` and then `finished_months` under the finish.
-pub fn run_ahead(
-    posterior: &Posterior,
+pub fn run_ahead<'a>(
+    floors: impl Into<Floors<'a>>,
     place: &PlaceYear,
     sampled: &[Sampled],
     change: Change,
     finished_months: usize,
 ) -> Vec<Course> {
-    let first_month = (posterior.plan.reading_month + 1) % 12;
+    let floors: Floors = floors.into();
+    let first_month = (floors.plan.reading_month + 1) % 12;
     let mut out = Vec::with_capacity(sampled.len());
     for eight in sampled.chunks(LANES) {
         let at = |l: usize| &eight[l.min(eight.len() - 1)];
         let unseen: [Unseen; LANES] = std::array::from_fn(|l| {
-            let mut unseen = posterior.outcomes[at(l).draw].unseen.clone();
+            let mut unseen = floors.outcomes[at(l).draw].unseen.clone();
             if let Some(change) = change.unseen {
                 change(&mut unseen);
             }
             unseen
         });
         let refs: [&Unseen; LANES] = std::array::from_fn(|l| &unseen[l]);
-        let mut set: FloorSet<NODES, LANES> = floor_set(place, &refs, posterior.plan.constants);
+        let mut set: FloorSet<NODES, LANES> = floor_set(place, &refs, floors.plan.constants);
         let mut levels_m: Vec<Lanes<LANES>> = Vec::new();
         for l in 0..LANES {
             // Levels from the visit on; a change acts from now on and not on the past.
@@ -107,7 +128,7 @@ pub fn run_ahead(
                 levels_m[month][l] = *level;
             }
         }
-        let mut run = gather(posterior, eight);
+        let mut run = gather(floors, eight);
         let mut courses: Vec<Course> = eight
             .iter()
             .map(|_| Course {
@@ -139,7 +160,7 @@ pub fn run_ahead(
             &set,
             under,
             (first_month + bare) % 12,
-            posterior.plan.machines.after,
+            floors.plan.machines.after,
             &[],
             |month, seen| {
                 for (l, course) in courses.iter_mut().enumerate() {
@@ -164,8 +185,8 @@ fn month_after(seen: &Observed<LANES>, level_m: f64, l: usize) -> MonthAfter {
 }
 
 /// Eight floors of the sample as they were at the visit.
-pub fn gather(posterior: &Posterior, eight: &[Sampled]) -> FloorRun<NODES, LANES> {
-    let groups = posterior.groups();
+pub fn gather<'a>(floors: impl Into<Floors<'a>>, eight: &[Sampled]) -> FloorRun<NODES, LANES> {
+    let groups = floors.into().groups;
     let mut state: SlabState<NODES, LANES> = SlabState::at_rest([[0.0; LANES]; NODES]);
     for l in 0..LANES {
         let draw = eight[l.min(eight.len() - 1)].draw;

@@ -155,7 +155,17 @@ pub struct Levels {
 
 /// The water table of one version of the house.
 pub fn levels(place: &PlaceYear, unseen: &Unseen, first_month: usize) -> Levels {
-    let months = place.balance(unseen, first_month, &unseen.ahead_rain);
+    levels_through(place, unseen, first_month, YEARS_DRAWN)
+}
+
+/// [`levels`] through so many years ahead.
+pub fn levels_through(
+    place: &PlaceYear,
+    unseen: &Unseen,
+    first_month: usize,
+    years: usize,
+) -> Levels {
+    let months = place.balance(unseen, first_month, &unseen.ahead_rain[..years]);
     let water = unseen.ground_water();
     let mut out = Levels {
         capped_m: Vec::with_capacity(months.len()),
@@ -178,9 +188,6 @@ pub fn levels(place: &PlaceYear, unseen: &Unseen, first_month: usize) -> Levels 
     }
     out
 }
-
-/// Months that [`levels`] holds: the reading's year and the years ahead.
-pub const LEVEL_MONTHS: usize = 12 * (1 + YEARS_DRAWN);
 
 /// Numbers of the model that hold for every floor.
 #[derive(Debug, Clone, Copy, PartialEq)]

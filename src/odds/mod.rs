@@ -5,10 +5,13 @@
 
 pub mod ahead;
 pub mod evidence;
+pub mod first_round;
 pub mod house;
+pub mod outcomes;
 pub mod pareto;
 pub mod posterior;
 pub mod priors;
+pub mod quantiles;
 pub mod simulate;
 pub mod sobol;
 pub mod unseen;

@@ -4,14 +4,17 @@ use super::evidence::{
     self, EvidenceTable, Graded, GradedValue, Scale, Seasons, Sign, chance_at_or_under, graded,
     readings_log, signs, signs_log,
 };
+use super::first_round::FirstRound;
 use super::house::{FloorConstants, PlaceYear};
+use super::outcomes::Outcomes;
 use super::pareto::{Smoothed, effective_draws, smooth, tempered};
 use super::priors::{Priors, normal_cdf};
+pub use super::quantiles::weighted_quantiles;
 use super::simulate::{
-    Dome, Group, LANES, Later, MachinePlan, Moment, Outcome, Plan, Start, run_group, run_on,
+    Dome, Group, LANES, Later, MachinePlan, Moment, Plan, Start, run_group_through, run_on,
 };
-use super::sobol::normal_scores;
-use super::unseen::{DIMENSIONS, PriorSet, Unseen};
+use super::sobol::kept_scores;
+use super::unseen::{DIMENSIONS, PriorSet, Unseen, YEARS_DRAWN};
 use crate::climate::Place;
 use crate::slab::Machines;
 use crate::survey::{Dehumidifier, ReadingKind, Visit, age_days};
@@ -74,7 +77,7 @@ pub struct Limits {
 /// Everything that is known of the floor after the answers and the readings.
 #[derive(Debug, Clone)]
 pub struct Posterior {
-    pub outcomes: Vec<Outcome>,
+    pub outcomes: Outcomes,
     /// Weights by answers, signs and readings.
     pub after: Smoothed,
     /// Weights by answers and signs alone.
@@ -100,12 +103,15 @@ pub struct Posterior {
     pub rounds: usize,
     told: Option<String>,
     groups: Vec<Group>,
+    /// What each version was like at each of the graded readings, draw after draw.
+    marks: Vec<Moment>,
 }
 
 /// One round's way of drawing: a normal in each dimension.
 struct Aim {
     mean: [f64; DIMENSIONS],
     variance: [f64; DIMENSIONS],
+    log_variance: [f64; DIMENSIONS],
 }
 
 impl Aim {
@@ -113,7 +119,7 @@ impl Aim {
         let mut log = 0.0;
         for at in 0..DIMENSIONS {
             let off = scores[at] - self.mean[at];
-            log -= 0.5 * (off * off / self.variance[at] + libm::log(self.variance[at]));
+            log -= 0.5 * (off * off / self.variance[at] + self.log_variance[at]);
         }
         log
     }
@@ -162,77 +168,150 @@ pub fn seasons(place: &PlaceYear, priors: &PriorSet) -> Seasons {
 
 /// Weighs versions of the floor by everything the visit says.
 pub fn posterior(place: &Place, visit: &Visit, limits: Limits, effort: Effort) -> Posterior {
-    let priors = PriorSet::for_visit(visit);
-    let place_year = PlaceYear::new(place, priors.below_grade);
-    let seasons = seasons(&place_year, &priors);
-    let signs = signs(visit, &seasons);
-    let mut graded = graded(visit);
-    // Marks are passed in rising order.
-    graded.sort_by_key(|it| it.step);
+    weigh(&Laid::out(place, visit, limits), effort, None)
+}
+
+/// [`posterior`] of the next year alone, going on from a first round that visits of the same
+/// place and answers share. The digits are those of `posterior`; what only the ways forward
+/// need is not kept.
+pub fn posterior_from(
+    place: &Place,
+    visit: &Visit,
+    limits: Limits,
+    first: &FirstRound,
+) -> Posterior {
+    let laid = Laid::out(place, visit, limits);
+    weigh(&laid, FULL.next_year_only(), Some(first))
+}
+
+/// A visit as drawing needs it: the priors that its answers select, its signs and readings,
+/// and its calendar.
+pub(super) struct Laid {
+    pub priors: PriorSet,
+    pub place_year: PlaceYear,
+    pub plan: Plan,
+    limits: Limits,
+    seasons: Seasons,
+    signs: Vec<Sign>,
+    graded: Vec<Graded>,
+    told: Option<String>,
+    told_checked: bool,
+}
+
+impl Laid {
+    pub fn out(place: &Place, visit: &Visit, limits: Limits) -> Self {
+        let priors = PriorSet::for_visit(visit);
+        let place_year = PlaceYear::new(place, priors.below_grade);
+        let seasons = seasons(&place_year, &priors);
+        let signs = signs(visit, &seasons);
+        let mut graded = graded(visit);
+        // Marks are passed in rising order.
+        graded.sort_by_key(|it| it.step);
+        let plan = plan(visit, &graded, asked_dome(visit, limits));
+        let newest = graded
+            .iter()
+            .rev()
+            .find(|it| matches!(it.value, GradedValue::Meter { .. }));
+        let told = newest.and_then(|it| it.meter.clone());
+        let told_checked = newest.is_some_and(|it| it.checked);
+        Self {
+            priors,
+            place_year,
+            plan,
+            limits,
+            seasons,
+            signs,
+            graded,
+            told,
+            told_checked,
+        }
+    }
+}
+
+/// The dome test is simulated where a limit or a reading is of that kind.
+pub(super) fn asked_dome(visit: &Visit, limits: Limits) -> Dome {
     let asks_dome = limits.dome_flux.is_some()
         || visit
             .readings
             .iter()
             .any(|it| it.kind() == ReadingKind::CalciumChloride);
-    let dome = if asks_dome {
+    if asks_dome {
         evidence::dome_test()
     } else {
         Dome::NotAsked
-    };
-    let plan = plan(visit, &graded, dome);
-    let told = graded
-        .iter()
-        .rev()
-        .find(|it| matches!(it.value, GradedValue::Meter { .. }))
-        .and_then(|it| it.meter.clone());
-    let told_checked = graded
-        .iter()
-        .rev()
-        .find(|it| matches!(it.value, GradedValue::Meter { .. }))
-        .is_some_and(|it| it.checked);
+    }
+}
 
+fn weigh(laid: &Laid, effort: Effort, first: Option<&FirstRound>) -> Posterior {
+    let Laid {
+        priors,
+        place_year,
+        plan,
+        limits,
+        seasons,
+        signs,
+        graded,
+        told,
+        told_checked,
+    } = laid;
     let mut scores: Vec<[f64; DIMENSIONS]> = Vec::new();
-    let mut outcomes: Vec<Outcome> = Vec::new();
+    let mut outcomes = Outcomes::default();
     let mut groups: Vec<Group> = Vec::new();
+    let mut marks: Vec<Moment> = Vec::new();
     let mut scales: Vec<Scale> = Vec::new();
     let mut sign_logs: Vec<f64> = Vec::new();
     let mut reading_logs: Vec<f64> = Vec::new();
     let mut aims: Vec<Aim> = vec![Aim {
         mean: [0.0; DIMENSIONS],
         variance: [1.0; DIMENSIONS],
+        log_variance: [0.0; DIMENSIONS],
     }];
     loop {
         let aim = aims.last().expect("the prior is the first aim");
         let from = scores.len();
         for index in from..from + effort.round {
-            let even: [f64; DIMENSIONS] = normal_scores(index as u32);
+            let even = kept_scores(index);
             scores.push(std::array::from_fn(|at| {
                 aim.mean[at] + aim.variance[at].sqrt() * even[at]
             }));
         }
-        for chunk in scores[from..].chunks_exact(LANES) {
-            let unseen: [Unseen; LANES] = std::array::from_fn(|l| priors.unseen(&chunk[l]));
-            let (group, some) = run_group(&place_year, &plan, &priors, &unseen);
-            groups.push(group);
-            for outcome in some {
-                sign_logs.push(signs_log(&signs, &outcome));
-                let (log, scale) = readings_log(&graded, &outcome.at_marks, told.as_deref());
-                reading_logs.push(log);
-                scales.push(scale);
-                outcomes.push(outcome);
+        match first.filter(|_| from == 0) {
+            Some(first) => {
+                outcomes = Outcomes::sharing(first.outcomes().clone());
+                let columns = first.columns_of(plan);
+                for outcome in &outcomes {
+                    marks.extend(columns.iter().map(|at| outcome.at_marks[*at]));
+                }
+            }
+            None => {
+                for chunk in scores[from..].chunks_exact(LANES) {
+                    let unseen: [Unseen; LANES] = std::array::from_fn(|l| priors.unseen(&chunk[l]));
+                    let years = if first.is_some() { 1 } else { YEARS_DRAWN };
+                    let (group, some) = run_group_through(place_year, plan, priors, &unseen, years);
+                    if first.is_none() {
+                        groups.push(group);
+                    }
+                    for outcome in some {
+                        marks.extend_from_slice(&outcome.at_marks);
+                        outcomes.push(outcome);
+                    }
+                }
             }
         }
+        for draw in from..outcomes.len() {
+            let at_marks = &marks[draw * graded.len()..(draw + 1) * graded.len()];
+            sign_logs.push(signs_log(signs, &outcomes[draw]));
+            let (log, scale) = readings_log(graded, at_marks, told.as_deref());
+            reading_logs.push(log);
+            scales.push(scale);
+        }
         // The deterministic mixture of all rounds so far, each of the same size.
-        let mixture: Vec<f64> = scores
-            .iter()
-            .map(|it| {
-                let prior = aims[0].log_density(it);
-                let logs: Vec<f64> = aims.iter().map(|aim| aim.log_density(it)).collect();
-                let highest = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-                let sum: f64 = logs.iter().map(|log| libm::exp(log - highest)).sum();
-                prior - highest - libm::log(sum / aims.len() as f64)
-            })
-            .collect();
+        let mixture: Vec<f64> = if aims.len() == 1 {
+            // Of the prior alone each draw counts the same.
+            vec![0.0; scores.len()]
+        } else {
+            mixed(&aims, &scores)
+        };
         let before: Vec<f64> = mixture.iter().zip(&sign_logs).map(|(a, b)| a + b).collect();
         let after: Vec<f64> = before
             .iter()
@@ -248,31 +327,45 @@ pub fn posterior(place: &Place, visit: &Visit, limits: Limits, effort: Effort) -
         }
         let log_evidence = mean_of_logs(&after) - mean_of_logs(&mixture);
         let before = smooth(&before);
-        let (reading_p_value, reading_is_high) = p_value(&graded, &outcomes, &before.weights);
+        let (reading_p_value, reading_is_high) = p_value(graded, &marks, &before.weights);
         let mut posterior = Posterior {
             outcomes,
             after: smoothed,
             before,
             scales,
-            scale_before: Scale::prior(told_checked),
-            graded,
-            signs,
-            seasons,
-            limits,
-            plan,
+            scale_before: Scale::prior(*told_checked),
+            graded: graded.clone(),
+            signs: signs.clone(),
+            seasons: seasons.clone(),
+            limits: *limits,
+            plan: plan.clone(),
             effective_draws: effective,
             reading_p_value,
             reading_is_high,
             log_evidence,
             rounds: aims.len(),
-            told,
+            told: told.clone(),
             groups,
+            marks,
         };
         if effort.ahead == Ahead::FiveYears {
             posterior.run_later();
         }
         return posterior;
     }
+}
+
+/// Log of the prior over the mixture of the rounds' densities, for each draw.
+fn mixed(aims: &[Aim], scores: &[[f64; DIMENSIONS]]) -> Vec<f64> {
+    scores
+        .iter()
+        .map(|it| {
+            let logs: Vec<f64> = aims.iter().map(|aim| aim.log_density(it)).collect();
+            let highest = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            let sum: f64 = logs.iter().map(|log| libm::exp(log - highest)).sum();
+            logs[0] - highest - libm::log(sum / aims.len() as f64)
+        })
+        .collect()
 }
 
 /// Log of the mean of numbers given by their logs.
@@ -290,6 +383,7 @@ fn next_aim(scores: &[[f64; DIMENSIONS]], log_weights: &[f64]) -> Aim {
     let mut aim = Aim {
         mean: [0.0; DIMENSIONS],
         variance: [1.0; DIMENSIONS],
+        log_variance: [0.0; DIMENSIONS],
     };
     for at in 0..DIMENSIONS {
         let mean: f64 = weights
@@ -304,19 +398,20 @@ fn next_aim(scores: &[[f64; DIMENSIONS]], log_weights: &[f64]) -> Aim {
             .sum();
         aim.mean[at] = trust * mean;
         aim.variance[at] = (trust * variance + 1.0 - trust).clamp(0.3, 1.0);
+        aim.log_variance[at] = libm::log(aim.variance[at]);
     }
     aim
 }
 
 /// Least two-sided chance of the readings among floors weighed without them.
-fn p_value(graded: &[Graded], outcomes: &[Outcome], weights: &[f64]) -> (Option<f64>, bool) {
+fn p_value(graded: &[Graded], marks: &[Moment], weights: &[f64]) -> (Option<f64>, bool) {
     let mut least: Option<(f64, bool)> = None;
     let mut count = 0;
     for (mark, it) in graded.iter().enumerate() {
         let mut under = 0.0;
         let mut ordered = true;
-        for (outcome, weight) in outcomes.iter().zip(weights) {
-            match chance_at_or_under(it, &outcome.at_marks[mark]) {
+        for (draw, weight) in weights.iter().enumerate() {
+            match chance_at_or_under(it, &marks[draw * graded.len() + mark]) {
                 Some(chance) => under += weight * chance,
                 None => ordered = false,
             }
@@ -350,6 +445,11 @@ impl Posterior {
                 self.outcomes[at * LANES + l].later = Some(it);
             }
         }
+    }
+
+    /// What a version was like at each of the graded readings.
+    pub fn at_marks(&self, draw: usize) -> &[Moment] {
+        &self.marks[draw * self.graded.len()..(draw + 1) * self.graded.len()]
     }
 
     /// Groups of versions at the end of the next year, in the order of the draws.
@@ -449,12 +549,13 @@ impl Posterior {
             .sum();
         let mut scales = Vec::with_capacity(self.outcomes.len());
         let logs: Vec<f64> = self
-            .outcomes
+            .before
+            .weights
             .iter()
-            .zip(&self.before.weights)
-            .map(|(outcome, weight)| {
-                let scaled: Vec<Moment> = outcome
-                    .at_marks
+            .enumerate()
+            .map(|(draw, weight)| {
+                let scaled: Vec<Moment> = self
+                    .at_marks(draw)
                     .iter()
                     .map(|it| Moment {
                         meter_fraction: ratio * it.meter_fraction,
@@ -572,33 +673,19 @@ impl Posterior {
         };
         let one = std::slice::from_ref(it);
         let explained: f64 = self
-            .outcomes
+            .before
+            .weights
             .iter()
-            .zip(&self.before.weights)
-            .map(|(outcome, weight)| {
-                weight * libm::exp(readings_log(one, &outcome.at_marks[mark..=mark], None).0)
+            .enumerate()
+            .map(|(draw, weight)| {
+                let at_mark = &self.at_marks(draw)[mark..=mark];
+                weight * libm::exp(readings_log(one, at_mark, None).0)
             })
             .sum();
         let score = (percent - table.leak_reading) / table.leak_reading_sd;
         let leak = libm::exp(-0.5 * score * score) / (table.leak_reading_sd * 2.506_628_274_631);
         prior * leak / (prior * leak + (1.0 - prior) * explained).max(1.0e-300)
     }
-}
-
-/// Quantiles of weighted values; `values` are sorted on the way.
-pub fn weighted_quantiles(values: &mut [(f64, f64)], chances: [f64; 3]) -> [f64; 3] {
-    values.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let total: f64 = values.iter().map(|it| it.1).sum();
-    chances.map(|chance| {
-        let mut sum = 0.0;
-        for (value, weight) in values.iter() {
-            sum += weight;
-            if sum >= chance * total {
-                return *value;
-            }
-        }
-        values.last().map_or(0.0, |it| it.0)
-    })
 }
 
 /// Zones along the walls stand out where their graded number does.

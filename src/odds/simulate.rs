@@ -1,8 +1,8 @@
 //! Many versions of one floor, simulated through the reading's year and the years ahead.
 
 use super::evidence::EvidenceTable;
-use super::house::{FloorConstants, LEVEL_MONTHS, Levels, NODES, PlaceYear, floor_set, levels};
-use super::unseen::{PriorSet, Unseen, YEARS_AHEAD};
+use super::house::{FloorConstants, Levels, NODES, PlaceYear, floor_set, levels_through};
+use super::unseen::{PriorSet, Unseen, YEARS_AHEAD, YEARS_DRAWN};
 use crate::season::STEPS_PER_MONTH;
 use crate::slab::{
     FloorRun, FloorSet, GenericConcrete, Geometry, Machines, Material, Observed, RoomSide,
@@ -127,11 +127,24 @@ pub fn run_group(
     priors: &PriorSet,
     unseen: &[Unseen; LANES],
 ) -> (Group, Vec<Outcome>) {
+    run_group_through(place, plan, priors, unseen, YEARS_DRAWN)
+}
+
+/// [`run_group`] with the water table of `years` ahead alone; of one year where nothing will
+/// be run on.
+pub fn run_group_through(
+    place: &PlaceYear,
+    plan: &Plan,
+    priors: &PriorSet,
+    unseen: &[Unseen; LANES],
+    years: usize,
+) -> (Group, Vec<Outcome>) {
     let first_month = (plan.reading_month + 1) % 12;
     let refs: [&Unseen; LANES] = std::array::from_fn(|l| &unseen[l]);
     let set = floor_set::<NODES, LANES>(place, &refs, plan.constants);
-    let each: [Levels; LANES] = std::array::from_fn(|l| levels(place, &unseen[l], first_month));
-    let levels_m: Vec<[f64; LANES]> = (0..LEVEL_MONTHS)
+    let each: [Levels; LANES] =
+        std::array::from_fn(|l| levels_through(place, &unseen[l], first_month, years));
+    let levels_m: Vec<[f64; LANES]> = (0..12 * (1 + years))
         .map(|month| std::array::from_fn(|l| each[l].capped_m[month]))
         .collect();
     let year = &levels_m[..12];
@@ -213,7 +226,9 @@ pub fn run_group(
         let flux = dome_flux(&set, state, plan.dome);
         moments_at[at] = moments(seen, &set.concrete, set.density_kg_m3, &flux);
     };
-    if !lead.is_empty() {
+    if lead_marks.is_empty() {
+        run.months_unseen(&set, &lead, lead_first, machines);
+    } else if !lead.is_empty() {
         run.months(
             &set,
             &lead,

@@ -1,9 +1,28 @@
 //! Evenly spread draws: Sobol points, Owen-scrambled with a fixed seed.
 
 use super::priors::normal_score;
+use super::unseen::DIMENSIONS;
+use std::sync::OnceLock;
 
 /// Fixed, so that the same visit gives the same bytes.
 const SCRAMBLE: u32 = 20_260_908;
+
+/// Draws of one stretch of the kept points.
+const STRETCH: usize = 256;
+/// Stretches that are kept once they were asked for: as many draws as an answer takes.
+const STRETCHES: usize = 16;
+
+/// Normal scores of draw `index` in the dimensions of the model; each point is made once.
+pub fn kept_scores(index: usize) -> [f64; DIMENSIONS] {
+    static KEPT: [OnceLock<Vec<[f64; DIMENSIONS]>>; STRETCHES] =
+        [const { OnceLock::new() }; STRETCHES];
+    let (stretch, within) = (index / STRETCH, index % STRETCH);
+    let made = |at: usize| normal_scores((stretch * STRETCH + at) as u32);
+    match KEPT.get(stretch) {
+        Some(kept) => kept.get_or_init(|| (0..STRETCH).map(made).collect())[within],
+        None => made(within),
+    }
+}
 
 /// Normal scores of draw `index` in `DIMS` dimensions.
 ///

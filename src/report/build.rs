@@ -48,6 +48,11 @@ static TABLES_DIGEST: LazyLock<String> = LazyLock::new(|| {
         .collect()
 });
 
+/// Digest of all bundled tables.
+pub fn tables_digest() -> &'static str {
+    &TABLES_DIGEST
+}
+
 /// Four decimals: enough to tell, and the same text on every machine.
 fn rounded(value: f64) -> f64 {
     (value * 10_000.0).round() / 10_000.0

@@ -15,8 +15,9 @@ pub mod paper;
 mod place;
 mod svg;
 mod text;
+pub(crate) use text::Page;
 
-pub use build::{Asked, build};
+pub use build::{Asked, build, tables_digest};
 pub use calendar::calendar;
 pub use drying::drying_text;
 pub use estimator::{HTML_STYLE, html, html_body, markdown};

@@ -436,9 +436,11 @@ fn markdown_block(out: &mut String, block: &Block) {
                 .for_each(|it| line(format!("- [ ] {}", marked_down(it))));
         }
         Block::Columns(text) => {
-            // Indented by four, so that no sign in it means anything.
-            text.lines()
-                .for_each(|it| line(format!("    {}", plain(it)).trim_end().to_string()));
+            // A fence that nothing in it can close, so that no sign in it means anything.
+            let fence = "~".repeat(3 + text.chars().filter(|it| *it == '~').count());
+            line(fence.clone());
+            text.lines().for_each(|it| line(plain(it)));
+            line(fence);
         }
     }
 }
@@ -561,7 +563,16 @@ mod tests {
         for text in [&html, &paper.text(80), &paper.markdown()] {
             assert!(!text.contains(|it: char| it.is_control() && it != '\n'));
         }
-        assert!(!paper.markdown().contains("<script"));
+        // All but what stands in the fence.
+        let markdown = paper.markdown();
+        assert_eq!(markdown.matches("\n~~~\n").count(), 2);
+        assert!(
+            !markdown
+                .split("\n~~~\n")
+                .next()
+                .unwrap()
+                .contains("<script")
+        );
     }
 
     #[test]

@@ -47,36 +47,36 @@ pub fn text(report: &Report, units: Units, width: usize) -> String {
 }
 
 /// Text that grows line by line, wrapped.
-pub(super) struct Page {
+pub(crate) struct Page {
     out: String,
     width: usize,
 }
 
 impl Page {
-    pub(super) fn new(width: usize) -> Self {
+    pub(crate) fn new(width: usize) -> Self {
         Self {
             out: String::new(),
             width,
         }
     }
     /// The finished text.
-    pub(super) fn done(self) -> String {
+    pub(crate) fn done(self) -> String {
         self.out
     }
-    pub(super) fn line(&mut self, text: &str) {
+    pub(crate) fn line(&mut self, text: &str) {
         let _ = writeln!(self.out, "{}", text.trim_end());
     }
-    pub(super) fn title(&mut self, text: &str) {
+    pub(crate) fn title(&mut self, text: &str) {
         self.line("");
         self.wrapped(&text.to_uppercase(), "", "  ");
     }
-    pub(super) fn paragraph(&mut self, text: &str) {
+    pub(crate) fn paragraph(&mut self, text: &str) {
         self.wrapped(text, "  ", "  ");
     }
-    pub(super) fn item(&mut self, text: &str) {
+    pub(crate) fn item(&mut self, text: &str) {
         self.wrapped(text, "  - ", "    ");
     }
-    pub(super) fn wrapped(&mut self, text: &str, first: &str, rest: &str) {
+    pub(crate) fn wrapped(&mut self, text: &str, first: &str, rest: &str) {
         let options = textwrap::Options::new(self.width)
             .initial_indent(first)
             .subsequent_indent(rest);

@@ -398,6 +398,32 @@ impl<const NODES: usize, const L: usize> FloorRun<NODES, L> {
         }
     }
 
+    /// [`FloorRun::months`] through months of which nothing is wanted but where they end.
+    pub fn months_unseen(
+        &mut self,
+        set: &FloorSet<NODES, L>,
+        levels_m: &[Lanes<L>],
+        first_month: usize,
+        machines: Machines,
+    ) {
+        let prepared = set.prepared();
+        let mut sum = Observed::zero();
+        for month in 0..levels_m.len() {
+            set.width.run(Steps {
+                run: self,
+                set,
+                prepared: &prepared,
+                levels_m,
+                month,
+                calendar_month: (first_month + month) % 12,
+                parts: 0..set.cadence.steps_per_month,
+                machines,
+                watch: Watch::Nothing,
+                sum: &mut sum,
+            });
+        }
+    }
+
     /// Runs one month for each level, beginning with calendar month `first_month` (0 to 11).
     ///
     /// `marks` are step numbers, counted from 0, in rising order; `on_month(month, means)`
@@ -437,6 +463,7 @@ impl<const NODES: usize, const L: usize> FloorRun<NODES, L> {
                     calendar_month: (first_month + month) % 12,
                     parts: part..stop,
                     machines,
+                    watch: Watch::Everything,
                     sum: &mut sum,
                 });
                 part = stop;
@@ -450,6 +477,13 @@ impl<const NODES: usize, const L: usize> FloorRun<NODES, L> {
     }
 }
 
+/// Whether what a floor shows is worked out at each step.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Watch {
+    Everything,
+    Nothing,
+}
+
 /// Some steps of one month, to be compiled for every width.
 struct Steps<'a, const NODES: usize, const L: usize> {
     run: &'a mut FloorRun<NODES, L>,
@@ -460,6 +494,7 @@ struct Steps<'a, const NODES: usize, const L: usize> {
     calendar_month: usize,
     parts: std::ops::Range<usize>,
     machines: Machines,
+    watch: Watch,
     sum: &'a mut Observed<L>,
 }
 
@@ -512,6 +547,9 @@ impl<const NODES: usize, const L: usize> Work for Steps<'_, NODES, L> {
                 weights,
                 None,
             );
+            if self.watch == Watch::Nothing {
+                continue;
+            }
             observe(
                 set,
                 prepared,

@@ -965,7 +965,7 @@ fn place_of(table: &str) -> String {
 }
 
 /// The error for a path that no field has, with the field that was probably meant.
-pub(super) fn unknown_field(path: &str) -> FieldError {
+pub fn unknown_field(path: &str) -> FieldError {
     let (table, leaf) = path.rsplit_once('.').unwrap_or(("", path));
     let table = if table.starts_with("reading.") {
         "reading"

@@ -15,7 +15,9 @@ pub use check::{
     RANGES, Range, age_days, construction_year, derived_drainage, notes, problems, range,
 };
 pub use errors::{FieldError, SurveyError, SurveyErrors};
-pub use fields::{Draft, FIELDS, Field, FieldKind, Raw, ReadingDraft, field, get_field, set_field};
+pub use fields::{
+    Draft, FIELDS, Field, FieldKind, Raw, ReadingDraft, field, get_field, set_field, unknown_field,
+};
 pub use parse::{Parsed, parse_visit, parse_visit_bytes};
 pub use save::{digest, draft_to_toml, to_toml};
 pub use visit::*;

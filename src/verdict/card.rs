@@ -490,3 +490,72 @@ fn agreement(
         by_commonest: share(by_grade.into_iter().max().unwrap_or(0)),
     }
 }
+
+/// A visit added up on a card.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PaperScore {
+    /// Question, answer as the card offers it, and its points.
+    pub lines: Vec<(&'static str, &'static str, i32)>,
+    /// Points of the reading; none where the card has none.
+    pub reading: Option<i32>,
+    pub total: Option<i32>,
+}
+
+/// Adds a visit up on a card, with one number for its reading.
+pub fn add_up_visit(card: &Card, visit: &Visit, percent: f64) -> PaperScore {
+    let not_sure = |at: usize, known: Option<usize>| known.unwrap_or(OFFERED[at].1.len() - 1);
+    let year = crate::survey::construction_year(&visit.floor);
+    let below = visit.floor.below_grade.unwrap_or(!matches!(
+        visit.floor.setting,
+        Some(Setting::OnGrade | Setting::Garage)
+    ));
+    let chosen = [
+        // The card asks for an age; one that is not known counts as the middle of the range.
+        year.map_or(1, |it| match it {
+            ..1960 => 0,
+            1960..1980 => 1,
+            1980..2000 => 2,
+            2000.. => 3,
+        }),
+        not_sure(
+            1,
+            visit.floor.retarder.map(|it| match it {
+                Retarder::Seen => 0,
+                Retarder::Absent => 1,
+            }),
+        ),
+        usize::from(!below),
+        not_sure(
+            3,
+            visit.lot.position.map(|it| match it {
+                LotPosition::High => 0,
+                LotPosition::Level => 1,
+                LotPosition::Low => 2,
+            }),
+        ),
+        not_sure(4, visit.signs.spring_darkening.map(|yes| usize::from(!yes))),
+        not_sure(
+            5,
+            crate::survey::derived_drainage(&visit.lot).map(|it| match it {
+                Drainage::Sound => 0,
+                Drainage::Failing => 1,
+            }),
+        ),
+    ];
+    let month = visit.visit_date.month0() as usize;
+    let mut at = 0;
+    let mut lines = Vec::new();
+    for ((question, offered), chosen) in OFFERED.iter().zip(chosen) {
+        lines.push((
+            *question,
+            offered[chosen].0,
+            card.answers[at + chosen].points,
+        ));
+        at += offered.len();
+    }
+    PaperScore {
+        lines,
+        reading: card.readings[month][range_of(percent)],
+        total: add_up(card, &chosen, month, percent),
+    }
+}

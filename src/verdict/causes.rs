@@ -130,28 +130,34 @@ pub fn causes(
         if share <= 0.0 {
             continue;
         }
-        let at = wettest(outcome);
-        let wet = [at, (at + 11) % 12, (at + 10) % 12]
-            .iter()
-            .map(|month| outcome.next_year[*month].contact)
-            .fold(0.0, f64::max);
-        let young = matches!(posterior.plan.start, Start::Placed { months } if (months as f64) < table.construction_months);
-        let cause = if wet > table.contact_counts && rises(outcome) {
-            if outcome.next_ground_only_m + outcome.unseen.fringe_m > 0.0 {
-                Cause::SeasonalWaterTable
-            } else {
-                Cause::DrainageAtWalls
-            }
-        } else if !rises(outcome) {
-            Cause::HumidAir
-        } else if young {
-            Cause::ConstructionWater
-        } else {
-            Cause::GroundMoisture
-        };
-        add(cause, rest * share);
+        add(cause_of(outcome, posterior.plan.start), rest * share);
     }
     let mut out: Vec<(Cause, f64)> = Cause::ALL.iter().copied().zip(shares).collect();
     out.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
     out
+}
+
+/// Where the water of one floor's wettest month comes from, leaks and washing apart.
+pub fn cause_of(outcome: &Outcome, start: Start) -> Cause {
+    let table = super::GradeTable::bundled();
+    let at = wettest(outcome);
+    let wet = [at, (at + 11) % 12, (at + 10) % 12]
+        .iter()
+        .map(|month| outcome.next_year[*month].contact)
+        .fold(0.0, f64::max);
+    let young =
+        matches!(start, Start::Placed { months } if (months as f64) < table.construction_months);
+    if wet > table.contact_counts && rises(outcome) {
+        if outcome.next_ground_only_m + outcome.unseen.fringe_m > 0.0 {
+            Cause::SeasonalWaterTable
+        } else {
+            Cause::DrainageAtWalls
+        }
+    } else if !rises(outcome) {
+        Cause::HumidAir
+    } else if young {
+        Cause::ConstructionWater
+    } else {
+        Cause::GroundMoisture
+    }
 }

@@ -14,12 +14,13 @@ mod score;
 pub mod ways;
 pub mod zones;
 
-pub use causes::{Cause, causes, from_below};
+pub use causes::{Cause, cause_of, causes, from_below};
 pub use questions::{CoreQuestion, QUESTIONS, Question, given_answers, open_questions};
 pub use score::{Score, ScoreLine, decibans};
 
 use crate::climate::Place;
 use crate::odds::evidence::{EvidenceTable, GradedValue, Scale, Zone};
+use crate::odds::first_round::{FirstRound, RoundKey};
 use crate::odds::posterior::{self, Effort, FULL, Limits, Posterior};
 use crate::rules::{self, Gate, GateTable, Refusal};
 use crate::survey::{Drainage, Leak, ReadingValue, Sump, Visit, derived_drainage};
@@ -277,6 +278,8 @@ pub struct Request<'a> {
     pub quoted: ways::Way,
     /// The data sheet of the system quoted.
     pub sheet: Option<&'a finish::Sheet>,
+    /// A first round that visits share, for [`Detail::Chances`] of the next year alone.
+    pub first: Option<&'a FirstRound>,
 }
 
 impl Default for Request<'_> {
@@ -286,8 +289,21 @@ impl Default for Request<'_> {
             effort: FULL,
             quoted: ways::Way::FilmNow,
             sheet: None,
+            first: None,
         }
     }
+}
+
+/// Stands for the first round of a visit; visits with equal keys can share it.
+pub fn round_key(place: &Place, visit: &Visit, sheet: Option<&finish::Sheet>) -> RoundKey {
+    let limits = UsedLimits::of_visit(visit, sheet).for_odds();
+    FirstRound::key(place, visit, limits)
+}
+
+/// The first round of a visit, for [`Request::first`].
+pub fn first_round(place: &Place, visit: &Visit, sheet: Option<&finish::Sheet>) -> FirstRound {
+    let limits = UsedLimits::of_visit(visit, sheet).for_odds();
+    FirstRound::draw(place, visit, limits)
 }
 
 /// Concludes a visit at its place.
@@ -325,7 +341,10 @@ pub fn conclude_with(
 pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Posterior) {
     let Request { detail, effort, .. } = request;
     let limits = UsedLimits::of_visit(visit, request.sheet);
-    let posterior = posterior::posterior(place, visit, limits.for_odds(), effort);
+    let posterior = match request.first {
+        Some(first) => posterior::posterior_from(place, visit, limits.for_odds(), first),
+        None => posterior::posterior(place, visit, limits.for_odds(), effort),
+    };
     let gates = rules::gates(visit);
     let has_reading = !posterior.graded.is_empty();
     let any_reading = visit.readings.iter().any(|it| !it.withdrawn);

@@ -228,6 +228,45 @@ pub fn next_steps(
     out
 }
 
+/// Chances that the answers to the open questions change the grade, most telling first, from
+/// one weighing of the versions that are there: the cheap form of [`next_steps`] for many
+/// floors. Nothing is simulated and no tail is smoothed anew; questions whose answers must be
+/// simulated are left out. Empty for a visit without a grade.
+pub fn telling_questions(
+    visit: &Visit,
+    posterior: &Posterior,
+    verdict: &Verdict,
+) -> Vec<(&'static str, f64)> {
+    let Some(chance) = verdict.chance else {
+        return Vec::new();
+    };
+    let grade = Grade::of_chance(chance);
+    let weights = &posterior.after.weights;
+    let over: Vec<f64> = weights
+        .iter()
+        .enumerate()
+        .map(|(draw, weight)| weight * posterior.over_next_year(draw, posterior.scales[draw]))
+        .collect();
+    let mut out: Vec<(&'static str, f64)> = Vec::new();
+    for question in open_questions(visit) {
+        let answers = match question.acts {
+            Acts::Speaks => speaking(visit, posterior, question),
+            Acts::Selects => states(posterior, question),
+        };
+        let change = answers.iter().fold(0.0, |sum, chances| {
+            let mean = |of: &[f64]| -> f64 { of.iter().zip(chances).map(|(a, b)| a * b).sum() };
+            let given = mean(weights);
+            let changes = given > 0.0 && Grade::of_chance(mean(&over) / given) != grade;
+            if changes { sum + given } else { sum }
+        });
+        if change >= WORTH_NAMING {
+            out.push((question.id, change));
+        }
+    }
+    out.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(b.0)));
+    out
+}
+
 /// Chances of an answer for each draw.
 type Answer = Vec<f64>;
 

@@ -3,7 +3,7 @@
 use super::Verdict;
 use super::finish::{Exclusion, Finish, FinishKind, Sheet};
 use crate::climate::Place;
-use crate::odds::ahead::{Change, Course, MonthAfter, Sampled, run_ahead, sample};
+use crate::odds::ahead::{Change, Course, Floors, MonthAfter, Sampled, run_ahead, sample};
 use crate::odds::house::PlaceYear;
 use crate::odds::posterior::Posterior;
 use crate::odds::priors::{Priors, normal_cdf};
@@ -202,8 +202,8 @@ pub fn compare(
     let water = context.water_above();
     let water_above = water.iter().filter(|it| **it).count() as f64 / water.len() as f64;
     for way in Way::ALL {
-        let outcome = match way {
-            Way::Decline => WayOutcome {
+        let outcome = if way == Way::Decline {
+            WayOutcome {
                 way,
                 chance_1y: 0.0,
                 chance_2y: 0.0,
@@ -218,30 +218,10 @@ pub fn compare(
                 bond_course: Vec::new(),
                 at_once: 0.0,
                 trials: Vec::new(),
-            },
-            Way::FilmAfterTest => context.outcome(way, test_months, None),
-            Way::FilmAfterDrying => {
-                let dry = |it: &mut Unseen| {
-                    it.has_machine = true;
-                    it.machine_l_day = it.machine_l_day.max(table.drying_l_day);
-                    it.machine_setting = it.machine_setting.min(table.drying_setting);
-                };
-                context.outcome(way, table.drying_months as usize, Some(&dry))
             }
-            Way::FixOutside => {
-                let most = most_wall_share(visit);
-                let sound = Priors::bundled().of("wall_share_most", "sound").value();
-                // What is left is the same luck with sound gutters and grading.
-                let fix = |it: &mut Unseen| {
-                    it.wall_share = (it.wall_share / most * sound).min(it.wall_share)
-                };
-                context.outcome(way, table.fix_wait_months as usize, Some(&fix))
-            }
-            Way::FixDrain => {
-                let fix = |it: &mut Unseen| it.drain_works = true;
-                context.outcome(way, table.fix_wait_months as usize, Some(&fix))
-            }
-            _ => context.outcome(way, 0, None),
+        } else {
+            let (bare_months, unseen) = before(way, visit, test_months);
+            context.outcome(way, bare_months, unseen.as_deref())
         };
         outcomes.push(outcome);
     }
@@ -253,6 +233,103 @@ pub fn compare(
         outcomes,
         water_above,
         preferred,
+    }
+}
+
+/// What is done to a floor that cannot be seen.
+type Mend = Box<dyn Fn(&mut Unseen)>;
+
+/// What comes before a way is put down: months of the bare floor, and what is mended.
+fn before(way: Way, visit: &Visit, test_months: usize) -> (usize, Option<Mend>) {
+    let table = WayTable::bundled();
+    match way {
+        Way::FilmAfterTest => (test_months, None),
+        Way::FilmAfterDrying => (
+            table.drying_months as usize,
+            Some(Box::new(|it: &mut Unseen| {
+                it.has_machine = true;
+                it.machine_l_day = it.machine_l_day.max(table.drying_l_day);
+                it.machine_setting = it.machine_setting.min(table.drying_setting);
+            })),
+        ),
+        Way::FixOutside => {
+            let most = most_wall_share(visit);
+            let sound = Priors::bundled().of("wall_share_most", "sound").value();
+            // What is left is the same luck with sound gutters and grading.
+            (
+                table.fix_wait_months as usize,
+                Some(Box::new(move |it: &mut Unseen| {
+                    it.wall_share = (it.wall_share / most * sound).min(it.wall_share)
+                })),
+            )
+        }
+        Way::FixDrain => (
+            table.fix_wait_months as usize,
+            Some(Box::new(|it: &mut Unseen| it.drain_works = true)),
+        ),
+        _ => (0, None),
+    }
+}
+
+/// What one floor whose truth is known did under a way.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tried {
+    /// Whether it was put down at all, by its condition at the time.
+    pub put_down: bool,
+    /// Month under the finish (0 is the first) in which it went over its own limit.
+    pub gives_way: Option<usize>,
+    /// Sixty months under the finish.
+    pub months: Vec<MonthAfter>,
+}
+
+/// Runs one floor whose truth is known under a way, with `scale` the meter's own. It is put
+/// down by its true humidity, since a test of one floor has one outcome.
+pub fn try_way(
+    way: Way,
+    floor: (Floors, usize),
+    place_year: &PlaceYear,
+    visit: &Visit,
+    wettest_month: u32,
+    scale: f64,
+) -> Tried {
+    let (floors, draw) = floor;
+    let limits = super::UsedLimits::of_visit(visit, None);
+    let finish = Finish::generic(way.kind());
+    let layer = |share: f64| finish.layer_m(share);
+    let test_months = months_until(wettest_month, floors.plan.reading_month);
+    let (bare_months, unseen) = before(way, visit, test_months);
+    let change = Change {
+        unseen: unseen.as_deref(),
+        bare_months,
+        bare_machines: match way {
+            Way::FilmAfterDrying => Machines::On,
+            _ => floors.plan.machines.after,
+        },
+        air_layer_m: &layer,
+    };
+    let one = [Sampled { draw, spread: 0.5 }];
+    let course = run_ahead(floors, place_year, &one, change, FIVE_YEARS)
+        .pop()
+        .expect("one floor went in");
+    let probe_limit = match limits.probe_percent {
+        Some(percent) => percent / 100.0,
+        None if way == Way::FilmAfterTest => WayTable::bundled().test_probe_limit,
+        None => 1.0,
+    };
+    let put_down = way != Way::Decline
+        && course.bare.last().is_none_or(|at| {
+            let meter = limits
+                .meter_percent
+                .is_none_or(|it| scale * 100.0 * at.meter_fraction <= it);
+            at.probe_humidity <= probe_limit && (meter || way == Way::FilmAfterTest)
+        });
+    Tried {
+        put_down,
+        gives_way: course
+            .finished
+            .iter()
+            .position(|month| gives_way(&finish, month)),
+        months: course.finished,
     }
 }
 
@@ -377,7 +454,26 @@ fn shares(outcomes: &[WayOutcome]) -> Vec<Share> {
     outcomes.iter().map(share).collect()
 }
 
+impl WayOutcome {
+    /// Whether it holds by what is known: under the accepted chance, allowed, and put down
+    /// on more than a few floors.
+    pub fn holds(&self) -> bool {
+        let table = WayTable::bundled();
+        self.chance_5y < table.acceptable_5y
+            && self.excluded.is_none()
+            && self.not_put_down < table.rarely_put_down
+    }
+}
+
 impl Ways {
+    /// What is expected of one way.
+    pub fn of(&self, way: Way) -> &WayOutcome {
+        self.outcomes
+            .iter()
+            .find(|it| it.way == way)
+            .expect("every way was run")
+    }
+
     /// The way that would be preferred if the sampled floors counted by `weight(draw)`.
     pub fn preferred_if(&self, weight: impl Fn(usize) -> f64, verdict: &Verdict) -> Way {
         let table = WayTable::bundled();

@@ -10,6 +10,7 @@ mod kept;
 mod plain;
 mod result;
 mod sheet;
+mod sheets;
 mod talk;
 
 pub use kept::{Kept, TypedUnit, typed_units};
@@ -45,6 +46,12 @@ enum Question {
         /// Letters in a line of the report's text.
         #[serde(default = "result::wide")]
         columns: usize,
+    },
+    /// A sheet to print or a file to keep.
+    Sheet {
+        kept: Kept,
+        units: UnitsWord,
+        of: sheets::SheetOf,
     },
     /// A visit file of the command line, to go on with.
     Load { name: String, text: String },
@@ -102,6 +109,9 @@ enum Answer {
     Result(Box<result::Shown>),
     Kept {
         kept: Kept,
+    },
+    Html {
+        html: String,
     },
     Saved(Saved),
 }
@@ -167,6 +177,7 @@ fn respond_to(question: Question) -> Result<Answer, Wrong> {
             columns,
         } => result::result(kept, (units.into(), columns), effort, what_if)
             .map(|it| Answer::Result(Box::new(it))),
+        Question::Sheet { kept, units, of } => sheets::sheet_of(&kept, units.into(), of),
         Question::Load { name, text } => {
             Kept::of_file(&name, &text).map(|kept| Answer::Kept { kept })
         }

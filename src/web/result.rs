@@ -90,7 +90,7 @@ pub(super) fn screen(visit: &str, quote: Option<&str>, quick: bool) -> Result<Sh
     } else {
         EffortWord::Whole
     };
-    let said = report_of(&parsed, quoted, effort)?;
+    let said = report_by(&parsed, quoted, effort)?;
     Ok(Shown {
         text: report::text(&said, Units::Us, 80),
         report: said,
@@ -101,39 +101,42 @@ pub(super) fn screen(visit: &str, quote: Option<&str>, quick: bool) -> Result<Sh
     })
 }
 
-fn report_of(parsed: &Parsed, quoted: Way, effort: EffortWord) -> Result<Report, Wrong> {
+pub(super) fn report_of(parsed: &Parsed, quoted: Way, detail: Detail) -> Result<Report, Wrong> {
+    report_with(
+        parsed,
+        Request {
+            quoted,
+            detail,
+            ..Request::default()
+        },
+    )
+}
+
+fn report_with(parsed: &Parsed, request: Request) -> Result<Report, Wrong> {
     let place = find_place(&place_query(&parsed.visit.place)).map_err(|it| it.to_string())?;
-    let request = Request {
-        quoted,
-        ..Request::default()
-    };
-    let request = match effort {
-        EffortWord::Whole => Request {
-            detail: Detail::Everything,
-            ..request
-        },
-        EffortWord::Look => Request {
-            detail: Detail::Chances,
-            effort: LOOK,
-            ..request
-        },
-        EffortWord::Quick => Request {
-            detail: Detail::Chances,
-            effort: request.effort.next_year_only(),
-            ..request
-        },
-    };
     let (verdict, _) = answer(&place, &parsed.visit, request);
     let asked = Asked {
         visit: &parsed.visit,
         place: &place,
         notes: &parsed.notes,
     };
-    let mut report = report::build(&asked, &verdict);
-    if effort != EffortWord::Whole {
-        // Only the next year was run.
-        report.exceedance_5y = None;
-    }
+    Ok(report::build(&asked, &verdict))
+}
+
+fn report_by(parsed: &Parsed, quoted: Way, effort: EffortWord) -> Result<Report, Wrong> {
+    let request = Request {
+        quoted,
+        detail: Detail::Chances,
+        ..Request::default()
+    };
+    let effort = match effort {
+        EffortWord::Whole => return report_of(parsed, quoted, Detail::Everything),
+        EffortWord::Look => LOOK,
+        EffortWord::Quick => request.effort.next_year_only(),
+    };
+    let mut report = report_with(parsed, Request { effort, ..request })?;
+    // Only the next year was run.
+    report.exceedance_5y = None;
     Ok(report)
 }
 
@@ -152,8 +155,8 @@ pub(super) fn result(
         }
     };
     let interview = kept.interview(None)?.interview;
-    let parsed = parsed(&interview)?;
-    let report = report_of(&parsed, Way::FilmNow, effort)?;
+    let parsed = parsed_of(&interview)?;
+    let report = report_by(&parsed, Way::FilmNow, effort)?;
     let html = match &changed {
         Some((_, own)) => beside(own, &report),
         None if effort != EffortWord::Whole => at_once(&report),
@@ -199,7 +202,8 @@ fn change(kept: &mut Kept, changed: &Changed) -> Result<String, Wrong> {
     ))
 }
 
-fn parsed(interview: &Interview) -> Result<Parsed, Wrong> {
+/// The visit, or what it still needs.
+pub(super) fn parsed_of(interview: &Interview) -> Result<Parsed, Wrong> {
     interview.parsed().map_err(|errors| Wrong {
         error: say("page.error.too_little").to_string(),
         missing: errors.iter().map(|it| it.in_plain_words()).collect(),

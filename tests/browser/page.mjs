@@ -494,6 +494,44 @@ await test("the result prints to PDF, on letter and A4", async () => {
   await page.context().close();
 });
 
+await test("the notice, the homeowner's sheet and the calendar file are those of the command line", async () => {
+  const page = await open();
+  const visit = join(visits, "low_lot_rochester.toml");
+  await page.locator("#file").setInputFiles(visit);
+  await page.waitForFunction(() => kept.file);
+  await page.getByRole("button", { name: "See the result" }).click();
+  await page.waitForSelector(".papers");
+  const told = (kind) => execFileSync(tool, [kind, "--visit", visit, "--format", "html"], { encoding: "utf8" });
+  // The browser reads both, so that only what is shown is compared.
+  const shown = (markup) => page.evaluate((it) => new DOMParser().parseFromString(it, "text/html").querySelector("article").textContent, markup);
+  await moved(page, () => page.getByRole("button", { name: "Notice for the customer" }).click());
+  equal(await page.locator("main article").textContent(), await shown(told("notice")), "the notice");
+  await accessible(page, "notice");
+  await page.screenshot({ path: join(shots, "notice-phone.png"), fullPage: true });
+  await moved(page, () => page.selectOption("#variant", "fine"));
+  const refused = await page.locator("[role=alert]").textContent();
+  assert(refused.includes("not fine"), refused);
+  await moved(page, () => page.selectOption("#variant", "declined"));
+  equal(await page.inputValue("#variant"), "declined", "the choice stays");
+  await moved(page, () => page.getByRole("button", { name: "Back", exact: true }).click());
+  await page.waitForSelector(".papers");
+  await moved(page, () => page.getByRole("button", { name: "Homeowner's sheet" }).click());
+  equal(await page.locator("main article").textContent(), await shown(told("homeowner")), "the homeowner's sheet");
+  await accessible(page, "homeowner's sheet");
+  const pdf = join(scratch, "sheet.pdf");
+  writeFileSync(pdf, await page.pdf({ format: "Letter" }));
+  assert(!execFileSync("pdftotext", [pdf, "-"], { encoding: "utf8" }).includes("Print"), "no button is printed");
+  await moved(page, () => page.getByRole("button", { name: "Back", exact: true }).click());
+  await page.waitForSelector(".papers");
+  const [download] = await Promise.all([page.waitForEvent("download"), page.getByRole("button", { name: "Calendar file" }).click()]);
+  const file = join(scratch, "dates.ics");
+  await download.saveAs(file);
+  equal(readFileSync(file, "utf8"), execFileSync(tool, ["calendar", "--visit", visit], { encoding: "utf8" }), "the calendar file");
+  const whatIf = await page.evaluate(async () => (await door.ask({ ask: "sheet", kept, units, of: { sheet: "notice", variant: null, figures: "words", standing: "what_if" } })).error);
+  assert(whatIf.includes("what-if"), "a what-if never yields a notice");
+  await page.context().close();
+});
+
 await test("it works where nothing can be kept, and says so", async () => {
   const page = await open({ before: () => Object.defineProperty(window, "localStorage", { get() { throw new Error("denied"); } }) });
   const live = await page.locator("#live").textContent();

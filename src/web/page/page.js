@@ -100,6 +100,7 @@ function fragment(markup) {
 function show(...children) {
   main.replaceChildren(...children.filter((it) => it));
   const heading = main.querySelector("h1");
+  heading.tabIndex = -1;
   document.title = `${heading.textContent} - slabseason`;
   document.getElementById("menu").open = false;
   window.scrollTo(0, 0);
@@ -332,9 +333,14 @@ async function result() {
   const now = make("div", { class: "now" }, fragment(quick.html));
   const sheet = make("div", { class: "sheet" }, make("p", { class: "small" }, word("page.result.rest")));
   const ifs = make("section", { class: "what-if" });
-  const rest = quick.who === "homeowner" ? [sheet, ifs] : [ifs, sheet];
+  const isHome = quick.who === "homeowner";
+  const rest = isHome ? [sheet, ifs] : [ifs, sheet];
+  const papers = make("section", { class: "papers" }, make("h2", {}, word("page.sheets")), make("p", { class: "row" },
+    isHome ? null : button("page.sheet.notice", () => paper({ sheet: "notice", variant: null, figures: "words", standing: "as_said" })),
+    button("page.sheet.homeowner", () => paper({ sheet: "homeowner" })),
+    button("page.sheet.calendar", calendarFile)));
   show(
-    heading(word("page.result.title")), now, ...rest, make("p", { class: "small" }, word("page.result.so_far")),
+    heading(word("page.result.title")), now, ...rest, papers, make("p", { class: "small" }, word("page.result.so_far")),
     make("div", { class: "bar end" }, button("page.back", () => talk({ do: "check" }), { class: "back" }), button("page.print", () => window.print()), button("page.save", save)),
   );
   say("");
@@ -403,6 +409,44 @@ async function tryOut(outcome, question, text, own) {
     outcome.dataset.effort = effort;
     if (effort === "quick") say(`${word("page.what_if.mark")}. ${answer.what_if}`);
   }
+}
+
+// ---- Sheets of paper.
+
+/** A sheet on a page of its own, to look at and to print. */
+async function paper(of) {
+  turn += 1;
+  const mine = turn;
+  say(word("page.sheet.making"));
+  const answer = await askSlowly({ ask: "sheet", kept, units, of }).catch((error) => ({ error: String(error) }));
+  if (mine !== turn) return;
+  again = () => paper(of);
+  const bar = make("div", { class: "bar end" }, button("page.back", result, { class: "back" }), answer.html ? button("page.print", () => window.print()) : null);
+  const settings = of.sheet === "notice" ? noticeSettings(of) : null;
+  if (answer.error) show(heading(word("page.sheet.refused")), make("p", { role: "alert" }, answer.error), settings, bar);
+  else show(settings, fragment(answer.html), bar);
+  say("");
+  isLeftBy(result);
+}
+
+function noticeSettings(of) {
+  const kinds = ["", "fine", "doubtful", "against_advice", "fix_first", "declined"];
+  const names = ["page.notice.by_verdict", "page.notice.fine", "page.notice.doubtful", "page.notice.against_advice", "page.notice.fix_first", "page.notice.declined"];
+  const select = make("select", { id: "variant", change: () => paper({ ...of, variant: select.value || null }) },
+    ...kinds.map((it, at) => make("option", { value: it, selected: (of.variant ?? "") === it }, word(names[at]))));
+  const percent = make("input", { type: "checkbox", change: () => paper({ ...of, figures: percent.checked ? "percent" : "words" }) });
+  percent.checked = of.figures === "percent";
+  return make("section", { class: "settings" }, make("label", { for: "variant" }, word("page.notice.variant")), select,
+    make("label", { class: "tick" }, percent, make("span", {}, word("page.notice.percent"))));
+}
+
+async function calendarFile() {
+  say(word("page.sheet.making"));
+  const answer = await askSlowly({ ask: "sheet", kept, units, of: { sheet: "calendar" } }).catch((error) => ({ error: String(error) }));
+  say("");
+  if (answer.error) return tell(answer.error, []);
+  download(answer.name, answer.text, "text/calendar");
+  say(word("page.sheet.calendar.saved", { name: answer.name }));
 }
 
 // A folded report is printed whole.

@@ -1,0 +1,263 @@
+//! What a floor really did, and how a learner's chance, cause and way are judged.
+
+use super::LessonTable;
+use super::lesson::Lesson;
+use crate::odds::house::PlaceYear;
+use crate::odds::posterior::FULL;
+use crate::verdict::ways::{Way, try_way};
+use crate::verdict::{Cause, Detail, Grade, Request, answer, cause_of};
+use serde::{Deserialize, Serialize};
+
+/// What a learner states.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Guess {
+    /// Chance that the wettest month of the next year reads over the limit, 0 to 1.
+    pub chance: f64,
+    pub cause: Option<Cause>,
+    pub way: Option<Way>,
+}
+
+/// A decision by what could be known, and the floor by what it did.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Call {
+    Right,
+    RightUnlucky,
+    WrongLucky,
+    Wrong,
+}
+
+impl Call {
+    /// The word of the result.
+    pub fn word(self) -> &'static str {
+        match self {
+            Call::Right => "right",
+            Call::RightUnlucky => "right_unlucky",
+            Call::WrongLucky => "wrong_lucky",
+            Call::Wrong => "wrong",
+        }
+    }
+
+    fn of(sound: Sound, held: Held) -> Self {
+        match (sound, held) {
+            (Sound::Yes, Held::Yes) => Call::Right,
+            (Sound::Yes, Held::No) => Call::RightUnlucky,
+            (Sound::No, Held::Yes) => Call::WrongLucky,
+            (Sound::No, Held::No) => Call::Wrong,
+        }
+    }
+}
+
+#[derive(Clone, Copy)]
+enum Sound {
+    Yes,
+    No,
+}
+
+#[derive(Clone, Copy)]
+enum Held {
+    Yes,
+    No,
+}
+
+/// What the meter would have shown in one month of the next year.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct MonthSeen {
+    /// 1 to 12; the first is the month after the visit.
+    pub month: u32,
+    pub reading: f64,
+}
+
+/// One year under the way chosen.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct YearUnder {
+    pub year: usize,
+    /// Highest humidity at the bond line, or of the bare surface, a fraction.
+    pub highest_bond: f64,
+    /// Month under the finish (1 is the first) in which it first went over its own limit.
+    pub over_in_month: Option<usize>,
+}
+
+/// How the way chosen fared.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WayResult {
+    pub way: Way,
+    /// Chance of going over its limit in five years, by what was known.
+    pub chance_5y: f64,
+    pub is_sound: bool,
+    pub put_down: bool,
+    pub gave_way: bool,
+    pub years: Vec<YearUnder>,
+    pub call: Call,
+}
+
+/// Everything that is shown once a learner has decided.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LessonResult {
+    pub stated: f64,
+    /// The tool's chance on the same knowledge; none where it would hold the reading.
+    pub model_chance: Option<f64>,
+    pub model_grade: Option<Grade>,
+    pub over: bool,
+    pub months: Vec<MonthSeen>,
+    /// Points lost by what could be known: the square of the distance from the tool's chance.
+    pub lost: Option<f64>,
+    /// Brier score of this one draw; only sums over a class mean something.
+    pub brier: f64,
+    pub model_brier: Option<f64>,
+    pub true_cause: Cause,
+    pub likely_causes: Vec<(Cause, f64)>,
+    pub named_a_likely_cause: Option<bool>,
+    pub preferred: Option<Way>,
+    pub sound_ways: Vec<Way>,
+    pub way: Option<WayResult>,
+    /// Questions that were answered wrong.
+    pub told_wrong: Vec<&'static str>,
+}
+
+/// The Brier score of one stated chance: the square of its distance from what came. 0 is best.
+///
+/// It is proper: whoever states what they believe loses least in the long run. It is chosen over
+/// the logarithm, which is proper as well, because one bold miss among ten floors would
+/// outweigh the other nine.
+pub fn brier(chance: f64, came: bool) -> f64 {
+    let off = chance - f64::from(u8::from(came));
+    off * off
+}
+
+/// The logarithmic score, for comparison: 0 is best. Chances are kept off 0 and 1 by one in a
+/// hundred, as the tool's own are.
+pub fn log_score(chance: f64, came: bool) -> f64 {
+    let least = crate::verdict::GradeTable::bundled().least_chance;
+    let held = chance.clamp(least, 1.0 - least);
+    -libm::log(if came { held } else { 1.0 - held })
+}
+
+/// Judges a guess on a lesson after some questions were asked.
+pub fn judge(lesson: &Lesson, asked: &str, guess: &Guess) -> LessonResult {
+    let visit = lesson.known(asked);
+    let request = Request {
+        detail: Detail::Ways,
+        effort: FULL,
+        ..Request::default()
+    };
+    let (verdict, _) = answer(&lesson.place, &visit, request);
+    let truth = &lesson.truth;
+    let outcome = truth.outcome();
+    let over = truth.highest() > lesson_limit(lesson);
+    let first = (truth.plan.reading_month + 1) % 12;
+    let months = (0..12)
+        .map(|at| {
+            let month = (first + at) % 12;
+            MonthSeen {
+                month: month as u32 + 1,
+                reading: truth.shown(outcome.next_year[month].meter_fraction),
+            }
+        })
+        .collect();
+    let counts = LessonTable::bundled().cause_counts;
+    let likely_causes: Vec<(Cause, f64)> = verdict
+        .causes
+        .iter()
+        .enumerate()
+        .filter(|(at, it)| *at == 0 || it.1 >= counts)
+        .map(|(_, it)| *it)
+        .collect();
+    let ways = verdict.ways.as_ref();
+    let preferred = ways.map(|it| it.preferred);
+    let sound_ways: Vec<Way> = ways.map_or(Vec::new(), |ways| {
+        Way::ALL
+            .into_iter()
+            .filter(|way| *way == ways.preferred || (*way != Way::Decline && ways.of(*way).holds()))
+            .collect()
+    });
+    let place_year = PlaceYear::new(&lesson.place, truth.below_grade);
+    let tried = |way: Way| {
+        try_way(
+            way,
+            truth.floor(),
+            &place_year,
+            &visit,
+            verdict.wettest_month,
+            truth.scale,
+        )
+    };
+    let way = guess.way.zip(ways).map(|(way, ways)| {
+        let is_sound = sound_ways.contains(&way);
+        let own = tried(way);
+        // Who declined is shown what a film would have done.
+        let gave_way = match way {
+            Way::Decline => tried(Way::FilmNow).gives_way.is_some(),
+            _ => own.put_down && own.gives_way.is_some(),
+        };
+        let sound = if is_sound { Sound::Yes } else { Sound::No };
+        let held = match way {
+            // Nothing was put down that could give way: what counts is whether a film would have.
+            Way::Decline if !gave_way => Held::No,
+            Way::Decline => Held::Yes,
+            _ if gave_way => Held::No,
+            _ => Held::Yes,
+        };
+        let years = own
+            .months
+            .chunks(12)
+            .enumerate()
+            .map(|(year, months)| YearUnder {
+                year: year + 1,
+                highest_bond: months.iter().map(|it| it.bond_humidity).fold(0.0, f64::max),
+                over_in_month: own
+                    .gives_way
+                    .filter(|it| it / 12 == year)
+                    .map(|it| it % 12 + 1),
+            })
+            .collect();
+        WayResult {
+            way,
+            chance_5y: ways.of(way).chance_5y,
+            is_sound,
+            put_down: own.put_down,
+            gave_way,
+            years,
+            call: Call::of(sound, held),
+        }
+    });
+    LessonResult {
+        stated: guess.chance,
+        model_chance: verdict.chance,
+        model_grade: verdict.grade,
+        over,
+        months,
+        lost: verdict
+            .chance
+            .map(|it| (guess.chance - it) * (guess.chance - it)),
+        brier: brier(guess.chance, over),
+        model_brier: verdict.chance.map(|it| brier(it, over)),
+        true_cause: cause_of(outcome, truth.plan.start),
+        named_a_likely_cause: guess
+            .cause
+            .map(|cause| likely_causes.iter().any(|it| it.0 == cause)),
+        likely_causes,
+        preferred,
+        sound_ways,
+        way,
+        told_wrong: truth
+            .told_wrong
+            .iter()
+            .copied()
+            .filter(|it| {
+                let question = super::lesson::question_of(it);
+                (question.answer)(&visit).is_some()
+            })
+            .collect(),
+    }
+}
+
+/// The limit of a lesson, %.
+pub(super) fn lesson_limit(lesson: &Lesson) -> f64 {
+    lesson
+        .told
+        .limit
+        .meter_percent
+        .unwrap_or(crate::verdict::GradeTable::bundled().default_meter_percent)
+}

@@ -1,0 +1,233 @@
+//! A lesson for a terminal of 80 columns or a printed sheet.
+
+use super::lesson::LessonView;
+use super::result::{LessonResult, WayResult};
+use crate::report::Page;
+use crate::season::MONTH_NAMES;
+use crate::words::{chance_words, say, say_with};
+
+/// Columns of the bar of a month: a tenth of a percent each.
+const BAR_PER_PERCENT: f64 = 8.0;
+/// Longest bar.
+const BAR_MOST: usize = 56;
+
+/// What a learner sees of a floor.
+pub fn view_text(view: &LessonView, width: usize) -> String {
+    let mut page = Page::new(width);
+    view_on(&mut page, view);
+    page.done()
+}
+
+pub(super) fn view_on(page: &mut Page, view: &LessonView) {
+    page.line("");
+    page.line(&say_with(
+        "lesson.head",
+        &[("number", &view.number.to_string()), ("town", &view.town)],
+    ));
+    let readings: Vec<String> = view
+        .readings
+        .iter()
+        .map(|it| format!("{it:.1} %"))
+        .collect();
+    let checked = if view.meter_checked {
+        format!(" {}", say("lesson.meter_checked"))
+    } else {
+        String::new()
+    };
+    page.paragraph(&format!(
+        "{}{checked}",
+        say_with(
+            "lesson.read",
+            &[
+                ("date", &view.visit_date),
+                ("readings", &readings.join(", ")),
+                ("limit", &format!("{:.1}", view.limit_percent)),
+            ],
+        )
+    ));
+    let known = |is_asked: bool| -> Vec<String> {
+        view.told
+            .iter()
+            .filter(|it| it.letter.is_some() == is_asked)
+            .map(|it| format!("{}: {}", it.label, it.answer))
+            .collect()
+    };
+    page.paragraph(&format!("{}.", known(false).join("; ")));
+    let asked = known(true);
+    if !asked.is_empty() {
+        page.paragraph(&say_with(
+            "lesson.asked",
+            &[
+                ("minutes", &view.minutes.to_string()),
+                ("answers", &asked.join("; ")),
+            ],
+        ));
+    }
+}
+
+/// The questions that can still be asked.
+pub fn questions_text(view: &LessonView, width: usize) -> String {
+    let mut page = Page::new(width);
+    questions_on(&mut page, view);
+    page.done()
+}
+
+/// Two to a line.
+pub(super) fn questions_on(page: &mut Page, view: &LessonView) {
+    page.paragraph(say("lesson.may_ask"));
+    let each: Vec<String> = view
+        .to_ask
+        .iter()
+        .map(|it| format!("{}  {} ({} min)", it.letter, it.label, it.minutes))
+        .collect();
+    for pair in each.chunks(2) {
+        page.line(&format!(
+            "  {:<41} {}",
+            pair[0],
+            pair.get(1).map_or("", |it| it.as_str())
+        ));
+    }
+}
+
+/// What the floor did, and how the guess is judged.
+pub fn result_text(view: &LessonView, result: &LessonResult, width: usize) -> String {
+    let mut page = Page::new(width);
+    page.title(say("lesson.year_title"));
+    year_on(&mut page, view.limit_percent, result);
+    page.title(say("lesson.chance_title"));
+    let model = result
+        .model_chance
+        .map_or(say("lesson.held").to_string(), chance_words);
+    page.paragraph(&say_with(
+        "lesson.chances",
+        &[
+            ("stated", &chance_words(result.stated)),
+            ("model", &model),
+            ("grade", &super::lesson::grade_of(result)),
+        ],
+    ));
+    if let Some(lost) = result.lost {
+        page.paragraph(&say_with(
+            "lesson.lost",
+            &[("lost", &format!("{:.2}", lost))],
+        ));
+    }
+    if let Some(named) = result.named_a_likely_cause {
+        page.paragraph(say(if named {
+            "lesson.cause_likely"
+        } else {
+            "lesson.cause_unlikely"
+        }));
+    }
+    causes_on(&mut page, result);
+    if let Some(way) = &result.way {
+        page.title(say("lesson.way_title"));
+        way_on(&mut page, way);
+        if !way.is_sound {
+            sound_on(&mut page, result);
+        }
+    }
+    for question in &result.told_wrong {
+        page.paragraph(&say_with(
+            "lesson.was_wrong",
+            &[("question", say(&format!("question.{question}")))],
+        ));
+    }
+    page.done()
+}
+
+pub(super) fn year_on(page: &mut Page, limit: f64, result: &LessonResult) {
+    let column = |percent: f64| ((percent * BAR_PER_PERCENT).round() as usize).min(BAR_MOST);
+    for it in &result.months {
+        let mut bar: Vec<char> = "#".repeat(column(it.reading)).chars().collect();
+        let at = column(limit);
+        bar.resize(bar.len().max(at + 1), ' ');
+        bar[at] = if it.reading > limit { '+' } else { '|' };
+        let bar: String = bar.into_iter().collect();
+        page.line(&format!(
+            "  {}  {:4.1} %  {bar}",
+            &MONTH_NAMES[it.month as usize - 1][..3],
+            it.reading
+        ));
+    }
+    page.paragraph(say(if result.over {
+        "lesson.went_over"
+    } else {
+        "lesson.stayed_under"
+    }));
+}
+
+pub(super) fn causes_on(page: &mut Page, result: &LessonResult) {
+    let likely: Vec<String> = result
+        .likely_causes
+        .iter()
+        .map(|(cause, chance)| {
+            format!(
+                "{} ({})",
+                say(&format!("cause.{}", cause.word())),
+                chance_words(*chance)
+            )
+        })
+        .collect();
+    page.paragraph(&say_with(
+        "lesson.causes",
+        &[
+            ("likely", &likely.join("; ")),
+            ("true", say(&format!("cause.{}", result.true_cause.word()))),
+        ],
+    ));
+}
+
+pub(super) fn sound_on(page: &mut Page, result: &LessonResult) {
+    let names: Vec<&str> = result
+        .sound_ways
+        .iter()
+        .map(|it| say(&format!("way.{}", it.word())))
+        .collect();
+    page.paragraph(&say_with(
+        "lesson.sound_ways",
+        &[("ways", &names.join("; "))],
+    ));
+}
+
+fn way_on(page: &mut Page, way: &WayResult) {
+    page.paragraph(&format!(
+        "{} {}",
+        say(&format!("lesson.call.{}", way.call.word())),
+        say_with(
+            "lesson.way_chance",
+            &[
+                ("way", say(&format!("way.{}", way.way.word()))),
+                ("chance", &chance_words(way.chance_5y)),
+            ],
+        )
+    ));
+    if way.way == crate::verdict::ways::Way::Decline {
+        page.paragraph(say(if way.gave_way {
+            "lesson.declined_wet"
+        } else {
+            "lesson.declined_dry"
+        }));
+        return;
+    }
+    if !way.put_down {
+        page.paragraph(say("lesson.not_put_down"));
+        return;
+    }
+    let years: Vec<String> = way
+        .years
+        .iter()
+        .map(|it| {
+            format!(
+                "{}: {:.0} %{}",
+                it.year,
+                100.0 * it.highest_bond,
+                it.over_in_month.map_or(String::new(), |month| format!(
+                    " ({})",
+                    say_with("lesson.over_in_month", &[("month", &month.to_string())])
+                ))
+            )
+        })
+        .collect();
+    page.paragraph(&say_with("lesson.bond", &[("years", &years.join("; "))]));
+}

@@ -1,0 +1,118 @@
+//! The sheets that leave the basement: the customer's notice, the homeowner's sheet and the
+//! calendar file, made from what the device keeps.
+
+use super::kept::Kept;
+use super::result::{parsed_of, report_of};
+use super::{Answer, Saved, Wrong};
+use crate::climate::find_place;
+use crate::report::notice::{Company, Figures, NoticeOf, Standing, Variant, notice};
+use crate::report::{HomeSheetOf, Units, calendar, homeowner_sheet};
+use crate::survey::place_query;
+use crate::verdict::Detail;
+use crate::verdict::believes::beliefs;
+use crate::verdict::ways::Way;
+use crate::words::{say, say_with};
+use serde::Deserialize;
+
+/// Which sheet.
+#[derive(Debug, Deserialize)]
+#[serde(tag = "sheet", rename_all = "snake_case", deny_unknown_fields)]
+pub(super) enum SheetOf {
+    Notice {
+        /// What was decided; nothing for what the verdict itself asks for.
+        variant: Option<String>,
+        figures: FiguresWord,
+        standing: StandingWord,
+    },
+    Homeowner,
+    Calendar,
+}
+
+/// Whether chances stand in percent too.
+#[derive(Debug, Clone, Copy, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(super) enum FiguresWord {
+    Words,
+    Percent,
+}
+
+/// Whether the answers are those of the visit.
+#[derive(Debug, Clone, Copy, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(super) enum StandingWord {
+    AsSaid,
+    WhatIf,
+}
+
+/// Makes a sheet, as markup, or a file to keep.
+pub(super) fn sheet_of(kept: &Kept, units: Units, of: SheetOf) -> Result<Answer, Wrong> {
+    let parsed = parsed_of(&kept.interview(None)?.interview)?;
+    let detail = match of {
+        SheetOf::Notice { .. } => Detail::Ways,
+        SheetOf::Homeowner => Detail::Chances,
+        SheetOf::Calendar => Detail::Everything,
+    };
+    let report = report_of(&parsed, Way::FilmNow, detail)?;
+    match of {
+        SheetOf::Notice {
+            variant,
+            figures,
+            standing,
+        } => {
+            let variant = match variant {
+                None => None,
+                Some(word) => Some(
+                    Variant::from_word(&word)
+                        .ok_or_else(|| format!("\"{word}\" is not a kind of notice"))?,
+                ),
+            };
+            let paper = notice(NoticeOf {
+                report: &report,
+                visit: &parsed.visit,
+                company: &Company::default(),
+                variant,
+                figures: match figures {
+                    FiguresWord::Words => Figures::Words,
+                    FiguresWord::Percent => Figures::Percent,
+                },
+                standing: match standing {
+                    StandingWord::AsSaid => Standing::AsSaid,
+                    StandingWord::WhatIf => Standing::WhatIf,
+                },
+                units,
+            })
+            .map_err(|it| it.to_string())?;
+            Ok(Answer::Html {
+                html: paper.html_body(),
+            })
+        }
+        SheetOf::Homeowner => {
+            let place =
+                find_place(&place_query(&parsed.visit.place)).map_err(|it| it.to_string())?;
+            let paper = homeowner_sheet(HomeSheetOf {
+                place: &place,
+                beliefs: &beliefs(&place),
+                report: Some(&report),
+            });
+            Ok(Answer::Html {
+                html: paper.html_body(),
+            })
+        }
+        SheetOf::Calendar => {
+            if crate::report::calendar::entries(&report).is_empty() {
+                return Err(Wrong::from(say_with(
+                    "page.sheet.no_day",
+                    &[("step", &report.next_step)],
+                )));
+            }
+            Ok(Answer::Saved(Saved {
+                name: format!(
+                    "{}-{}.ics",
+                    say("page.sheet.calendar.name"),
+                    report.visit_date
+                ),
+                text: calendar(&report),
+            }))
+        }
+    }
+}

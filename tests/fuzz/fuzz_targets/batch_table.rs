@@ -1,0 +1,50 @@
+//! Any bytes are a table of floors or are refused; whatever is read of a row is a visit that can
+//! be saved, and what is told of a row is one line.
+
+#![no_main]
+
+use libfuzzer_sys::fuzz_target;
+use slabseason::batch::{Cell, Columns, Row, Rows, Scan, delimiter_of, fields_of, read_floor, to_csv};
+use slabseason::survey::{parse_visit, to_toml};
+
+fuzz_target!(|bytes: &[u8]| {
+    let delimiter = delimiter_of(bytes.split(|it| *it == b'\n').next().unwrap_or_default());
+    let mut scan = Scan::new(delimiter);
+    let mut rest = bytes;
+    let mut columns: Option<Columns> = None;
+    let mut line = 1;
+    while let Some(end) = scan.end(rest) {
+        let (record, behind) = rest.split_at(end);
+        rest = behind;
+        let fields = fields_of(record, delimiter);
+        match &columns {
+            None => match Columns::of(&fields) {
+                Ok(found) => columns = Some(found),
+                Err(wrong) => {
+                    assert!(!wrong.is_empty());
+                    return;
+                }
+            },
+            Some(columns) => {
+                let rows = Rows {
+                    rows: vec![Row { line, cells: Ok(fields) }],
+                    is_torn: false,
+                };
+                match read_floor(columns, &rows).parsed {
+                    Ok(parsed) => {
+                        let text = to_toml(&parsed.visit);
+                        let again = parse_visit(&text, "saved.toml").expect("a saved visit can be read");
+                        assert_eq!(again.visit, parsed.visit);
+                    }
+                    Err(problems) => {
+                        assert!(!problems.is_empty());
+                        for it in problems {
+                            assert!(to_csv(&[Cell::Text(it.told)]).ends_with('\n'));
+                        }
+                    }
+                }
+            }
+        }
+        line += 1;
+    }
+});
