@@ -911,7 +911,7 @@ fn a_homeowner_can_read_it() {
         ]
         .iter()
         .any(|it| key.starts_with(it))
-            || (["page.", "paper.", "chart."]
+            || (["page.", "written.", "chart."]
                 .iter()
                 .any(|it| key.starts_with(it))
                 && text.ends_with('.'))

@@ -57,7 +57,7 @@ fn sheet(report: &Report, units: Units) -> Paper {
         .map_or_else(|| say("notice.no_label").to_string(), typed);
     Paper {
         title: say_with(
-            "paper.title",
+            "written.title",
             &[("label", &label), ("day", &report.visit_date)],
         ),
         blocks,
@@ -70,7 +70,7 @@ fn place(report: &Report, units: Units) -> String {
         Units::Us => format!("{:.0} mi", report.place.distance_km / 1.609_344),
     };
     say_with(
-        "paper.place",
+        "written.place",
         &[
             ("place", &typed(&report.place.label)),
             ("station", &report.place.name),
@@ -85,7 +85,7 @@ fn verdict(blocks: &mut Vec<Block>, report: &Report) {
     let mut lead = vec![words[0].clone()];
     lead.extend(report.gates.iter().map(|gate| {
         let when = gate.retest_after.as_ref().map_or(String::new(), |it| {
-            format!(" {}", say_with("paper.not_before", &[("day", it)]))
+            format!(" {}", say_with("written.not_before", &[("day", it)]))
         });
         format!("{} {}{when}", gate.reason, gate.action)
     }));
@@ -99,7 +99,7 @@ fn verdict(blocks: &mut Vec<Block>, report: &Report) {
 }
 
 fn now(blocks: &mut Vec<Block>, report: &Report) {
-    heading(blocks, "paper.now");
+    heading(blocks, "written.now");
     blocks.push(Block::Strong(report.next_step.clone()));
     match &report.come_back {
         Some(it) if !report.held => {
@@ -119,7 +119,7 @@ fn now(blocks: &mut Vec<Block>, report: &Report) {
     if report.next.is_empty() {
         return;
     }
-    heading(blocks, "paper.next");
+    heading(blocks, "written.next");
     let rows = report
         .next
         .iter()
@@ -135,7 +135,11 @@ fn now(blocks: &mut Vec<Block>, report: &Report) {
         .collect();
     blocks.push(Block::Text(say("next.intro").to_string()));
     blocks.push(table(
-        &["paper.next.what", "paper.next.grade", "paper.next.way"],
+        &[
+            "written.next.what",
+            "written.next.grade",
+            "written.next.way",
+        ],
         rows,
     ));
 }
@@ -175,15 +179,15 @@ fn ways(blocks: &mut Vec<Block>, report: &Report) {
     if rows.is_empty() {
         return;
     }
-    heading(blocks, "paper.ways");
-    blocks.push(Block::Text(say("paper.ways.lead").to_string()));
+    heading(blocks, "written.ways");
+    blocks.push(Block::Text(say("written.ways.lead").to_string()));
     blocks.push(table(
         &[
             "chart.bond.way",
-            "paper.ways.one",
-            "paper.ways.two",
-            "paper.ways.five",
-            "paper.ways.wait",
+            "written.ways.one",
+            "written.ways.two",
+            "written.ways.five",
+            "written.ways.wait",
         ],
         rows,
     ));
@@ -192,7 +196,7 @@ fn ways(blocks: &mut Vec<Block>, report: &Report) {
 }
 
 fn reasons(blocks: &mut Vec<Block>, report: &Report, units: Units) {
-    heading(blocks, "paper.why");
+    heading(blocks, "written.why");
     blocks.extend(charts::year(report, units).map(Block::Figure));
     let causes: Vec<String> = report
         .causes
@@ -222,7 +226,7 @@ fn reasons(blocks: &mut Vec<Block>, report: &Report, units: Units) {
 /// The score with, under each line, what the person said.
 fn score(blocks: &mut Vec<Block>, report: &Report) {
     if let Some(score) = &report.score {
-        let title = say_with("paper.score", &[("points", &score.total.to_string())]);
+        let title = say_with("written.score", &[("points", &score.total.to_string())]);
         blocks.push(Block::Subheading(title));
         let rows = score
             .lines
@@ -236,13 +240,13 @@ fn score(blocks: &mut Vec<Block>, report: &Report) {
                 vec![say(&format!("line.{}", it.line)).to_string(), points]
             })
             .collect();
-        blocks.push(table(&["paper.score.line", "paper.score.points"], rows));
+        blocks.push(table(&["written.score.line", "written.score.points"], rows));
         blocks.push(Block::Text(say("term.points").to_string()));
     }
     if report.answers.is_empty() {
         return;
     }
-    blocks.push(Block::Subheading(say("paper.answers").to_string()));
+    blocks.push(Block::Subheading(say("written.answers").to_string()));
     let mut answers: Vec<_> = report.answers.iter().collect();
     answers.sort_by(|a, b| b.decibans.abs().total_cmp(&a.decibans.abs()));
     // Answers that move nothing that would show are named in one line.
@@ -262,9 +266,9 @@ fn score(blocks: &mut Vec<Block>, report: &Report) {
         .collect();
     blocks.push(table(
         &[
-            "paper.answers.asked",
-            "paper.answers.said",
-            "paper.score.points",
+            "written.answers.asked",
+            "written.answers.said",
+            "written.score.points",
         ],
         rows,
     ));
@@ -276,7 +280,7 @@ fn score(blocks: &mut Vec<Block>, report: &Report) {
         })
         .collect();
     if !names.is_empty() {
-        let text = say_with("paper.answers.still", &[("names", &names.join("; "))]);
+        let text = say_with("written.answers.still", &[("names", &names.join("; "))]);
         blocks.push(Block::Text(text));
     }
 }
@@ -309,7 +313,7 @@ fn open(blocks: &mut Vec<Block>, report: &Report) {
     if report.unknown.is_empty() && report.open_points.is_empty() {
         return;
     }
-    heading(blocks, "paper.open");
+    heading(blocks, "written.open");
     let mut items: Vec<String> = open_words(report).into_iter().map(capital).collect();
     if !report.unknown.is_empty() {
         let names: Vec<&str> = report
@@ -317,20 +321,20 @@ fn open(blocks: &mut Vec<Block>, report: &Report) {
             .iter()
             .map(|it| say(&format!("question.{it}")))
             .collect();
-        items.push(say_with("paper.unknown", &[("names", &names.join("; "))]));
+        items.push(say_with("written.unknown", &[("names", &names.join("; "))]));
     }
     blocks.push(Block::Items(items));
 }
 
 fn careful(blocks: &mut Vec<Block>, report: &Report) {
-    heading(blocks, "paper.careful");
+    heading(blocks, "written.careful");
     let mut items = report.cautions.clone();
     items.push(say("refused.topics").to_string());
     blocks.push(Block::Items(items));
 }
 
 fn method(blocks: &mut Vec<Block>, report: &Report) {
-    heading(blocks, "paper.method");
+    heading(blocks, "written.method");
     blocks.push(Block::Small(format!(
         "{} {}",
         say("term.spread"),
@@ -354,9 +358,9 @@ fn method(blocks: &mut Vec<Block>, report: &Report) {
         "{} {}",
         report.place.normals,
         say_with(
-            "paper.stations",
+            "written.stations",
             &[("stations", &report.place.stations_used.join(", "))]
         )
     )));
-    blocks.push(Block::Small(say("paper.sources").to_string()));
+    blocks.push(Block::Small(say("written.sources").to_string()));
 }
