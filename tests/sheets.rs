@@ -647,5 +647,5 @@ fn sheets_as_read() {
         );
     }
     insta::assert_snapshot!("form_estimator", form(AnsweredBy::Estimator).text(80));
-    insta::assert_snapshot!("form_homeowner", form(AnsweredBy::Homeowner).html());
+    insta::assert_snapshot!("form_homeowner", form(AnsweredBy::Homeowner).html_body());
 }
