@@ -26,6 +26,8 @@ pub(super) enum SheetOf {
     },
     Homeowner,
     Calendar,
+    /// The whole report with its drawings.
+    Report,
 }
 
 /// Whether chances stand in percent too.
@@ -50,7 +52,7 @@ pub(super) fn sheet_of(kept: &Kept, units: Units, of: SheetOf) -> Result<Answer,
     let detail = match of {
         SheetOf::Notice { .. } => Detail::Ways,
         SheetOf::Homeowner => Detail::Chances,
-        SheetOf::Calendar => Detail::Everything,
+        SheetOf::Calendar | SheetOf::Report => Detail::Everything,
     };
     let report = report_of(&parsed, Way::FilmNow, detail)?;
     match of {
@@ -98,6 +100,9 @@ pub(super) fn sheet_of(kept: &Kept, units: Units, of: SheetOf) -> Result<Answer,
                 html: paper.html_body(),
             })
         }
+        SheetOf::Report => Ok(Answer::Html {
+            html: crate::report::html_body(&report, units),
+        }),
         SheetOf::Calendar => {
             if crate::report::calendar::entries(&report).is_empty() {
                 return Err(Wrong::from(say_with(

@@ -494,7 +494,7 @@ await test("the result prints to PDF, on letter and A4", async () => {
   await page.context().close();
 });
 
-await test("the notice, the homeowner's sheet and the calendar file are those of the command line", async () => {
+await test("the report, the notice, the homeowner's sheet and the calendar file are those of the command line", async () => {
   const page = await open();
   const visit = join(visits, "low_lot_rochester.toml");
   await page.locator("#file").setInputFiles(visit);
@@ -521,6 +521,13 @@ await test("the notice, the homeowner's sheet and the calendar file are those of
   const pdf = join(scratch, "sheet.pdf");
   writeFileSync(pdf, await page.pdf({ format: "Letter" }));
   assert(!execFileSync("pdftotext", [pdf, "-"], { encoding: "utf8" }).includes("Print"), "no button is printed");
+  await moved(page, () => page.getByRole("button", { name: "Back", exact: true }).click());
+  await page.waitForSelector(".papers");
+  await moved(page, () => page.getByRole("button", { name: "Report with drawings" }).click());
+  equal(await page.locator("main article").textContent(), await shown(told("screen")), "the report");
+  assert(await page.locator("main article svg").count() >= 2, "its drawings");
+  await accessible(page, "report");
+  await page.screenshot({ path: join(shots, "report-phone.png"), fullPage: true });
   await moved(page, () => page.getByRole("button", { name: "Back", exact: true }).click());
   await page.waitForSelector(".papers");
   const [download] = await Promise.all([page.waitForEvent("download"), page.getByRole("button", { name: "Calendar file" }).click()]);

@@ -336,6 +336,7 @@ async function result() {
   const isHome = quick.who === "homeowner";
   const rest = isHome ? [sheet, ifs] : [ifs, sheet];
   const papers = make("section", { class: "papers" }, make("h2", {}, word("page.sheets")), make("p", { class: "row" },
+    isHome ? null : button("page.sheet.report", () => paper({ sheet: "report" })),
     isHome ? null : button("page.sheet.notice", () => paper({ sheet: "notice", variant: null, figures: "words", standing: "as_said" })),
     button("page.sheet.homeowner", () => paper({ sheet: "homeowner" })),
     button("page.sheet.calendar", calendarFile)));
