@@ -8,6 +8,7 @@ mod home;
 mod kept;
 #[cfg(target_arch = "wasm32")]
 mod plain;
+mod practice;
 mod result;
 mod sheet;
 mod sheets;
@@ -52,6 +53,16 @@ enum Question {
         kept: Kept,
         units: UnitsWord,
         of: sheets::SheetOf,
+    },
+    /// An invented floor to learn on.
+    Practice {
+        seed: u64,
+        number: usize,
+        level: crate::lessons::Level,
+        /// Letters of the questions that were asked.
+        asked: String,
+        stated: Option<practice::Stated>,
+        columns: usize,
     },
     /// A visit file of the command line, to go on with.
     Load { name: String, text: String },
@@ -114,6 +125,7 @@ enum Answer {
         html: String,
     },
     Saved(Saved),
+    Practice(practice::Practice),
 }
 
 /// Why a request has no answer. `missing` names the questions that must be answered first.
@@ -178,6 +190,20 @@ fn respond_to(question: Question) -> Result<Answer, Wrong> {
         } => result::result(kept, (units.into(), columns), effort, what_if)
             .map(|it| Answer::Result(Box::new(it))),
         Question::Sheet { kept, units, of } => sheets::sheet_of(&kept, units.into(), of),
+        Question::Practice {
+            seed,
+            number,
+            level,
+            asked,
+            stated,
+            columns,
+        } => practice::practice(
+            (seed, number, level),
+            asked,
+            stated.as_ref(),
+            columns.clamp(result::LEAST, result::wide()),
+        )
+        .map(Answer::Practice),
         Question::Load { name, text } => {
             Kept::of_file(&name, &text).map(|kept| Answer::Kept { kept })
         }

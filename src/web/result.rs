@@ -29,7 +29,7 @@ pub(super) enum EffortWord {
 }
 
 /// Fewest letters in a line that tables are laid out for.
-const LEAST: usize = 40;
+pub(super) const LEAST: usize = 40;
 
 /// As wide as a terminal.
 pub(super) fn wide() -> usize {

@@ -99,10 +99,10 @@ async function tabTo(page, wanted) {
 }
 
 /** Waits for the next page after something was done. */
-async function moved(page, act) {
+async function moved(page, act, timeout = 10000) {
   const before = await page.evaluate(() => { document.querySelector("main").firstElementChild.dataset.old = "1"; return 1; });
   await act();
-  await page.waitForFunction(() => !document.querySelector("main [data-old]"), null, { timeout: 10000 });
+  await page.waitForFunction(() => !document.querySelector("main [data-old]"), null, { timeout });
   return before;
 }
 
@@ -491,6 +491,33 @@ await test("the result prints to PDF, on letter and A4", async () => {
   }
   await page.emulateMedia({ media: "print" });
   await page.screenshot({ path: join(shots, "result-print.png"), fullPage: true });
+  await page.context().close();
+});
+
+await test("invented floors to learn on: ask, state a chance, see the year", async () => {
+  const page = await open();
+  await page.locator("#menu summary").click();
+  await moved(page, () => page.getByRole("button", { name: "Learn on invented floors" }).click(), 60000);
+  assert((await page.locator("main pre").textContent()).includes("FLOOR 1"), "a floor is shown");
+  assert(!(await page.locator("main").textContent()).includes("What came of it"), "nothing of its year is told yet");
+  await accessible(page, "an invented floor");
+  const before = await page.locator("main pre").textContent();
+  await moved(page, () => page.locator(".choices button").first().click(), 60000);
+  const after = await page.locator("main pre").textContent();
+  assert(after !== before && after.includes("minutes"), "a question is answered and costs minutes");
+  await page.fill("#chance", "many");
+  await page.getByRole("button", { name: "See the year it had" }).click();
+  await page.waitForSelector("dialog[open]");
+  assert((await page.locator("#ask-words").textContent()).includes("from 0 to 20"), "a wrong chance says what is accepted");
+  await page.locator("#ask-no").click();
+  await page.fill("#chance", "4");
+  await moved(page, () => page.getByRole("button", { name: "See the year it had" }).click(), 60000);
+  const result = await page.locator("main pre").nth(1).textContent();
+  assert(/CALL/.test(result) && result.includes("YEAR"), result);
+  await accessible(page, "the year of an invented floor");
+  await page.screenshot({ path: join(shots, "practice-phone.png"), fullPage: true });
+  await moved(page, () => page.getByRole("button", { name: "Next floor" }).click(), 60000);
+  assert((await page.locator("main pre").textContent()).includes("FLOOR 2"), "the next floor");
   await page.context().close();
 });
 

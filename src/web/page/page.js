@@ -450,6 +450,50 @@ async function calendarFile() {
   say(word("page.sheet.calendar.saved", { name: answer.name }));
 }
 
+// ---- Invented floors to learn on. Nothing of them is kept.
+
+let floor = { seed: 1, number: 1, level: "mixed", asked: "" };
+
+/** Shows the floor of the set, with what was asked so far; its year only once a chance was stated. */
+async function practice(change, stated = null) {
+  floor = { ...floor, ...change };
+  turn += 1;
+  const mine = turn;
+  say(word("page.practice.making"));
+  const columns = Math.floor((Math.min(main.clientWidth, 672) - 32) / 8.6);
+  const answer = await askSlowly({ ask: "practice", ...floor, stated, columns }).catch((error) => ({ error: String(error) }));
+  if (mine !== turn) return;
+  say("");
+  if (answer.error) return tell(answer.error, []);
+  again = () => practice({}, stated);
+  const text = (it, name) => make("pre", { tabindex: "0", role: "region", "aria-label": name }, it);
+  const title = word("page.practice.title", { number: floor.number });
+  const next = (it) => practice({ asked: "", ...it });
+  const leaveIt = button("page.back", () => talk({ do: "show" }), { class: "back" });
+  if (answer.result) {
+    show(heading(title), text(answer.text, title), make("h2", {}, word("page.practice.year")), text(answer.result, word("page.practice.year")),
+      make("div", { class: "bar end" }, leaveIt, button("page.practice.more", () => next({ number: floor.number + 1 }), { class: "strong" })));
+    return isLeftBy(() => practice({}));
+  }
+  const labelled = (key, field) => [make("label", { for: field.id }, word(key)), field];
+  const listed = (id, all, change) => make("select", { id, change }, ...all.map(([value, label]) => make("option", { value, selected: floor[id] === value }, label)));
+  const chance = make("input", { type: "text", inputmode: "decimal", id: "chance", autocomplete: "off" });
+  const [cause, way] = [listed("cause", answer.causes), listed("way", answer.ways)];
+  const seed = make("input", { type: "number", id: "seed", min: "0", value: String(floor.seed), change: () => next({ seed: Math.max(0, Math.floor(Number(seed.value) || 0)), number: 1 }) });
+  const level = listed("level", [["clear", word("page.practice.clear")], ["mixed", word("page.practice.mixed")], ["borderline", word("page.practice.borderline")]], () => next({ level: level.value, number: 1 }));
+  const see = (event) => { event.preventDefault(); practice({}, { chance: chance.value, cause: cause.value, way: way.value }); };
+  show(heading(title), make("p", {}, word("page.practice.lead")),
+    make("div", { class: "row" }, ...labelled("page.practice.set", seed), ...labelled("page.practice.level", level)),
+    text(answer.text, title),
+    make("h2", {}, word("page.practice.ask")),
+    make("ul", { class: "choices small-ones" }, ...answer.to_ask.map((it) => make("li", {}, make("button", { type: "button", click: () => practice({ asked: floor.asked + it.letter }) },
+      word("page.practice.minutes", { label: it.label, minutes: it.minutes }))))),
+    make("form", { novalidate: true, submit: see }, ...labelled("page.practice.chance", chance), ...labelled("page.practice.cause", cause), ...labelled("page.practice.way", way),
+      make("p", {}, make("button", { type: "submit", class: "strong" }, word("page.practice.see")))),
+    make("div", { class: "bar end" }, leaveIt));
+  isLeftBy(() => talk({ do: "show" }));
+}
+
 // A folded report is printed whole.
 window.addEventListener("beforeprint", () => {
   for (const it of document.querySelectorAll("details.whole")) it.open = true;
@@ -535,7 +579,7 @@ async function start() {
     it.checked = it.value === units;
     it.addEventListener("change", () => { units = it.value; keep(); again(); });
   }
-  const doing = { check: () => talk({ do: "check" }), result, save, load, clear };
+  const doing = { check: () => talk({ do: "check" }), result, save, load, clear, practice: () => practice({}) };
   for (const it of document.querySelectorAll("[data-do]")) {
     it.addEventListener("click", () => { document.getElementById("menu").open = false; doing[it.dataset.do](); });
   }
