@@ -170,9 +170,13 @@ pub(super) fn year(report: &Report, units: Units) -> Option<Figure> {
     };
     name_months(&mut svg, panel.bottom() + 14.0);
 
-    let (rain_of, level_of): (fn(f64) -> f64, fn(f64) -> f64) = match units {
-        Units::Us => (|it| it / 25.4, feet),
-        Units::Si => (|it| it, |it| it),
+    let rain_of = |mm: f64| match units {
+        Units::Us => mm / 25.4,
+        Units::Si => mm,
+    };
+    let level_of = |meters: f64| match units {
+        Units::Us => feet(meters),
+        Units::Si => meters,
     };
     let rain: Vec<f64> = ahead
         .iter()
