@@ -75,9 +75,9 @@ pub enum Command {
     /// Print a class sheet of invented floors, its answer key, or a class's results added up.
     #[command(after_help = "Examples:
   slabseason class --seed 7
-  slabseason class --seed 7 --key
+  slabseason class --seed 7 --floors 3 --key
   slabseason class --seed 7 --results examples/class_results.csv
-  slabseason class --seed 7 --card")]
+  slabseason class --seed 7 --floors 3 --card")]
     Class(super::lessons::ClassArgs),
     /// Print pairs of floors that differ in one thing, with the size of the difference.
     #[command(after_help = "Examples:

@@ -13,7 +13,7 @@ use crate::report::{Units, card_text};
 use crate::verdict::Cause;
 use crate::verdict::ways::Way;
 use crate::words::{say, say_with};
-use anyhow::{Context, Result, bail};
+use anyhow::{Context, Result};
 use clap::{Args as ClapArgs, ValueEnum};
 use std::path::PathBuf;
 
@@ -132,11 +132,16 @@ pub fn teach(args: &LessonArgs) -> Result<Done> {
     let level = args.set.level.level();
     if !is_someone_there() {
         let view = lesson(seed, 1, level).view("");
-        output::write(None, &view_text(&view, output::width(true)))?;
-        bail!(
-            "{}",
-            say_with("lesson.no_terminal", &[("seed", &seed.to_string())])
+        let how = say_with("lesson.no_terminal", &[("seed", &seed.to_string())]);
+        let width = output::width(true);
+        let text = format!(
+            "{}{}\n\n{}\n",
+            view_text(&view, width),
+            crate::lessons::questions_text(&view, width),
+            textwrap::fill(&how, width)
         );
+        output::write(None, &text)?;
+        return Ok(Done::All);
     }
     let ears = Ears::of_this_terminal();
     let (mut lost, mut right, mut wrong) = (0.0, 0, 0);
