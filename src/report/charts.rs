@@ -10,9 +10,6 @@ use crate::units::Meters;
 use crate::verdict::ways::{Way, WayTable};
 use crate::words::{say, say_with};
 
-/// From what the report holds to what is shown in the units at hand.
-type Shown = fn(f64) -> f64;
-
 /// Width of a drawing in its own units; letters are 11 to 13 of them high.
 const WIDTH: f64 = 400.0;
 /// Room for the numbers beside an axis.
@@ -173,9 +170,13 @@ pub(super) fn year(report: &Report, units: Units) -> Option<Figure> {
     };
     name_months(&mut svg, panel.bottom() + 14.0);
 
-    let (rain_of, level_of): (Shown, Shown) = match units {
-        Units::Us => (|it| it / 25.4, feet),
-        Units::Si => (|it| it, |it| it),
+    let rain_of = |mm: f64| match units {
+        Units::Us => mm / 25.4,
+        Units::Si => mm,
+    };
+    let level_of = |meters: f64| match units {
+        Units::Us => feet(meters),
+        Units::Si => meters,
     };
     let rain: Vec<f64> = ahead
         .iter()
