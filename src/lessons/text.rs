@@ -6,10 +6,12 @@ use crate::report::Page;
 use crate::season::MONTH_NAMES;
 use crate::words::{chance_words, say, say_with};
 
-/// Columns of the bar of a month: a tenth of a percent each.
+/// Columns of the bar of a month for each percent.
 const BAR_PER_PERCENT: f64 = 8.0;
 /// Longest bar.
 const BAR_MOST: usize = 56;
+/// Columns that the month and its number take beside a bar.
+const BAR_BESIDE: usize = 16;
 
 /// What a learner sees of a floor.
 pub fn view_text(view: &LessonView, width: usize) -> String {
@@ -137,7 +139,10 @@ pub fn result_text(view: &LessonView, result: &LessonResult, width: usize) -> St
 }
 
 pub(super) fn year_on(page: &mut Page, limit: f64, result: &LessonResult) {
-    let column = |percent: f64| ((percent * BAR_PER_PERCENT).round() as usize).min(BAR_MOST);
+    // On a narrow page the bars shrink together, so that none is broken.
+    let room = page.width().saturating_sub(BAR_BESIDE).clamp(8, BAR_MOST);
+    let per_percent = BAR_PER_PERCENT * room as f64 / BAR_MOST as f64;
+    let column = |percent: f64| ((percent * per_percent).round() as usize).min(room);
     for it in &result.months {
         let mut bar: Vec<char> = "#".repeat(column(it.reading)).chars().collect();
         let at = column(limit);

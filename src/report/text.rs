@@ -59,6 +59,10 @@ impl Page {
             width,
         }
     }
+    /// Columns that the text is laid out in.
+    pub(crate) fn width(&self) -> usize {
+        self.width
+    }
     /// The finished text.
     pub(crate) fn done(self) -> String {
         self.out
