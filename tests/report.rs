@@ -1,10 +1,10 @@
 //! The report: its JSON against its own schema and the fields promised, its sentences against
 //! their table, its text in narrow and wide columns, and what it must never say.
 
-use slabseason::climate::{Place, PlaceQuery, find_place};
+use slabseason::climate::{Place, find_place};
 use slabseason::odds::posterior::{Ahead, Effort};
 use slabseason::report::{self, Asked, Report, Units};
-use slabseason::survey::{PlaceName, Visit, parse_visit};
+use slabseason::survey::{Visit, parse_visit, place_query};
 use slabseason::verdict::{CoreQuestion, Detail, QUESTIONS, conclude_with};
 use slabseason::words::{self, chance_words};
 use std::collections::BTreeSet;
@@ -44,20 +44,7 @@ fn files(folder: &str, ending: &str) -> Vec<PathBuf> {
 }
 
 fn place_of(visit: &Visit) -> Option<Place> {
-    let query = match &visit.place {
-        PlaceName::Postal(code) => PlaceQuery::parse(code).ok()?,
-        PlaceName::Position {
-            latitude,
-            longitude,
-            elevation,
-        } => PlaceQuery::Position {
-            latitude_deg: *latitude,
-            longitude_deg: *longitude,
-            elevation_m: elevation.map(|it| it.get()),
-        },
-        PlaceName::Station(id) => PlaceQuery::Station(id.clone()),
-    };
-    find_place(&query).ok()
+    find_place(&place_query(&visit.place)).ok()
 }
 
 fn report_of(visit: &Visit, place: &Place, notes: &[String]) -> Report {
