@@ -81,7 +81,7 @@ fn readings<const CUT: usize>(
             meter_depth_m: 0.02,
             probe_depth: 0.4,
         };
-        let set = floor_set::<CUT, LANES>(&place, &unseen, constants);
+        let set = floor_set::<CUT, LANES, f64>(&place, &unseen, constants);
         let mut run = set.settled(&levels_m, OCTOBER, Machines::On, rounds);
         for year in 0..=years {
             run.months(

@@ -8,8 +8,8 @@ use slabseason::odds::sobol::normal_scores;
 use slabseason::odds::unseen::{PriorSet, RetarderState, Unseen};
 use slabseason::season::{STEPS_PER_MONTH, saturation_pa};
 use slabseason::slab::{
-    FloorRun, FloorSet, GenericConcrete, Grid, Lanes, Machines, Observed, RoomSide, SlabState,
-    Underside, Weights, step, supply_through,
+    FloorRun, FloorSet, GenericConcrete, Grid, Lanes, Machines, Observed, Real, RoomSide,
+    SlabState, Underside, Weights, step, supply_through,
 };
 use slabseason::survey::parse_visit;
 
@@ -124,7 +124,7 @@ fn water_is_kept_through_a_year() {
             .map(|(l, it)| if l % 2 == 0 { drowned(it) } else { it.clone() })
             .collect();
         let unseen: [&Unseen; LANES] = std::array::from_fn(|l| &made[l]);
-        let set = floor_set::<NODES, LANES>(&place, &unseen, CONSTANTS);
+        let set = floor_set::<NODES, LANES, f64>(&place, &unseen, CONSTANTS);
         let levels_m = year_of_levels(&place, &unseen);
         let start = set.settled(&levels_m, OCTOBER, Machines::On, 0);
         let content: Lanes<LANES> = made
@@ -216,8 +216,12 @@ fn water_is_kept_through_a_year() {
 }
 
 /// Everything that a run tells, as bits.
-fn bits_of_run<const L: usize>(place: &PlaceYear, unseen: &[&Unseen; L], lane: usize) -> Vec<u64> {
-    let set = floor_set::<NODES, L>(place, unseen, CONSTANTS);
+fn bits_of_run<const L: usize, R: Real>(
+    place: &PlaceYear,
+    unseen: &[&Unseen; L],
+    lane: usize,
+) -> Vec<u64> {
+    let set = floor_set::<NODES, L, R>(place, unseen, CONSTANTS);
     let levels_m = year_of_levels(place, unseen);
     let mut run = set.settled(&levels_m, OCTOBER, Machines::On, 1);
     let mut bits = Vec::new();
@@ -244,35 +248,40 @@ fn bits_of_run<const L: usize>(place: &PlaceYear, unseen: &[&Unseen; L], lane: u
         |_, seen| add(seen),
         |_, (seen, state)| {
             marked.push(seen.meter_fraction[lane].to_bits());
-            marked.extend(state.now.map(|it| it[lane].to_bits()));
+            marked.extend(state.now.map(|it| it[lane].wide().to_bits()));
         },
     );
     bits.extend(marked);
     bits
 }
 
-/// One lane is the judge of the others: the same floor alone, in any of eight places, and
+/// One lane is the judge of the others: the same floor alone, in any place of a group, and
 /// whatever stands beside it, gives the same bits.
 #[test]
-fn one_lane_equals_eight_lanes() {
+fn one_lane_equals_many_lanes() {
+    one_lane_in::<f32>();
+    one_lane_in::<f64>();
+}
+
+fn one_lane_in<R: Real>() {
     let place = PlaceYear::new(&burlington(), true);
-    let all = draws(16);
+    let all = draws(2 + LANES as u32);
     let mut wet = drowned(&all[3]);
     wet.has_machine = true;
     for floor in [&all[0], &all[1], &all[9], &wet] {
-        let alone = bits_of_run(&place, &[floor], 0);
+        let alone = bits_of_run::<1, R>(&place, &[floor], 0);
         assert!(alone.len() > 12 * 7);
         for lane in 0..LANES {
             let mut mixed: [&Unseen; LANES] = std::array::from_fn(|l| &all[2 + l]);
             mixed[lane] = floor;
             assert!(
-                bits_of_run(&place, &mixed, lane) == alone,
+                bits_of_run::<LANES, R>(&place, &mixed, lane) == alone,
                 "lane {lane} among others"
             );
         }
         assert!(
-            bits_of_run(&place, &[floor; LANES], 5) == alone,
-            "eight alike"
+            bits_of_run::<LANES, R>(&place, &[floor; LANES], 5) == alone,
+            "all alike"
         );
     }
 }
@@ -607,7 +616,7 @@ fn more_vapor_never_dries_a_slab() {
                 ..chunk[l].clone()
             });
             let unseen: [&Unseen; LANES] = std::array::from_fn(|l| &made[l]);
-            let set = floor_set::<NODES, LANES>(&place, &unseen, CONSTANTS);
+            let set = floor_set::<NODES, LANES, f64>(&place, &unseen, CONSTANTS);
             months_of(&set, &year_of_levels(&place, &unseen), 0, 1)
         };
         let mut before = run(0.0);
@@ -645,7 +654,7 @@ fn readings<const CUT: usize>(
     let mut out = Vec::new();
     for chunk in all.chunks_exact(LANES) {
         let unseen: [&Unseen; LANES] = std::array::from_fn(|l| &chunk[l]);
-        let set = floor_set::<CUT, LANES>(&place, &unseen, CONSTANTS);
+        let set = floor_set::<CUT, LANES, f64>(&place, &unseen, CONSTANTS);
         for seen in months_of(&set, &year_of_levels(&place, &unseen), rounds, years) {
             out.extend(seen.meter_fraction.map(|it| PERCENT_SHOWN * it));
         }

@@ -43,7 +43,7 @@ pub struct Telling {
 #[derive(Debug, Clone)]
 pub struct Truth {
     pub plan: Plan,
-    /// The floor is one of the eight that were run side by side.
+    /// The floor is one of those that were run side by side.
     pub lane: usize,
     pub outcomes: Outcomes,
     pub group: Group,
@@ -61,7 +61,7 @@ impl Truth {
         &self.outcomes[self.lane]
     }
 
-    /// The floor among its eight, to be run on.
+    /// The floor among those of its group, to be run on.
     pub fn floor(&self) -> (Floors<'_>, usize) {
         let floors = Floors {
             plan: &self.plan,
@@ -125,14 +125,15 @@ pub fn invent(
     let springs = LessonTable::bundled().springs_most as usize;
     visit.signs.springs_watched = Some(1 + random.below(springs) as u32);
     let (group, outcomes, lane) = loop {
-        let truths: [Unseen; LANES] = std::array::from_fn(|_| {
+        let tried: [Unseen; TRIED] = std::array::from_fn(|_| {
             let scores = std::array::from_fn(|_| random.normal());
             priors.unseen(&scores)
         });
+        let truths: [Unseen; LANES] = std::array::from_fn(|lane| tried[lane % TRIED].clone());
         let (group, outcomes) = run_group(&place_year, &truth_plan, &priors, &truths);
         let lane = if darkens {
             visit.signs.spring_darkening = Some(true);
-            (0..LANES).find(|lane| {
+            (0..TRIED).find(|lane| {
                 random.chance(chance_of(&visit, DARKENING, &seasons, &outcomes[*lane]))
             })
         } else {
@@ -165,6 +166,9 @@ pub fn invent(
     Invented { told: visit, truth }
 }
 
+/// Floors that are tried before chance is asked again. A seed's floors follow from it, so that
+/// it stays what it is however many floors a processor takes at once.
+const TRIED: usize = 8;
 const DARKENING: &str = "signs.spring_darkening";
 
 /// Answers that select priors, each left open with a chance of its own floor.

@@ -4,9 +4,9 @@ use super::evidence::dome_test;
 use super::house::{NODES, PlaceYear, floor_set, levels};
 use super::outcomes::Outcomes;
 use super::posterior::Posterior;
-use super::simulate::{Group, LANES, Plan, dome_flux};
+use super::simulate::{Group, LANES, Plan, Precision, dome_flux};
 use super::unseen::Unseen;
-use crate::slab::{FloorRun, FloorSet, Lanes, Machines, Observed, SlabState, supply_through};
+use crate::slab::{FloorRun, FloorSet, Lanes, Machines, Observed, Real, SlabState, supply_through};
 
 /// One floor of the sample.
 #[derive(Debug, Clone)]
@@ -36,15 +36,15 @@ impl<'a> From<&'a Posterior> for Floors<'a> {
     }
 }
 
-/// Floors of equal weight, picked evenly along the posterior's weights.
-pub fn sample(posterior: &Posterior, weights: &[f64], floors: usize) -> Vec<Sampled> {
+/// Floors of equal wsome, picked evenly along the posterior's wsomes.
+pub fn sample(posterior: &Posterior, wsomes: &[f64], floors: usize) -> Vec<Sampled> {
     let mut out = Vec::with_capacity(floors);
     let mut sum = 0.0;
     let mut draw = 0;
     for at in 0..floors {
         let target = (at as f64 + 0.5) / floors as f64;
-        while sum + weights[draw] < target && draw + 1 < posterior.outcomes.len() {
-            sum += weights[draw];
+        while sum + wsomes[draw] < target && draw + 1 < posterior.outcomes.len() {
+            sum += wsomes[draw];
             draw += 1;
         }
         // The golden section spreads evenly whatever the length of the sample.
@@ -81,7 +81,7 @@ pub struct MonthAfter {
     pub bond_humidity: f64,
     /// Humidity at the depth of a probe.
     pub probe_humidity: f64,
-    /// Water by weight in the layer that a meter reads, a fraction.
+    /// Water by wsome in the layer that a meter reads, a fraction.
     pub meter_fraction: f64,
     /// Water table above the underside, m.
     pub level_m: f64,
@@ -107,8 +107,8 @@ pub fn run_ahead<'a>(
     let floors: Floors = floors.into();
     let first_month = (floors.plan.reading_month + 1) % 12;
     let mut out = Vec::with_capacity(sampled.len());
-    for eight in sampled.chunks(LANES) {
-        let at = |l: usize| &eight[l.min(eight.len() - 1)];
+    for some in sampled.chunks(LANES) {
+        let at = |l: usize| &some[l.min(some.len() - 1)];
         let unseen: [Unseen; LANES] = std::array::from_fn(|l| {
             let mut unseen = floors.outcomes[at(l).draw].unseen.clone();
             if let Some(change) = change.unseen {
@@ -117,7 +117,8 @@ pub fn run_ahead<'a>(
             unseen
         });
         let refs: [&Unseen; LANES] = std::array::from_fn(|l| &unseen[l]);
-        let mut set: FloorSet<NODES, LANES> = floor_set(place, &refs, floors.plan.constants);
+        let mut set: FloorSet<NODES, LANES, Precision> =
+            floor_set(place, &refs, floors.plan.constants);
         let mut levels_m: Vec<Lanes<LANES>> = Vec::new();
         for l in 0..LANES {
             // Levels from the visit on; a change acts from now on and not on the past.
@@ -128,8 +129,8 @@ pub fn run_ahead<'a>(
                 levels_m[month][l] = *level;
             }
         }
-        let mut run = gather(floors, eight);
-        let mut courses: Vec<Course> = eight
+        let mut run = gather(floors, some);
+        let mut courses: Vec<Course> = some
             .iter()
             .map(|_| Course {
                 bare: Vec::new(),
@@ -184,12 +185,15 @@ fn month_after(seen: &Observed<LANES>, level_m: f64, l: usize) -> MonthAfter {
     }
 }
 
-/// Eight floors of the sample as they were at the visit.
-pub fn gather<'a>(floors: impl Into<Floors<'a>>, eight: &[Sampled]) -> FloorRun<NODES, LANES> {
+/// A group of floors of the sample as they were at the visit.
+pub fn gather<'a>(
+    floors: impl Into<Floors<'a>>,
+    some: &[Sampled],
+) -> FloorRun<NODES, LANES, Precision> {
     let groups = floors.into().groups;
-    let mut state: SlabState<NODES, LANES> = SlabState::at_rest([[0.0; LANES]; NODES]);
+    let mut state: SlabState<NODES, LANES, Precision> = SlabState::at_rest([[0.0; LANES]; NODES]);
     for l in 0..LANES {
-        let draw = eight[l.min(eight.len() - 1)].draw;
+        let draw = some[l.min(some.len() - 1)].draw;
         let from = &groups[draw / LANES].at_visit.state;
         for node in 0..NODES {
             state.now[node][l] = from.now[node][draw % LANES];
@@ -200,8 +204,8 @@ pub fn gather<'a>(floors: impl Into<Floors<'a>>, eight: &[Sampled]) -> FloorRun<
 }
 
 /// Puts a vapor layer over the floors: the surface node becomes the bond line.
-pub fn finish<const CUT: usize, const L: usize>(
-    set: &mut FloorSet<CUT, L>,
+pub fn finish<const CUT: usize, const L: usize, R: Real>(
+    set: &mut FloorSet<CUT, L, R>,
     air_layer_m: &Lanes<L>,
 ) {
     for l in 0..L {
@@ -210,7 +214,8 @@ pub fn finish<const CUT: usize, const L: usize>(
         } else {
             0.0
         };
-        set.film[l] = 1.0 / (1.0 / set.film[l] + layer);
-        set.through_air[l] = 1.0 / (1.0 / set.through_air[l] + layer);
+        for path in [&mut set.film[l], &mut set.through_air[l]] {
+            *path = R::of(1.0 / (1.0 / path.wide() + layer));
+        }
     }
 }

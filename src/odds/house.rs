@@ -7,7 +7,7 @@ use crate::season::{
     WaterTable, ground_temperature, saturation_pa, ventilation_conductance,
 };
 use crate::slab::{
-    Cadence, FloorSet, GenericConcrete, Grid, Lanes, Width, Work, YearStep, exp2, supply_through,
+    Cadence, FloorSet, GenericConcrete, Grid, Lanes, Real, Width, Work, YearStep, supply_through,
 };
 
 /// Cells and the two faces of the floor's grid.
@@ -201,6 +201,8 @@ pub struct FloorConstants {
 const DAYS_OF_MONTH: [f64; 12] = [
     31.0, 28.25, 31.0, 30.0, 31.0, 30.0, 31.0, 31.0, 30.0, 31.0, 30.0, 31.0,
 ];
+/// A pressure that no air outdoors reaches, Pa.
+const FAR_OVER_PA: f64 = 1.0e9;
 /// Seconds in a day.
 const DAY_S: f64 = 86_400.0;
 /// log2(e) times the constant of the saturation formula.
@@ -208,26 +210,27 @@ const SATURATION_POWER: f64 = 17.269 * std::f64::consts::LOG2_E;
 
 /// Saturation pressure by the fast power of two; the same formula as in `season`.
 #[inline(always)]
-fn fast_saturation_pa(t_c: f64) -> f64 {
-    610.5 * exp2(SATURATION_POWER * t_c / (237.3 + t_c))
+fn fast_saturation_pa<R: Real>(t_c: R) -> R {
+    let power = R::of(SATURATION_POWER) * t_c / (R::of(237.3) + t_c);
+    R::of(610.5) * power.power_of_two()
 }
 
 /// `L` versions of the floor, ready to run on a grid of `CUT` nodes; [`NODES`] as a rule.
-pub fn floor_set<const CUT: usize, const L: usize>(
+pub fn floor_set<const CUT: usize, const L: usize, R: Real>(
     place: &PlaceYear,
     unseen: &[&Unseen; L],
     constants: FloorConstants,
-) -> FloorSet<CUT, L> {
+) -> FloorSet<CUT, L, R> {
     floor_set_in(Width::widest(), place, unseen, constants)
 }
 
 /// The same for a width of choice; it changes no digit.
-pub fn floor_set_in<const CUT: usize, const L: usize>(
+pub fn floor_set_in<const CUT: usize, const L: usize, R: Real>(
     width: Width,
     place: &PlaceYear,
     unseen: &[&Unseen; L],
     constants: FloorConstants,
-) -> FloorSet<CUT, L> {
+) -> FloorSet<CUT, L, R> {
     let table = SeasonTable::bundled();
     let lanes =
         |value: &dyn Fn(&Unseen) -> f64| -> Lanes<L> { std::array::from_fn(|l| value(unseen[l])) };
@@ -261,7 +264,7 @@ pub fn floor_set_in<const CUT: usize, const L: usize>(
         if it.cooled {
             table.cooled_reference_pa
         } else {
-            f64::MAX
+            FAR_OVER_PA
         }
     });
     let setting = lanes(&|it| it.machine_setting);
@@ -270,17 +273,18 @@ pub fn floor_set_in<const CUT: usize, const L: usize>(
         let flux = unseen[l].machine_l_day / (DAY_S * unseen[l].floor_area_m2);
         flux / ventilation[l]
     });
+    let narrow = |values: Lanes<L>| values.map(R::of);
     let year = width.run(Forcing {
         place,
         table,
-        room,
-        ground,
-        toward,
-        excess,
-        cooled_pa,
-        machine: lanes(&|it| f64::from(u8::from(it.has_machine))),
-        setting,
-        dried,
+        room: room.map(narrow),
+        ground: ground.map(narrow),
+        toward: narrow(toward),
+        excess: narrow(excess),
+        cooled_pa: narrow(cooled_pa),
+        machine: narrow(lanes(&|it| f64::from(u8::from(it.has_machine)))),
+        setting: narrow(setting),
+        dried: narrow(dried),
     });
     FloorSet {
         grid: Grid::graded(),
@@ -290,13 +294,13 @@ pub fn floor_set_in<const CUT: usize, const L: usize>(
             lanes(&|it| it.absorption),
             lanes(&|it| it.vapor_resistance),
         ),
-        thickness_m: lanes(&|it| it.thickness_m),
-        vapor_supply: lanes(&|it| supply_through(it.air_layer_m)),
-        contact_supply: lanes(&|it| it.contact_supply),
-        fringe_m: lanes(&|it| it.fringe_m),
-        film: [table.film_kg_m2_s_pa; L],
+        thickness_m: narrow(lanes(&|it| it.thickness_m)),
+        vapor_supply: narrow(lanes(&|it| supply_through(it.air_layer_m))),
+        contact_supply: narrow(lanes(&|it| it.contact_supply)),
+        fringe_m: narrow(lanes(&|it| it.fringe_m)),
+        film: [R::of(table.film_kg_m2_s_pa); L],
         through_air: std::array::from_fn(|l| {
-            1.0 / (1.0 / table.film_kg_m2_s_pa + 1.0 / ventilation[l])
+            R::of(1.0 / (1.0 / table.film_kg_m2_s_pa + 1.0 / ventilation[l]))
         }),
         year,
         cadence: place.cadence,
@@ -309,26 +313,26 @@ pub fn floor_set_in<const CUT: usize, const L: usize>(
 }
 
 /// What makes the forcing of a year, to be compiled for every width.
-struct Forcing<'a, const L: usize> {
+struct Forcing<'a, const L: usize, R> {
     place: &'a PlaceYear,
     table: &'a SeasonTable,
     /// Mean, cosine and sine of the yearly swings, °C.
-    room: [Lanes<L>; 3],
-    ground: [Lanes<L>; 3],
-    toward: Lanes<L>,
-    excess: Lanes<L>,
-    cooled_pa: Lanes<L>,
+    room: [Lanes<L, R>; 3],
+    ground: [Lanes<L, R>; 3],
+    toward: Lanes<L, R>,
+    excess: Lanes<L, R>,
+    cooled_pa: Lanes<L, R>,
     /// 1 with a machine, 0 without.
-    machine: Lanes<L>,
-    setting: Lanes<L>,
-    dried: Lanes<L>,
+    machine: Lanes<L, R>,
+    setting: Lanes<L, R>,
+    dried: Lanes<L, R>,
 }
 
-impl<const L: usize> Work for Forcing<'_, L> {
-    type Output = Vec<YearStep<L>>;
+impl<const L: usize, R: Real> Work for Forcing<'_, L, R> {
+    type Output = Vec<YearStep<L, R>>;
 
     #[inline(always)]
-    fn run(self) -> Vec<YearStep<L>> {
+    fn run(self) -> Vec<YearStep<L, R>> {
         let Self {
             place,
             table,
@@ -336,25 +340,27 @@ impl<const L: usize> Work for Forcing<'_, L> {
             ground,
             ..
         } = self;
+        let (half, underside_less) = (R::of(0.5), R::of(table.underside_less));
         let mut year = Vec::with_capacity(place.turn.len());
         for step in 0..place.turn.len() {
             let (cosine, sine) = place.turn[step];
-            let outdoor = place.outdoor_pa[step];
+            let (cosine, sine) = (R::of(cosine), R::of(sine));
+            let outdoor = R::of(place.outdoor_pa[step]);
             let fade = (1.0 - place.outdoor_c[step] / table.excess_vanishes_c).clamp(0.0, 1.0);
+            let fade = R::of(fade);
             let mut at = YearStep {
-                surface_saturation_pa: [0.0; L],
-                under_saturation_pa: [0.0; L],
-                room_saturation_pa: [0.0; L],
-                reference_pa: [0.0; L],
-                setting_pa: [0.0; L],
-                dried_reference_pa: [0.0; L],
+                surface_saturation_pa: [R::zero(); L],
+                under_saturation_pa: [R::zero(); L],
+                room_saturation_pa: [R::zero(); L],
+                reference_pa: [R::zero(); L],
+                setting_pa: [R::zero(); L],
+                dried_reference_pa: [R::zero(); L],
             };
             for l in 0..L {
                 let room_c = room[0][l] + cosine * room[1][l] + sine * room[2][l];
                 let ground_c = ground[0][l] + cosine * ground[1][l] + sine * ground[2][l];
                 let surface_c = ground_c + self.toward[l] * (room_c - ground_c);
-                let under_c =
-                    ground_c + (self.toward[l] - table.underside_less) * (room_c - ground_c);
+                let under_c = ground_c + (self.toward[l] - underside_less) * (room_c - ground_c);
                 let room_pa = fast_saturation_pa(room_c);
                 at.surface_saturation_pa[l] = fast_saturation_pa(surface_c);
                 at.under_saturation_pa[l] = fast_saturation_pa(under_c);
@@ -366,7 +372,7 @@ impl<const L: usize> Work for Forcing<'_, L> {
                     cooled_pa
                 };
                 let reference = capped + self.excess[l] * fade;
-                let has_machine = self.machine[l] > 0.5;
+                let has_machine = self.machine[l] > half;
                 let setting = self.setting[l] * room_pa;
                 let dried = reference - self.dried[l];
                 at.reference_pa[l] = reference;

@@ -5,12 +5,14 @@ use super::house::{FloorConstants, Levels, NODES, PlaceYear, floor_set, levels_t
 use super::unseen::{PriorSet, Unseen, YEARS_AHEAD, YEARS_DRAWN};
 use crate::season::STEPS_PER_MONTH;
 use crate::slab::{
-    FloorRun, FloorSet, GenericConcrete, Geometry, Machines, Material, Observed, RoomSide,
+    FloorRun, FloorSet, GenericConcrete, Geometry, Machines, Material, Observed, Real, RoomSide,
     SlabState, Underside, Weights, Work, solver::step_in, supply_through,
 };
 
 /// Versions that are solved side by side.
-pub const LANES: usize = 8;
+pub const LANES: usize = 16;
+/// What a screen's floors are solved in.
+pub type Precision = f32;
 
 /// How the machine that dries the air is used.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -108,19 +110,19 @@ pub struct Later {
     pub dome_flux: f64,
 }
 
-/// Eight versions at the visit and where the next year ended, to be run on.
+/// Versions of one group at the visit and where the next year ended, to be run on.
 #[derive(Debug, Clone)]
 pub struct Group {
-    pub set: FloorSet<NODES, LANES>,
+    pub set: FloorSet<NODES, LANES, Precision>,
     /// At the end of the reading's year.
-    pub at_visit: FloorRun<NODES, LANES>,
+    pub at_visit: FloorRun<NODES, LANES, Precision>,
     /// At the end of the next year.
-    pub run: FloorRun<NODES, LANES>,
+    pub run: FloorRun<NODES, LANES, Precision>,
     /// Months of the water table from the reading's year on.
     pub levels_m: Vec<[f64; LANES]>,
 }
 
-/// Runs eight versions through the reading's year and the next.
+/// Runs a group of versions through the reading's year and the next.
 pub fn run_group(
     place: &PlaceYear,
     plan: &Plan,
@@ -141,7 +143,7 @@ pub fn run_group_through(
 ) -> (Group, Vec<Outcome>) {
     let first_month = (plan.reading_month + 1) % 12;
     let refs: [&Unseen; LANES] = std::array::from_fn(|l| &unseen[l]);
-    let set = floor_set::<NODES, LANES>(place, &refs, plan.constants);
+    let set = floor_set::<NODES, LANES, Precision>(place, &refs, plan.constants);
     let each: [Levels; LANES] =
         std::array::from_fn(|l| levels_through(place, &unseen[l], first_month, years));
     let levels_m: Vec<[f64; LANES]> = (0..12 * (1 + years))
@@ -222,7 +224,7 @@ pub fn run_group_through(
     let store = |moments_at: &mut Vec<[Moment; LANES]>,
                  at: usize,
                  seen: &Observed<LANES>,
-                 state: &SlabState<NODES, LANES>| {
+                 state: &SlabState<NODES, LANES, Precision>| {
         let flux = dome_flux(&set, state, plan.dome);
         moments_at[at] = moments(seen, &set.concrete, set.density_kg_m3, &flux);
     };
@@ -289,7 +291,7 @@ pub fn run_group_through(
     )
 }
 
-/// Runs eight versions on through the second to fifth year ahead.
+/// Runs a group of versions on through the second to fifth year ahead.
 pub fn run_on(group: &Group, plan: &Plan) -> [Later; LANES] {
     let first_month = (plan.reading_month + 1) % 12;
     let mut run = group.run.clone();
@@ -318,8 +320,8 @@ pub fn run_on(group: &Group, plan: &Plan) -> [Later; LANES] {
 
 /// Runs months and, where asked, the dome test in the middle of each.
 fn months_with_dome(
-    set: &FloorSet<NODES, LANES>,
-    run: &mut FloorRun<NODES, LANES>,
+    set: &FloorSet<NODES, LANES, Precision>,
+    run: &mut FloorRun<NODES, LANES, Precision>,
     levels_m: &[[f64; LANES]],
     first_month: usize,
     plan: &Plan,
@@ -348,9 +350,9 @@ fn months_with_dome(
 }
 
 /// Mean flux into a dome that holds dry air over the surface for the hours of the test.
-pub fn dome_flux<const CUT: usize, const L: usize>(
-    set: &FloorSet<CUT, L>,
-    state: &SlabState<CUT, L>,
+pub fn dome_flux<const CUT: usize, const L: usize, R: Real>(
+    set: &FloorSet<CUT, L, R>,
+    state: &SlabState<CUT, L, R>,
     dome: Dome,
 ) -> [f64; L] {
     match dome {
@@ -365,25 +367,25 @@ pub fn dome_flux<const CUT: usize, const L: usize>(
 }
 
 /// The dome test, to be compiled for every width.
-struct DomeTest<'a, const CUT: usize, const L: usize> {
-    set: &'a FloorSet<CUT, L>,
-    state: &'a SlabState<CUT, L>,
+struct DomeTest<'a, const CUT: usize, const L: usize, R> {
+    set: &'a FloorSet<CUT, L, R>,
+    state: &'a SlabState<CUT, L, R>,
     hours: f64,
     humidity: f64,
 }
 
-impl<const CUT: usize, const L: usize> Work for DomeTest<'_, CUT, L> {
+impl<const CUT: usize, const L: usize, R: Real> Work for DomeTest<'_, CUT, L, R> {
     type Output = [f64; L];
 
     #[inline(always)]
     fn run(self) -> [f64; L] {
         let set = self.set;
         let mut state = SlabState::at_rest(self.state.now);
-        let saturation_pa =
-            [[crate::season::saturation_pa(EvidenceTable::bundled().dome_slab_c); L]; CUT];
-        let dry = [self.humidity * saturation_pa[0][0]; L];
+        let slab_pa = crate::season::saturation_pa(EvidenceTable::bundled().dome_slab_c);
+        let saturation_pa = [[R::of(slab_pa); L]; CUT];
+        let dry = [R::of(self.humidity * slab_pa); L];
         // The skin that the dome dries stands in series with the still air; see the table's row.
-        let film = [supply_through(EvidenceTable::bundled().dome_layer_m); L];
+        let film = [R::of(supply_through(EvidenceTable::bundled().dome_layer_m)); L];
         let room = RoomSide {
             film,
             through_air: film,
@@ -394,8 +396,8 @@ impl<const CUT: usize, const L: usize> Work for DomeTest<'_, CUT, L> {
         };
         // Three days are too short for the ground to answer.
         let under = Underside {
-            supply: [0.0; L],
-            humidity: [1.0; L],
+            supply: [R::zero(); L],
+            humidity: [R::one(); L],
         };
         let geometry = Geometry::new(
             &set.grid,
@@ -420,7 +422,7 @@ impl<const CUT: usize, const L: usize> Work for DomeTest<'_, CUT, L> {
                 None,
             );
             for l in 0..L {
-                total[l] += passed.top[l] * part / whole;
+                total[l] += passed.top[l].wide() * part / whole;
             }
         }
         total
@@ -432,7 +434,7 @@ const DOME_STEPS: usize = 12;
 
 fn moments(
     seen: &Observed<LANES>,
-    concrete: &GenericConcrete<LANES>,
+    concrete: &GenericConcrete<LANES, Precision>,
     density_kg_m3: f64,
     dome: &[f64; LANES],
 ) -> [Moment; LANES] {
@@ -450,12 +452,13 @@ fn moments(
 }
 
 /// Temperatures of room and surface by month, from the saturation pressures of the forcing.
-fn temperatures(set: &FloorSet<NODES, LANES>, outcomes: &mut [Outcome]) {
+fn temperatures(set: &FloorSet<NODES, LANES, Precision>, outcomes: &mut [Outcome]) {
     for month in 0..12 {
         let at = &set.year[month * STEPS_PER_MONTH + STEPS_PER_MONTH / 2];
         for (l, outcome) in outcomes.iter_mut().enumerate() {
-            outcome.room_c[month] = crate::season::dew_point_c(at.room_saturation_pa[l]);
-            outcome.surface_c[month] = crate::season::dew_point_c(at.surface_saturation_pa[l]);
+            outcome.room_c[month] = crate::season::dew_point_c(at.room_saturation_pa[l].wide());
+            outcome.surface_c[month] =
+                crate::season::dew_point_c(at.surface_saturation_pa[l].wide());
         }
     }
 }

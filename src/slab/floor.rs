@@ -4,8 +4,8 @@
 //! are in time. The caller names the months; nothing here knows a calendar.
 
 use super::{
-    GenericConcrete, Geometry, Grid, Lanes, Material, RoomSide, SlabState, Underside, Weights,
-    Width, Work, material::STILL_AIR, solver::step_in,
+    GenericConcrete, Geometry, Grid, Lanes, Material, Real, RoomSide, SlabState, Underside,
+    Weights, Width, Work, material::STILL_AIR, solver::step_in,
 };
 
 /// Steps of a month and length of a step, given by whoever made the yearly forcing.
@@ -17,16 +17,16 @@ pub struct Cadence {
 
 /// What the season does at the end of one step of the year. All in Pa.
 #[derive(Debug, Clone, Copy)]
-pub struct YearStep<const L: usize> {
-    pub surface_saturation_pa: Lanes<L>,
-    pub under_saturation_pa: Lanes<L>,
-    pub room_saturation_pa: Lanes<L>,
+pub struct YearStep<const L: usize, R = f64> {
+    pub surface_saturation_pa: Lanes<L, R>,
+    pub under_saturation_pa: Lanes<L, R>,
+    pub room_saturation_pa: Lanes<L, R>,
     /// Pressure that ventilation and the people of the house would give.
-    pub reference_pa: Lanes<L>,
+    pub reference_pa: Lanes<L, R>,
     /// Pressure at which the machine stops; the reference where there is none.
-    pub setting_pa: Lanes<L>,
+    pub setting_pa: Lanes<L, R>,
     /// Reference with the machine at full power; the reference where there is none.
-    pub dried_reference_pa: Lanes<L>,
+    pub dried_reference_pa: Lanes<L, R>,
 }
 
 /// Whether the machines that a floor has are on.
@@ -38,22 +38,22 @@ pub enum Machines {
 
 /// What stays the same for `L` floors.
 #[derive(Debug, Clone)]
-pub struct FloorSet<const NODES: usize, const L: usize> {
+pub struct FloorSet<const NODES: usize, const L: usize, R = f64> {
     pub grid: Grid<NODES>,
-    pub concrete: GenericConcrete<L>,
-    pub thickness_m: Lanes<L>,
+    pub concrete: GenericConcrete<L, R>,
+    pub thickness_m: Lanes<L, R>,
     /// Vapor path from the ground, kg/(m2 s Pa): 2e-10 over its air-layer thickness in m.
-    pub vapor_supply: Lanes<L>,
+    pub vapor_supply: Lanes<L, R>,
     /// Supply of a fully wetted underside, kg/(m2 s) for each unit of humidity missing.
-    pub contact_supply: Lanes<L>,
+    pub contact_supply: Lanes<L, R>,
     /// Height that water climbs above the table, m.
-    pub fringe_m: Lanes<L>,
+    pub fringe_m: Lanes<L, R>,
     /// Vapor film of the surface with whatever finish lies on it, kg/(m2 s Pa).
-    pub film: Lanes<L>,
+    pub film: Lanes<L, R>,
     /// Film and ventilation in series, kg/(m2 s Pa).
-    pub through_air: Lanes<L>,
+    pub through_air: Lanes<L, R>,
     /// The forcing of one year, one entry a step.
-    pub year: Vec<YearStep<L>>,
+    pub year: Vec<YearStep<L, R>>,
     pub cadence: Cadence,
     /// Humidity of the air in the soil, a fraction.
     pub soil_air_humidity: f64,
@@ -69,26 +69,26 @@ pub struct FloorSet<const NODES: usize, const L: usize> {
 
 /// Means over a month, or the state at a mark.
 #[derive(Debug, Clone, Copy)]
-pub struct Observed<const L: usize> {
+pub struct Observed<const L: usize, R = f64> {
     /// Water by weight in the layer that a meter reads, a fraction.
-    pub meter_fraction: Lanes<L>,
+    pub meter_fraction: Lanes<L, R>,
     /// Pore humidity of the surface.
-    pub surface_humidity: Lanes<L>,
+    pub surface_humidity: Lanes<L, R>,
     /// Pore humidity at the depth of a probe.
-    pub probe_humidity: Lanes<L>,
+    pub probe_humidity: Lanes<L, R>,
     /// Water that leaves the top, kg/(m2 s); negative into it.
-    pub flux: Lanes<L>,
+    pub flux: Lanes<L, R>,
     /// Water that a saturated surface sheds, kg/(m2 s).
-    pub shed: Lanes<L>,
+    pub shed: Lanes<L, R>,
     /// Share of the underside that is wetted.
-    pub contact: Lanes<L>,
+    pub contact: Lanes<L, R>,
     /// Vapor pressure of the room, Pa.
-    pub room_pa: Lanes<L>,
+    pub room_pa: Lanes<L, R>,
 }
 
-impl<const L: usize> Observed<L> {
+impl<const L: usize, R: Real> Observed<L, R> {
     fn zero() -> Self {
-        let zero = [0.0; L];
+        let zero = [R::zero(); L];
         Self {
             meter_fraction: zero,
             surface_humidity: zero,
@@ -99,42 +99,55 @@ impl<const L: usize> Observed<L> {
             room_pa: zero,
         }
     }
+
+    /// The same in double precision.
+    fn wide(&self) -> Observed<L> {
+        Observed {
+            meter_fraction: self.meter_fraction.map(R::wide),
+            surface_humidity: self.surface_humidity.map(R::wide),
+            probe_humidity: self.probe_humidity.map(R::wide),
+            flux: self.flux.map(R::wide),
+            shed: self.shed.map(R::wide),
+            contact: self.contact.map(R::wide),
+            room_pa: self.room_pa.map(R::wide),
+        }
+    }
 }
 
 /// The state of floors at some step of the year.
 #[derive(Debug, Clone)]
-pub struct FloorRun<const NODES: usize, const L: usize> {
-    pub state: SlabState<NODES, L>,
+pub struct FloorRun<const NODES: usize, const L: usize, R = f64> {
+    pub state: SlabState<NODES, L, R>,
     fresh: bool,
 }
 
 /// What a run needs of a set besides its numbers, made once for a run.
 #[derive(Debug, Clone)]
-struct Prepared<const NODES: usize, const L: usize> {
-    geometry: Geometry<NODES, L>,
+struct Prepared<const NODES: usize, const L: usize, R> {
+    geometry: Geometry<NODES, L, R>,
     /// Weights of the nodes in what a meter reads.
-    meter: [Lanes<L>; NODES],
+    meter: [Lanes<L, R>; NODES],
     /// Nodes beyond which no weight is left.
     meter_nodes: usize,
     /// The node above a probe; its own weight and that of the next.
     probe_node: usize,
-    probe: [f64; 2],
+    probe: [R; 2],
 }
 
-impl<const NODES: usize, const L: usize> FloorSet<NODES, L> {
+impl<const NODES: usize, const L: usize, R: Real> FloorSet<NODES, L, R> {
     #[inline(always)]
-    fn prepared(&self) -> Prepared<NODES, L> {
-        let mut meter = [[0.0; L]; NODES];
+    fn prepared(&self) -> Prepared<NODES, L, R> {
+        let mut meter = [[R::zero(); L]; NODES];
         for l in 0..L {
-            let share = (self.meter_depth_m / self.thickness_m[l]).min(1.0);
+            let share = (self.meter_depth_m / self.thickness_m[l].wide()).min(1.0);
             let weights = self.grid.top_mean_weights(share);
             for node in 0..NODES {
-                meter[node][l] = weights[node];
+                meter[node][l] = R::of(weights[node]);
             }
         }
         let meter_nodes = meter
             .iter()
-            .rposition(|it| it.iter().any(|weight| *weight > 0.0))
+            .rposition(|it| it.iter().any(|weight| *weight > R::zero()))
             .map_or(0, |it| it + 1);
         let probe = self.grid.point_weights(self.probe_depth);
         let probe_node = probe
@@ -150,32 +163,33 @@ impl<const NODES: usize, const L: usize> FloorSet<NODES, L> {
             meter,
             meter_nodes,
             probe_node,
-            probe: [probe[probe_node], probe[probe_node + 1]],
+            probe: [R::of(probe[probe_node]), R::of(probe[probe_node + 1])],
         }
     }
 
     #[inline(always)]
     fn boundaries(
         &self,
-        at: &YearStep<L>,
-        level_m: &Lanes<L>,
+        at: &YearStep<L, R>,
+        level_m: &Lanes<L, R>,
         machines: Machines,
-        saturation_pa: &mut [Lanes<L>; NODES],
-    ) -> (RoomSide<L>, Underside<L>, Lanes<L>) {
-        let mut contact = [0.0; L];
-        let mut supply = [0.0; L];
+        saturation_pa: &mut [Lanes<L, R>; NODES],
+    ) -> (RoomSide<L, R>, Underside<L, R>, Lanes<L, R>) {
+        let (zero, one) = (R::zero(), R::one());
+        let mut contact = [zero; L];
+        let mut supply = [zero; L];
         for l in 0..L {
             let wet = (level_m[l] + self.fringe_m[l]) / self.fringe_m[l];
-            let raised = if wet < 0.0 { 0.0 } else { wet };
-            contact[l] = if raised > 1.0 { 1.0 } else { raised };
+            let raised = if wet < zero { zero } else { wet };
+            contact[l] = if raised > one { one } else { raised };
             supply[l] = self.vapor_supply[l] * at.under_saturation_pa[l]
                 + self.contact_supply[l] * contact[l];
         }
         for node in 0..NODES {
+            let depth = R::of(self.grid.depth[node]);
             for l in 0..L {
                 saturation_pa[node][l] = at.surface_saturation_pa[l]
-                    + self.grid.depth[node]
-                        * (at.under_saturation_pa[l] - at.surface_saturation_pa[l]);
+                    + depth * (at.under_saturation_pa[l] - at.surface_saturation_pa[l]);
             }
         }
         let (setting_pa, dried_reference_pa) = match machines {
@@ -194,15 +208,15 @@ impl<const NODES: usize, const L: usize> FloorSet<NODES, L> {
             room,
             Underside {
                 supply,
-                humidity: [self.soil_air_humidity; L],
+                humidity: [R::of(self.soil_air_humidity); L],
             },
             contact,
         )
     }
 
     /// The forcing of the year as one mean step.
-    fn mean_year(&self) -> YearStep<L> {
-        let zero = [0.0; L];
+    fn mean_year(&self) -> YearStep<L, R> {
+        let zero = [R::zero(); L];
         let mut mean = YearStep {
             surface_saturation_pa: zero,
             under_saturation_pa: zero,
@@ -211,7 +225,7 @@ impl<const NODES: usize, const L: usize> FloorSet<NODES, L> {
             setting_pa: zero,
             dried_reference_pa: zero,
         };
-        let share = 1.0 / self.year.len() as f64;
+        let share = R::of(1.0 / self.year.len() as f64);
         for at in &self.year {
             for l in 0..L {
                 mean.surface_saturation_pa[l] += share * at.surface_saturation_pa[l];
@@ -231,25 +245,27 @@ impl<const NODES: usize, const L: usize> FloorSet<NODES, L> {
         &self,
         levels_m: &[Lanes<L>],
         machines: Machines,
-    ) -> (RoomSide<L>, Underside<L>, [Lanes<L>; NODES]) {
+    ) -> (RoomSide<L, R>, Underside<L, R>, [Lanes<L, R>; NODES]) {
         let mean = self.mean_year();
-        let mut saturation_pa = [[0.0; L]; NODES];
-        let (room, mut under, _) =
-            self.boundaries(&mean, &[-1.0e3; L], machines, &mut saturation_pa);
-        let share = 1.0 / levels_m.len() as f64;
+        let mut saturation_pa = [[R::zero(); L]; NODES];
+        let dry = [R::of(-1.0e3); L];
+        let (room, mut under, _) = self.boundaries(&mean, &dry, machines, &mut saturation_pa);
+        let share = R::of(1.0 / levels_m.len() as f64);
         for level in levels_m {
             for l in 0..L {
-                let wet = ((level[l] + self.fringe_m[l]) / self.fringe_m[l]).clamp(0.0, 1.0);
-                under.supply[l] += share * self.contact_supply[l] * wet;
+                let fringe_m = self.fringe_m[l].wide();
+                let wet = ((level[l] + fringe_m) / fringe_m).clamp(0.0, 1.0);
+                under.supply[l] += share * self.contact_supply[l] * R::of(wet);
             }
         }
         (room, under, saturation_pa)
     }
 
     /// Floors at one pore humidity throughout, such as a slab just placed.
-    pub fn at_humidity(&self, humidity: f64) -> FloorRun<NODES, L> {
-        let profile =
-            std::array::from_fn(|_| std::array::from_fn(|l| self.concrete.state(l, humidity)));
+    pub fn at_humidity(&self, humidity: f64) -> FloorRun<NODES, L, R> {
+        let profile = std::array::from_fn(|_| {
+            std::array::from_fn(|l| R::of(self.concrete.state(l, humidity)))
+        });
         FloorRun {
             state: SlabState::at_rest(profile),
             fresh: true,
@@ -267,7 +283,7 @@ impl<const NODES: usize, const L: usize> FloorSet<NODES, L> {
         first_month: usize,
         machines: Machines,
         rounds: usize,
-    ) -> FloorRun<NODES, L> {
+    ) -> FloorRun<NODES, L, R> {
         self.width.run(Settle {
             set: self,
             levels_m,
@@ -284,7 +300,7 @@ impl<const NODES: usize, const L: usize> FloorSet<NODES, L> {
         first_month: usize,
         machines: Machines,
         rounds: usize,
-    ) -> FloorRun<NODES, L> {
+    ) -> FloorRun<NODES, L, R> {
         let geometry = self.prepared().geometry;
         let (room, under, saturation_pa) = self.mean_boundaries(levels_m, machines);
         let mut run = self.at_humidity(0.75);
@@ -332,11 +348,12 @@ impl<const NODES: usize, const L: usize> FloorSet<NODES, L> {
                 weights,
                 None,
             );
-            let mut source = [[0.0; L]; NODES];
+            let (year, tiny) = (R::of(year_s), R::of(tiny_s));
+            let mut source = [[R::zero(); L]; NODES];
             for node in 0..NODES {
                 for l in 0..L {
-                    source[node][l] = (here[node][l] - start[node][l]) / year_s
-                        - (probe.now[node][l] - here[node][l]) / tiny_s;
+                    source[node][l] = (here[node][l] - start[node][l]) / year
+                        - (probe.now[node][l] - here[node][l]) / tiny;
                 }
             }
             let mut moved = SlabState::at_rest(here);
@@ -353,8 +370,8 @@ impl<const NODES: usize, const L: usize> FloorSet<NODES, L> {
             );
             for node in 0..NODES {
                 for l in 0..L {
-                    let u = moved.now[node][l];
-                    moved.now[node][l] = u.clamp(1.0e-3, 1.0);
+                    let u = moved.now[node][l].wide();
+                    moved.now[node][l] = R::of(u.clamp(1.0e-3, 1.0));
                 }
             }
             run.state = SlabState::at_rest(moved.now);
@@ -371,16 +388,16 @@ const SETTLING_GROWTH: f64 = 3.0;
 const JUMP_YEARS: f64 = 30.0;
 
 /// [`FloorSet::settled`], to be compiled for every width.
-struct Settle<'a, const NODES: usize, const L: usize> {
-    set: &'a FloorSet<NODES, L>,
+struct Settle<'a, const NODES: usize, const L: usize, R> {
+    set: &'a FloorSet<NODES, L, R>,
     levels_m: &'a [Lanes<L>],
     first_month: usize,
     machines: Machines,
     rounds: usize,
 }
 
-impl<const NODES: usize, const L: usize> Work for Settle<'_, NODES, L> {
-    type Output = FloorRun<NODES, L>;
+impl<const NODES: usize, const L: usize, R: Real> Work for Settle<'_, NODES, L, R> {
+    type Output = FloorRun<NODES, L, R>;
 
     #[inline(always)]
     fn run(self) -> Self::Output {
@@ -389,9 +406,9 @@ impl<const NODES: usize, const L: usize> Work for Settle<'_, NODES, L> {
     }
 }
 
-impl<const NODES: usize, const L: usize> FloorRun<NODES, L> {
+impl<const NODES: usize, const L: usize, R: Real> FloorRun<NODES, L, R> {
     /// Floors that go on from a state of their own.
-    pub fn going_on(state: SlabState<NODES, L>) -> Self {
+    pub fn going_on(state: SlabState<NODES, L, R>) -> Self {
         Self {
             state,
             fresh: false,
@@ -401,7 +418,7 @@ impl<const NODES: usize, const L: usize> FloorRun<NODES, L> {
     /// [`FloorRun::months`] through months of which nothing is wanted but where they end.
     pub fn months_unseen(
         &mut self,
-        set: &FloorSet<NODES, L>,
+        set: &FloorSet<NODES, L, R>,
         levels_m: &[Lanes<L>],
         first_month: usize,
         machines: Machines,
@@ -431,13 +448,13 @@ impl<const NODES: usize, const L: usize> FloorRun<NODES, L> {
     #[allow(clippy::too_many_arguments)]
     pub fn months(
         &mut self,
-        set: &FloorSet<NODES, L>,
+        set: &FloorSet<NODES, L, R>,
         levels_m: &[Lanes<L>],
         first_month: usize,
         machines: Machines,
         marks: &[usize],
         mut on_month: impl FnMut(usize, &Observed<L>),
-        mut on_mark: impl FnMut(usize, (&Observed<L>, &SlabState<NODES, L>)),
+        mut on_mark: impl FnMut(usize, (&Observed<L>, &SlabState<NODES, L, R>)),
     ) {
         let prepared = set.prepared();
         let mut marks = marks.iter().copied().enumerate().peekable();
@@ -469,10 +486,10 @@ impl<const NODES: usize, const L: usize> FloorRun<NODES, L> {
                 part = stop;
                 while let Some((mark, _)) = marks.next_if(|(_, at)| *at + 1 == month * steps + part)
                 {
-                    on_mark(mark, (&seen, &self.state));
+                    on_mark(mark, (&seen.wide(), &self.state));
                 }
             }
-            on_month(month, &sum);
+            on_month(month, &sum.wide());
         }
     }
 }
@@ -485,25 +502,25 @@ enum Watch {
 }
 
 /// Some steps of one month, to be compiled for every width.
-struct Steps<'a, const NODES: usize, const L: usize> {
-    run: &'a mut FloorRun<NODES, L>,
-    set: &'a FloorSet<NODES, L>,
-    prepared: &'a Prepared<NODES, L>,
+struct Steps<'a, const NODES: usize, const L: usize, R> {
+    run: &'a mut FloorRun<NODES, L, R>,
+    set: &'a FloorSet<NODES, L, R>,
+    prepared: &'a Prepared<NODES, L, R>,
     levels_m: &'a [Lanes<L>],
     month: usize,
     calendar_month: usize,
     parts: std::ops::Range<usize>,
     machines: Machines,
     watch: Watch,
-    sum: &'a mut Observed<L>,
+    sum: &'a mut Observed<L, R>,
 }
 
-impl<const NODES: usize, const L: usize> Work for Steps<'_, NODES, L> {
-    type Output = Observed<L>;
+impl<const NODES: usize, const L: usize, R: Real> Work for Steps<'_, NODES, L, R> {
+    type Output = Observed<L, R>;
 
     /// Adds to the month's means and returns what was seen at the last of the steps.
     #[inline(always)]
-    fn run(self) -> Observed<L> {
+    fn run(self) -> Observed<L, R> {
         let Self {
             run,
             set,
@@ -513,9 +530,9 @@ impl<const NODES: usize, const L: usize> Work for Steps<'_, NODES, L> {
             ..
         } = self;
         let steps = set.cadence.steps_per_month;
-        let share_of_month = 1.0 / steps as f64;
+        let share_of_month = R::of(1.0 / steps as f64);
         let mut seen = Observed::zero();
-        let mut saturation_pa = [[0.0; L]; NODES];
+        let mut saturation_pa = [[R::zero(); L]; NODES];
         for part in self.parts {
             let at = &set.year[self.calendar_month * steps + part];
             // The level runs straight between the middles of the months.
@@ -525,9 +542,10 @@ impl<const NODES: usize, const L: usize> Work for Steps<'_, NODES, L> {
             } else {
                 ((month + 1).min(levels_m.len() - 1), 1.0 - place)
             };
-            let mut level = [0.0; L];
+            let mut level = [R::zero(); L];
             for l in 0..L {
-                level[l] = share * levels_m[month][l] + (1.0 - share) * levels_m[neighbor][l];
+                level[l] =
+                    R::of(share * levels_m[month][l] + (1.0 - share) * levels_m[neighbor][l]);
             }
             let (room, under, contact) =
                 set.boundaries(at, &level, self.machines, &mut saturation_pa);
@@ -575,17 +593,19 @@ impl<const NODES: usize, const L: usize> Work for Steps<'_, NODES, L> {
 }
 
 #[inline(always)]
-fn observe<const NODES: usize, const L: usize>(
-    set: &FloorSet<NODES, L>,
-    prepared: &Prepared<NODES, L>,
-    state: &SlabState<NODES, L>,
-    surface_saturation_pa: &Lanes<L>,
-    passed: &super::solver::Passed<L>,
-    contact: &Lanes<L>,
-    seen: &mut Observed<L>,
+fn observe<const NODES: usize, const L: usize, R: Real>(
+    set: &FloorSet<NODES, L, R>,
+    prepared: &Prepared<NODES, L, R>,
+    state: &SlabState<NODES, L, R>,
+    surface_saturation_pa: &Lanes<L, R>,
+    passed: &super::solver::Passed<L, R>,
+    contact: &Lanes<L, R>,
+    seen: &mut Observed<L, R>,
 ) {
     let content = set.concrete.saturation_content();
-    let mut in_layer = [0.0; L];
+    let one = R::one();
+    let density = R::of(set.density_kg_m3);
+    let mut in_layer = [R::zero(); L];
     for node in 0..prepared.meter_nodes {
         for l in 0..L {
             in_layer[l] += prepared.meter[node][l] * state.now[node][l];
@@ -598,13 +618,13 @@ fn observe<const NODES: usize, const L: usize>(
     for l in 0..L {
         // One straightening a step leaves nodes up to 5e-5 over saturation; nobody reads that.
         let at_probe = prepared.probe[0] * upper[l] + prepared.probe[1] * lower[l];
-        let at_probe = if at_probe > 1.0 { 1.0 } else { at_probe };
-        let layer = if in_layer[l] > 1.0 { 1.0 } else { in_layer[l] };
-        let surface = set.concrete.humidity(l, state.now[0][l]);
+        let at_probe = if at_probe > one { one } else { at_probe };
+        let layer = if in_layer[l] > one { one } else { in_layer[l] };
+        let surface = set.concrete.pore_humidity(l, state.now[0][l]);
         let flux = passed.top[l] - passed.shed[l];
-        seen.meter_fraction[l] = layer * (content[l] / set.density_kg_m3);
+        seen.meter_fraction[l] = layer * (content[l] / density);
         seen.surface_humidity[l] = surface;
-        seen.probe_humidity[l] = set.concrete.humidity(l, at_probe);
+        seen.probe_humidity[l] = set.concrete.pore_humidity(l, at_probe);
         seen.flux[l] = flux;
         seen.shed[l] = passed.shed[l];
         seen.room_pa[l] = surface * surface_saturation_pa[l] - flux / set.film[l];

@@ -1,36 +1,40 @@
 //! What the solver must know of a material, and the concrete of ordinary floors.
 
-use super::{Lanes, exp2};
+use super::{Lanes, Real};
 
 /// A material's state at one node, for every lane.
 ///
 /// The unknown is `u`, water content over the water content at saturation.
 #[derive(Debug, Clone, Copy)]
-pub struct Transport<const L: usize> {
+pub struct Transport<const L: usize, R = f64> {
     /// Pore relative humidity.
-    pub humidity: Lanes<L>,
+    pub humidity: Lanes<L, R>,
     /// Its slope over `u`.
-    pub humidity_slope: Lanes<L>,
+    pub humidity_slope: Lanes<L, R>,
     /// Liquid potential, kg/(m s): its gradient is the liquid flux.
-    pub liquid: Lanes<L>,
+    pub liquid: Lanes<L, R>,
     /// Its slope over `u`.
-    pub liquid_slope: Lanes<L>,
+    pub liquid_slope: Lanes<L, R>,
     /// Vapor permeability, kg/(m s Pa).
-    pub vapor: Lanes<L>,
+    pub vapor: Lanes<L, R>,
 }
 
 /// A porous material in the sense of EN 15026: one storage curve, liquid and vapor flux.
-pub trait Material<const L: usize> {
+pub trait Material<const L: usize, R = f64> {
     /// Whether the vapor permeability is the same at every state; then vapor has a potential
     /// of its own in each slab, and the solver has less to do.
     const EVEN_VAPOR: bool = false;
     /// Water content at saturation, kg/m3.
-    fn saturation_content(&self) -> &Lanes<L>;
+    fn saturation_content(&self) -> &Lanes<L, R>;
     /// Everything the solver needs at the states `u` (0 to 1).
-    fn transport(&self, u: &Lanes<L>) -> Transport<L>;
+    fn transport(&self, u: &Lanes<L, R>) -> Transport<L, R>;
     /// The same at two nodes, for materials that can share work between them.
     #[inline(always)]
-    fn transport_pair(&self, first: &Lanes<L>, second: &Lanes<L>) -> (Transport<L>, Transport<L>) {
+    fn transport_pair(
+        &self,
+        first: &Lanes<L, R>,
+        second: &Lanes<L, R>,
+    ) -> (Transport<L, R>, Transport<L, R>) {
         (self.transport(first), self.transport(second))
     }
 }
@@ -53,75 +57,81 @@ const LN_THOUSAND: f64 = 6.907_755_278_982_137;
 ///
 /// kunzel-1995 for the forms; the numbers are rows of `tables/priors.csv`.
 #[derive(Debug, Clone)]
-pub struct GenericConcrete<const L: usize> {
-    saturation: Lanes<L>,
-    b: Lanes<L>,
-    liquid_at_saturation: Lanes<L>,
-    vapor: Lanes<L>,
+pub struct GenericConcrete<const L: usize, R = f64> {
+    saturation: Lanes<L, R>,
+    b: Lanes<L, R>,
+    liquid_at_saturation: Lanes<L, R>,
+    vapor: Lanes<L, R>,
 }
 
-impl<const L: usize> GenericConcrete<L> {
+impl<const L: usize, R: Real> GenericConcrete<L, R> {
     /// From water content at saturation (kg/m3), the shape `b` (above 1), sustained water
     /// absorption `A` (kg/(m2 s^0.5)) and the vapor resistance factor `mu`.
     pub fn new(saturation: Lanes<L>, b: Lanes<L>, absorption: Lanes<L>, mu: Lanes<L>) -> Self {
-        let mut liquid_at_saturation = [0.0; L];
-        let mut vapor = [0.0; L];
-        for l in 0..L {
-            // The integral of D_w dw from dry: D_w(saturation) w_f / ln(1000).
-            liquid_at_saturation[l] =
-                3.8 * absorption[l] * absorption[l] / (saturation[l] * LN_THOUSAND);
-            vapor[l] = STILL_AIR / mu[l];
-        }
         Self {
-            saturation,
-            b,
-            liquid_at_saturation,
-            vapor,
+            saturation: saturation.map(R::of),
+            b: b.map(R::of),
+            // The integral of D_w dw from dry: D_w(saturation) w_f / ln(1000).
+            liquid_at_saturation: std::array::from_fn(|l| {
+                R::of(3.8 * absorption[l] * absorption[l] / (saturation[l] * LN_THOUSAND))
+            }),
+            vapor: mu.map(|it| R::of(STILL_AIR / it)),
         }
     }
 
     /// The state `u` at a pore humidity.
     pub fn state(&self, lane: usize, humidity: f64) -> f64 {
-        (self.b[lane] - 1.0) * humidity / (self.b[lane] - humidity)
+        let b = self.b[lane].wide();
+        (b - 1.0) * humidity / (b - humidity)
     }
 
     /// The pore humidity at a state `u`.
     pub fn humidity(&self, lane: usize, u: f64) -> f64 {
-        self.b[lane] * u / (self.b[lane] - 1.0 + u)
+        let b = self.b[lane].wide();
+        b * u / (b - 1.0 + u)
     }
-}
 
-impl<const L: usize> GenericConcrete<L> {
+    /// The same in the solver's own numbers.
+    #[inline(always)]
+    pub(crate) fn pore_humidity(&self, lane: usize, u: R) -> R {
+        self.b[lane] * u / (self.b[lane] - R::one() + u)
+    }
+
     /// The pore humidity at a water content, kg/m3.
     pub fn humidity_of_content(&self, lane: usize, content: f64) -> f64 {
-        self.humidity(lane, content / self.saturation[lane])
+        self.humidity(lane, content / self.saturation[lane].wide())
     }
 }
 
-impl<const L: usize> Material<L> for GenericConcrete<L> {
+impl<const L: usize, R: Real> Material<L, R> for GenericConcrete<L, R> {
     const EVEN_VAPOR: bool = true;
 
     #[inline(always)]
-    fn saturation_content(&self) -> &Lanes<L> {
+    fn saturation_content(&self) -> &Lanes<L, R> {
         &self.saturation
     }
 
     #[inline(always)]
-    fn transport(&self, u: &Lanes<L>) -> Transport<L> {
-        let mut share = [0.0; L];
+    fn transport(&self, u: &Lanes<L, R>) -> Transport<L, R> {
+        let mut share = [R::zero(); L];
         for l in 0..L {
-            share[l] = 1.0 / (self.b[l] - 1.0 + u[l]);
+            share[l] = R::one() / (self.b[l] - R::one() + u[l]);
         }
         self.with_share(u, &share)
     }
 
     /// Both reciprocals come from one division, the dearest part of a step.
     #[inline(always)]
-    fn transport_pair(&self, first: &Lanes<L>, second: &Lanes<L>) -> (Transport<L>, Transport<L>) {
-        let (mut share_first, mut share_second) = ([0.0; L], [0.0; L]);
+    fn transport_pair(
+        &self,
+        first: &Lanes<L, R>,
+        second: &Lanes<L, R>,
+    ) -> (Transport<L, R>, Transport<L, R>) {
+        let (mut share_first, mut share_second) = ([R::zero(); L], [R::zero(); L]);
         for l in 0..L {
-            let (one, other) = (self.b[l] - 1.0 + first[l], self.b[l] - 1.0 + second[l]);
-            let both = 1.0 / (one * other);
+            let less_one = self.b[l] - R::one();
+            let (one, other) = (less_one + first[l], less_one + second[l]);
+            let both = R::one() / (one * other);
             share_first[l] = both * other;
             share_second[l] = both * one;
         }
@@ -132,24 +142,27 @@ impl<const L: usize> Material<L> for GenericConcrete<L> {
     }
 }
 
-impl<const L: usize> GenericConcrete<L> {
+impl<const L: usize, R: Real> GenericConcrete<L, R> {
     /// The state at `u` with `1 / (b - 1 + u)` at hand.
     #[inline(always)]
-    fn with_share(&self, u: &Lanes<L>, share: &Lanes<L>) -> Transport<L> {
+    fn with_share(&self, u: &Lanes<L, R>, share: &Lanes<L, R>) -> Transport<L, R> {
+        let zero = [R::zero(); L];
         let mut out = Transport {
-            humidity: [0.0; L],
-            humidity_slope: [0.0; L],
-            liquid: [0.0; L],
-            liquid_slope: [0.0; L],
+            humidity: zero,
+            humidity_slope: zero,
+            liquid: zero,
+            liquid_slope: zero,
             vapor: self.vapor,
         };
+        let (log2_thousand, ln_thousand) = (R::of(LOG2_THOUSAND), R::of(LN_THOUSAND));
         for l in 0..L {
-            let less_one = self.b[l] - 1.0;
+            let less_one = self.b[l] - R::one();
             let share = share[l];
             out.humidity[l] = self.b[l] * u[l] * share;
             out.humidity_slope[l] = self.b[l] * less_one * share * share;
-            out.liquid[l] = self.liquid_at_saturation[l] * exp2(LOG2_THOUSAND * (u[l] - 1.0));
-            out.liquid_slope[l] = out.liquid[l] * LN_THOUSAND;
+            out.liquid[l] =
+                self.liquid_at_saturation[l] * (log2_thousand * (u[l] - R::one())).power_of_two();
+            out.liquid_slope[l] = out.liquid[l] * ln_thousand;
         }
         out
     }

@@ -10,6 +10,7 @@ pub mod exp2;
 pub mod floor;
 pub mod grid;
 pub mod material;
+pub mod real;
 pub mod solver;
 pub mod width;
 
@@ -18,8 +19,9 @@ pub use exp2::exp2;
 pub use floor::{Cadence, FloorRun, FloorSet, Machines, Observed, YearStep, supply_through};
 pub use grid::Grid;
 pub use material::{GenericConcrete, Material, Transport};
+pub use real::Real;
 pub use solver::{Geometry, SlabState, Weights, step};
 pub use width::{Width, Work};
 
 /// `L` numbers, one for each slab solved side by side.
-pub type Lanes<const L: usize> = [f64; L];
+pub type Lanes<const L: usize, R = f64> = [R; L];

@@ -16,18 +16,18 @@
 //! additions are never fused. `tests/lockstep.rs` holds a plain form, one slab alone, as the
 //! judge of this one.
 
-use super::{Grid, Lanes, Material, RoomSide, Transport, Underside};
+use super::{Grid, Lanes, Material, Real, RoomSide, Transport, Underside};
 
 /// The state now and one step before.
 #[derive(Debug, Clone)]
-pub struct SlabState<const NODES: usize, const L: usize> {
-    pub now: [Lanes<L>; NODES],
-    pub before: [Lanes<L>; NODES],
+pub struct SlabState<const NODES: usize, const L: usize, R = f64> {
+    pub now: [Lanes<L, R>; NODES],
+    pub before: [Lanes<L, R>; NODES],
 }
 
-impl<const NODES: usize, const L: usize> SlabState<NODES, L> {
+impl<const NODES: usize, const L: usize, R: Real> SlabState<NODES, L, R> {
     /// A slab at rest in a profile.
-    pub fn at_rest(profile: [Lanes<L>; NODES]) -> Self {
+    pub fn at_rest(profile: [Lanes<L, R>; NODES]) -> Self {
         Self {
             now: profile,
             before: profile,
@@ -67,13 +67,13 @@ impl Weights {
 
 /// What passed through the faces during a step, kg/(m2 s), upward positive.
 #[derive(Debug, Clone, Copy)]
-pub struct Passed<const L: usize> {
+pub struct Passed<const L: usize, R = f64> {
     /// Out of the slab's top (into it when negative).
-    pub top: Lanes<L>,
+    pub top: Lanes<L, R>,
     /// Out of the ground into the underside.
-    pub under: Lanes<L>,
+    pub under: Lanes<L, R>,
     /// Water that the saturated surface could not hold: seepage or condensation.
-    pub shed: Lanes<L>,
+    pub shed: Lanes<L, R>,
 }
 
 /// Lowest state that the extrapolation may reach; far drier than any room.
@@ -81,24 +81,24 @@ const LOWEST: f64 = 1.0e-4;
 
 /// What grid, thickness and content give to every step of the same slabs.
 #[derive(Debug, Clone)]
-pub struct Geometry<const NODES: usize, const L: usize> {
+pub struct Geometry<const NODES: usize, const L: usize, R = f64> {
     /// One over the distance to the next node below, 1/m; the last is zero.
-    conductance: [Lanes<L>; NODES],
+    conductance: [Lanes<L, R>; NODES],
     /// Water that a node holds at saturation, kg/m2.
-    storage: [Lanes<L>; NODES],
+    storage: [Lanes<L, R>; NODES],
 }
 
-impl<const NODES: usize, const L: usize> Geometry<NODES, L> {
+impl<const NODES: usize, const L: usize, R: Real> Geometry<NODES, L, R> {
     /// From a grid, the thickness in m and the content at saturation in kg/m3.
-    pub fn new(grid: &Grid<NODES>, thickness: &Lanes<L>, content: &Lanes<L>) -> Self {
+    pub fn new(grid: &Grid<NODES>, thickness: &Lanes<L, R>, content: &Lanes<L, R>) -> Self {
         let mut res = Self {
-            conductance: [[0.0; L]; NODES],
-            storage: [[0.0; L]; NODES],
+            conductance: [[R::zero(); L]; NODES],
+            storage: [[R::zero(); L]; NODES],
         };
         for node in 0..NODES {
             for l in 0..L {
-                res.conductance[node][l] = grid.inverse_distance[node] / thickness[l];
-                res.storage[node][l] = grid.volume[node] * thickness[l] * content[l];
+                res.conductance[node][l] = R::of(grid.inverse_distance[node]) / thickness[l];
+                res.storage[node][l] = R::of(grid.volume[node]) * thickness[l] * content[l];
             }
         }
         res
@@ -108,17 +108,17 @@ impl<const NODES: usize, const L: usize> Geometry<NODES, L> {
 /// Takes one step. `thickness` in m; `saturation_pa` the saturation pressure at each node;
 /// `source` is an added rate of `u`, 1/s, none as a rule.
 #[allow(clippy::too_many_arguments)]
-pub fn step<const NODES: usize, const L: usize, M: Material<L>>(
-    state: &mut SlabState<NODES, L>,
+pub fn step<const NODES: usize, const L: usize, R: Real, M: Material<L, R>>(
+    state: &mut SlabState<NODES, L, R>,
     material: &M,
     grid: &Grid<NODES>,
-    thickness: &Lanes<L>,
-    saturation_pa: &[Lanes<L>; NODES],
-    room: &RoomSide<L>,
-    under: &Underside<L>,
+    thickness: &Lanes<L, R>,
+    saturation_pa: &[Lanes<L, R>; NODES],
+    room: &RoomSide<L, R>,
+    under: &Underside<L, R>,
     weights: Weights,
-    source: Option<&[Lanes<L>; NODES]>,
-) -> Passed<L> {
+    source: Option<&[Lanes<L, R>; NODES]>,
+) -> Passed<L, R> {
     let geometry = Geometry::new(grid, thickness, material.saturation_content());
     step_in(
         state,
@@ -135,25 +135,31 @@ pub fn step<const NODES: usize, const L: usize, M: Material<L>>(
 /// The body of [`step`], to be compiled into callers of any width.
 #[inline(always)]
 #[allow(clippy::too_many_arguments)]
-pub(crate) fn step_in<const NODES: usize, const L: usize, M: Material<L>>(
-    state: &mut SlabState<NODES, L>,
+pub(crate) fn step_in<const NODES: usize, const L: usize, R: Real, M: Material<L, R>>(
+    state: &mut SlabState<NODES, L, R>,
     material: &M,
-    geometry: &Geometry<NODES, L>,
-    saturation_pa: &[Lanes<L>; NODES],
-    room: &RoomSide<L>,
-    under: &Underside<L>,
+    geometry: &Geometry<NODES, L, R>,
+    saturation_pa: &[Lanes<L, R>; NODES],
+    room: &RoomSide<L, R>,
+    under: &Underside<L, R>,
     weights: Weights,
-    source: Option<&[Lanes<L>; NODES]>,
-) -> Passed<L> {
+    source: Option<&[Lanes<L, R>; NODES]>,
+) -> Passed<L, R> {
     let last = NODES - 1;
+    let (one, lowest) = (R::one(), R::of(LOWEST));
+    let (weigh_now, weigh_last, weigh_before) = (
+        R::of(weights.now),
+        R::of(weights.last),
+        R::of(weights.before),
+    );
     // Nodes are made straight two by two from the underside up; an odd one is the top alone.
     let (mut below, second) =
-        straightened_pair::<NODES, L, M>(state, material, saturation_pa, weights, last);
+        straightened_pair::<NODES, L, R, M>(state, material, saturation_pa, weights, last);
     let mut waiting = second;
     // Flux into the node in hand from beneath, as `into_rest - into_slope u`; at first from
     // the ground to the underside: supply (humidity - phi).
-    let mut into_rest = [0.0; L];
-    let mut into_slope = [0.0; L];
+    let mut into_rest = [R::zero(); L];
+    let mut into_slope = [R::zero(); L];
     for l in 0..L {
         into_rest[l] = under.supply[l] * (under.humidity[l] - below.humidity_rest[l]);
         into_slope[l] = under.supply[l] * below.humidity_slope[l];
@@ -161,19 +167,19 @@ pub(crate) fn step_in<const NODES: usize, const L: usize, M: Material<L>>(
     let (under_rest, under_slope) = (into_rest, into_slope);
 
     // After elimination each row reads u[node] = level[node] + gain[node] u[node - 1].
-    let mut level = [[0.0; L]; NODES];
-    let mut gain = [[0.0; L]; NODES];
+    let mut level = [[R::zero(); L]; NODES];
+    let mut gain = [[R::zero(); L]; NODES];
     for node in (0..last).rev() {
         let above = if (last - node) % 2 == 1 {
             waiting
         } else if node > 0 {
             let (first, second) =
-                straightened_pair::<NODES, L, M>(state, material, saturation_pa, weights, node);
+                straightened_pair::<NODES, L, R, M>(state, material, saturation_pa, weights, node);
             waiting = second;
             first
         } else {
             let about = extrapolated(state, weights, node);
-            straightened::<L, M>(&material.transport(&about), &about, &saturation_pa[node])
+            straightened::<L, R, M>(&material.transport(&about), &about, &saturation_pa[node])
         };
         for l in 0..L {
             // The flux up from node + 1: up_rest + slope_low u[node + 1] - slope_up u[node].
@@ -184,7 +190,7 @@ pub(crate) fn step_in<const NODES: usize, const L: usize, M: Material<L>>(
                 above.slope[l],
             );
             if !M::EVEN_VAPOR {
-                let mean = 0.5 * (above.vapor[l] + below.vapor[l]);
+                let mean = R::of(0.5) * (above.vapor[l] + below.vapor[l]);
                 let (p_above, p_below) = (saturation_pa[node][l], saturation_pa[node + 1][l]);
                 up_rest +=
                     mean * (p_below * below.humidity_rest[l] - p_above * above.humidity_rest[l]);
@@ -197,11 +203,11 @@ pub(crate) fn step_in<const NODES: usize, const L: usize, M: Material<L>>(
             // Row of node + 1: storage = into - up.
             let storage = geometry.storage[node + 1][l];
             let mut carried =
-                weights.last * state.now[node + 1][l] + weights.before * state.before[node + 1][l];
+                weigh_last * state.now[node + 1][l] + weigh_before * state.before[node + 1][l];
             if let Some(rate) = source {
                 carried += rate[node + 1][l];
             }
-            let divisor = 1.0 / (storage * weights.now + slope_low + into_slope[l]);
+            let divisor = R::one() / (storage * weigh_now + slope_low + into_slope[l]);
             let level_here = (storage * carried - up_rest + into_rest[l]) * divisor;
             let gain_here = slope_up * divisor;
             level[node + 1][l] = level_here;
@@ -216,9 +222,9 @@ pub(crate) fn step_in<const NODES: usize, const L: usize, M: Material<L>>(
 
     // The top face holds no water: what comes up goes out.
     let mut passed = Passed {
-        top: [0.0; L],
-        under: [0.0; L],
-        shed: [0.0; L],
+        top: [R::zero(); L],
+        under: [R::zero(); L],
+        shed: [R::zero(); L],
     };
     for l in 0..L {
         let (up_rest, up_slope) = (into_rest[l], into_slope[l]);
@@ -227,8 +233,8 @@ pub(crate) fn step_in<const NODES: usize, const L: usize, M: Material<L>>(
         // The surface for the room's air as it is renewed, and for the film alone.
         let by_air = room.through_air[l];
         let by_film = room.film[l];
-        let over_air = 1.0 / (up_slope + by_air * slope);
-        let over_film = 1.0 / (up_slope + by_film * slope);
+        let over_air = R::one() / (up_slope + by_air * slope);
+        let over_film = R::one() / (up_slope + by_film * slope);
         let aired = (up_rest - by_air * (level_pa - room.reference_pa[l])) * over_air;
         let held = (up_rest - by_film * (level_pa - room.setting_pa[l])) * over_film;
         let strained = (up_rest - by_air * (level_pa - room.dried_reference_pa[l])) * over_air;
@@ -236,8 +242,8 @@ pub(crate) fn step_in<const NODES: usize, const L: usize, M: Material<L>>(
         let machine = if held > strained { held } else { strained };
         let balance = if machine < aired { machine } else { aired };
         let free = if soaked < balance { soaked } else { balance };
-        let most = if free > 1.0 { 1.0 } else { free };
-        let u = if most < LOWEST { LOWEST } else { most };
+        let most = if free > one { one } else { free };
+        let u = if most < lowest { lowest } else { most };
         state.before[0][l] = state.now[0][l];
         state.now[0][l] = u;
         let rising = up_rest - up_slope * u;
@@ -251,7 +257,11 @@ pub(crate) fn step_in<const NODES: usize, const L: usize, M: Material<L>>(
         let balance = if machine > aired { machine } else { aired };
         let taken = if soaked > balance { soaked } else { balance };
         passed.top[l] = rising;
-        passed.shed[l] = if free > 1.0 { rising - taken } else { 0.0 };
+        passed.shed[l] = if free > one {
+            rising - taken
+        } else {
+            R::zero()
+        };
     }
     for node in 1..NODES {
         for l in 0..L {
@@ -270,41 +280,42 @@ pub(crate) fn step_in<const NODES: usize, const L: usize, M: Material<L>>(
 /// The potential that moves water up is `rest + slope u`: that of the liquid, with that of
 /// vapor where it has one. Humidity is `humidity_rest + humidity_slope u`.
 #[derive(Clone, Copy)]
-struct Straightened<const L: usize> {
-    rest: Lanes<L>,
-    slope: Lanes<L>,
-    humidity_rest: Lanes<L>,
-    humidity_slope: Lanes<L>,
-    vapor: Lanes<L>,
+struct Straightened<const L: usize, R> {
+    rest: Lanes<L, R>,
+    slope: Lanes<L, R>,
+    humidity_rest: Lanes<L, R>,
+    humidity_slope: Lanes<L, R>,
+    vapor: Lanes<L, R>,
 }
 
 /// The state about which a node is made straight: extrapolated, and kept in bounds.
 #[inline(always)]
-fn extrapolated<const NODES: usize, const L: usize>(
-    state: &SlabState<NODES, L>,
+fn extrapolated<const NODES: usize, const L: usize, R: Real>(
+    state: &SlabState<NODES, L, R>,
     weights: Weights,
     node: usize,
-) -> Lanes<L> {
-    let mut about = [0.0; L];
+) -> Lanes<L, R> {
+    let (one, lowest, ahead) = (R::one(), R::of(LOWEST), R::of(weights.ahead));
+    let mut about = [R::zero(); L];
     for l in 0..L {
         let (now, before) = (state.now[node][l], state.before[node][l]);
-        let guess = now + weights.ahead * (now - before);
-        let raised = if guess < LOWEST { LOWEST } else { guess };
-        about[l] = if raised > 1.0 { 1.0 } else { raised };
+        let guess = now + ahead * (now - before);
+        let raised = if guess < lowest { lowest } else { guess };
+        about[l] = if raised > one { one } else { raised };
     }
     about
 }
 
 #[inline(always)]
-fn straightened<const L: usize, M: Material<L>>(
-    at: &Transport<L>,
-    about: &Lanes<L>,
-    saturation_pa: &Lanes<L>,
-) -> Straightened<L> {
+fn straightened<const L: usize, R: Real, M: Material<L, R>>(
+    at: &Transport<L, R>,
+    about: &Lanes<L, R>,
+    saturation_pa: &Lanes<L, R>,
+) -> Straightened<L, R> {
     let mut res = Straightened {
-        rest: [0.0; L],
-        slope: [0.0; L],
-        humidity_rest: [0.0; L],
+        rest: [R::zero(); L],
+        slope: [R::zero(); L],
+        humidity_rest: [R::zero(); L],
         humidity_slope: at.humidity_slope,
         vapor: at.vapor,
     };
@@ -323,13 +334,13 @@ fn straightened<const L: usize, M: Material<L>>(
 
 /// Two nodes, the lower and the one above it.
 #[inline(always)]
-fn straightened_pair<const NODES: usize, const L: usize, M: Material<L>>(
-    state: &SlabState<NODES, L>,
+fn straightened_pair<const NODES: usize, const L: usize, R: Real, M: Material<L, R>>(
+    state: &SlabState<NODES, L, R>,
     material: &M,
-    saturation_pa: &[Lanes<L>; NODES],
+    saturation_pa: &[Lanes<L, R>; NODES],
     weights: Weights,
     lower: usize,
-) -> (Straightened<L>, Straightened<L>) {
+) -> (Straightened<L, R>, Straightened<L, R>) {
     let upper = lower - 1;
     let (about_lower, about_upper) = (
         extrapolated(state, weights, lower),
@@ -337,7 +348,7 @@ fn straightened_pair<const NODES: usize, const L: usize, M: Material<L>>(
     );
     let (at_lower, at_upper) = material.transport_pair(&about_lower, &about_upper);
     (
-        straightened::<L, M>(&at_lower, &about_lower, &saturation_pa[lower]),
-        straightened::<L, M>(&at_upper, &about_upper, &saturation_pa[upper]),
+        straightened::<L, R, M>(&at_lower, &about_lower, &saturation_pa[lower]),
+        straightened::<L, R, M>(&at_upper, &about_upper, &saturation_pa[upper]),
     )
 }

@@ -7,10 +7,10 @@ use crate::odds::evidence::dome_test;
 use crate::odds::house::{NODES, PlaceYear, floor_set, levels};
 use crate::odds::posterior::Posterior;
 use crate::odds::priors::normal_score;
-use crate::odds::simulate::{LANES, dome_flux};
+use crate::odds::simulate::{LANES, Precision, dome_flux};
 use crate::odds::unseen::{PriorSet, Unseen};
 use crate::season::{DAYS_PER_YEAR, STEPS_PER_YEAR};
-use crate::slab::{FloorSet, Lanes, Machines};
+use crate::slab::{FloorSet, Lanes, Machines, Real};
 use crate::survey::Visit;
 use crate::units::MoistureFlux;
 
@@ -115,8 +115,8 @@ pub fn drying(
             let mut dry_after: Vec<Option<f64>> = Vec::new();
             let mut water: Vec<(f64, f64)> = Vec::new();
             let mut held = 0.0;
-            for eight in sampled.chunks(LANES) {
-                let at = |l: usize| &eight[l.min(eight.len() - 1)];
+            for some in sampled.chunks(LANES) {
+                let at = |l: usize| &some[l.min(some.len() - 1)];
                 let unseen: [Unseen; LANES] = std::array::from_fn(|l| {
                     let mut unseen = posterior.outcomes[at(l).draw].unseen.clone();
                     match room {
@@ -134,7 +134,7 @@ pub fn drying(
                     unseen
                 });
                 let refs: [&Unseen; LANES] = std::array::from_fn(|l| &unseen[l]);
-                let set: FloorSet<NODES, LANES> =
+                let set: FloorSet<NODES, LANES, Precision> =
                     floor_set(&place_year, &refs, posterior.plan.constants);
                 let mut levels_m: Vec<Lanes<LANES>> = vec![[0.0; LANES]; months];
                 for l in 0..LANES {
@@ -154,21 +154,23 @@ pub fn drying(
                 }
                 let mut run = match from {
                     From::Placed => set.at_humidity(priors.placed_humidity),
-                    From::Wetted | From::Visit => gather(posterior, eight),
+                    From::Wetted | From::Visit => gather(posterior, some),
                 };
                 if from == From::Wetted {
                     for node in 0..NODES {
                         for l in 0..LANES {
-                            if set.grid.depth[node] * set.thickness_m[l] < table.wetted_depth_m {
+                            if set.grid.depth[node] * set.thickness_m[l].wide()
+                                < table.wetted_depth_m
+                            {
                                 run.state.now[node][l] = 1.0;
                                 run.state.before[node][l] = 1.0;
                             }
                         }
                     }
                 }
-                let mut under: Vec<Option<f64>> = vec![None; eight.len()];
-                let mut given: Vec<f64> = vec![0.0; eight.len()];
-                let mut room_over: Vec<f64> = vec![0.0; eight.len()];
+                let mut under: Vec<Option<f64>> = vec![None; some.len()];
+                let mut given: Vec<f64> = vec![0.0; some.len()];
+                let mut room_over: Vec<f64> = vec![0.0; some.len()];
                 run.months(
                     &set,
                     &levels_m,
@@ -185,7 +187,7 @@ pub fn drying(
                             [f64::INFINITY; LANES]
                         };
                         let step = (first_month * STEPS_PER_YEAR / 12 + mark) % STEPS_PER_YEAR;
-                        for (l, it) in eight.iter().enumerate() {
+                        for (l, it) in some.iter().enumerate() {
                             let scale = posterior.scale_before.mean
                                 + posterior.scale_before.sd
                                     * normal_score(it.spread.clamp(0.01, 0.99));
@@ -204,13 +206,13 @@ pub fn drying(
                             if day <= table.first_days {
                                 given[l] += seen.flux[l].max(0.0) * step_days * 86_400.0;
                                 let room_humidity =
-                                    seen.room_pa[l] / set.year[step].room_saturation_pa[l];
+                                    seen.room_pa[l] / set.year[step].room_saturation_pa[l].wide();
                                 room_over[l] = room_over[l].max(room_humidity);
                             }
                         }
                     },
                 );
-                for l in 0..eight.len() {
+                for l in 0..some.len() {
                     dry_after.push(under[l]);
                     water.push((given[l] * unseen[l].floor_area_m2 / table.first_days, 1.0));
                     if let Room::Machine { setting, .. } = room

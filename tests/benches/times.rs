@@ -8,10 +8,10 @@
 use slabseason::climate::{Place, PlaceQuery, find_place};
 use slabseason::odds::house::{FloorConstants, NODES, PlaceYear, floor_set_in, levels};
 use slabseason::odds::posterior::{Effort, FULL, Limits, posterior};
-use slabseason::odds::simulate::LANES;
+use slabseason::odds::simulate::{LANES, Precision};
 use slabseason::odds::sobol::normal_scores;
 use slabseason::odds::unseen::{DIMENSIONS, PriorSet, Unseen};
-use slabseason::slab::{FloorRun, FloorSet, Lanes, Machines, Width};
+use slabseason::slab::{FloorRun, FloorSet, Lanes, Machines, Real, Width};
 use slabseason::survey::{Visit, parse_visit};
 use std::hint::black_box;
 use std::io::Write;
@@ -113,9 +113,9 @@ fn versions(count: usize) -> Vec<Unseen> {
 
 /// Floors side by side, their water tables and where their years begin.
 struct Floors<const CUT: usize, const L: usize> {
-    set: FloorSet<CUT, L>,
+    set: FloorSet<CUT, L, Precision>,
     levels_m: Vec<Lanes<L>>,
-    run: FloorRun<CUT, L>,
+    run: FloorRun<CUT, L, Precision>,
 }
 
 fn floors<const CUT: usize, const L: usize>(
@@ -127,7 +127,7 @@ fn floors<const CUT: usize, const L: usize>(
         .chunks_exact(L)
         .map(|some| {
             let refs: [&Unseen; L] = std::array::from_fn(|l| &some[l]);
-            let set = floor_set_in::<CUT, L>(width, place, &refs, CONSTANTS);
+            let set = floor_set_in::<CUT, L, Precision>(width, place, &refs, CONSTANTS);
             let each = refs.map(|it| levels(place, it, OCTOBER).capped_m);
             let levels_m: Vec<Lanes<L>> = (0..24)
                 .map(|month| std::array::from_fn(|l| each[l][month]))
@@ -190,9 +190,10 @@ fn everything() {
         let one = slab_year_us::<NODES, 1>(width, &year, &unseen);
         let two = slab_year_us::<NODES, 2>(width, &year, &unseen);
         let four = slab_year_us::<NODES, 4>(width, &year, &unseen);
-        let eight = slab_year_us::<NODES, LANES>(width, &year, &unseen);
+        let eight = slab_year_us::<NODES, 8>(width, &year, &unseen);
+        let all = slab_year_us::<NODES, LANES>(width, &year, &unseen);
         println!(
-            "  {word:10} 1 lane {one:6.2}  2 lanes {two:6.2}  4 lanes {four:6.2}  8 lanes {eight:6.2} us"
+            "  {word:10} 1 lane {one:6.2}  2 lanes {two:6.2}  4 lanes {four:6.2}  8 lanes {eight:6.2}  {LANES} lanes {all:6.2} us"
         );
     }
 
@@ -214,7 +215,7 @@ fn everything() {
         best_ms(15, || {
             for some in unseen.chunks_exact(LANES) {
                 let refs: [&Unseen; LANES] = std::array::from_fn(|l| &some[l]);
-                black_box(floor_set_in::<NODES, LANES>(
+                black_box(floor_set_in::<NODES, LANES, Precision>(
                     Width::widest(),
                     &year,
                     &refs,
@@ -335,14 +336,14 @@ fn compare(folder: &Path) {
         rows.push(all.iter().flat_map(value).collect());
     };
     for step in 0..all[0].set.year.len() {
-        gather(&|it| it.set.year[step].surface_saturation_pa);
-        gather(&|it| it.set.year[step].under_saturation_pa);
-        gather(&|it| it.set.year[step].room_saturation_pa);
-        gather(&|it| it.set.year[step].reference_pa);
-        gather(&|it| it.set.year[step].setting_pa);
-        gather(&|it| it.set.year[step].dried_reference_pa);
-        gather(&|it| it.set.through_air);
-        gather(&|it| it.set.film);
+        gather(&|it| it.set.year[step].surface_saturation_pa.map(Real::wide));
+        gather(&|it| it.set.year[step].under_saturation_pa.map(Real::wide));
+        gather(&|it| it.set.year[step].room_saturation_pa.map(Real::wide));
+        gather(&|it| it.set.year[step].reference_pa.map(Real::wide));
+        gather(&|it| it.set.year[step].setting_pa.map(Real::wide));
+        gather(&|it| it.set.year[step].dried_reference_pa.map(Real::wide));
+        gather(&|it| it.set.through_air.map(Real::wide));
+        gather(&|it| it.set.film.map(Real::wide));
     }
     for month in 0..24 {
         gather(&|it| it.levels_m[month]);
@@ -350,7 +351,7 @@ fn compare(folder: &Path) {
     for node in 0..NODES {
         gather(&|it| {
             std::array::from_fn(|l| {
-                let share = CONSTANTS.meter_depth_m / it.set.thickness_m[l];
+                let share = CONSTANTS.meter_depth_m / it.set.thickness_m[l].wide();
                 it.set.grid.top_mean_weights(share.min(1.0))[node]
             })
         });
