@@ -72,10 +72,7 @@ fn readings<const CUT: usize>(
     let mut out = Vec::new();
     for chunk in floors.chunks_exact(LANES) {
         let unseen: [&Unseen; LANES] = std::array::from_fn(|l| &chunk[l]);
-        let each = unseen.map(|it| levels(&place, it, OCTOBER).capped_m);
-        let levels_m: Vec<[f64; LANES]> = (0..12)
-            .map(|month| std::array::from_fn(|l| each[l][month]))
-            .collect();
+        let levels_m = levels(&place, &unseen, OCTOBER).capped_m[..12].to_vec();
         let constants = FloorConstants {
             density_kg_m3: 2_300.0,
             meter_depth_m: 0.02,

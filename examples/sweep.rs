@@ -173,7 +173,7 @@ fn limits() -> Limits {
 
 fn balance_of(place: &Place) -> Vec<BalanceMonth> {
     let middle = PriorSet::for_visit(&visit_of(FLOORS[LEVEL].1, "")).unseen(&[0.0; DIMENSIONS]);
-    PlaceYear::new(place, true).balance(&middle, 0, &[])
+    PlaceYear::new(place, true).balance(&middle)
 }
 
 fn place_of(station: &Station) -> Result<Place, String> {

@@ -283,7 +283,12 @@ fn plain_years(set: &FloorSet<NODES, 1>, unseen: &Unseen, levels_m: &[f64]) -> V
 /// The plain form for a version of the floor.
 fn plain(place: &PlaceYear, unseen: &Unseen) -> Vec<f64> {
     let set = floor_set::<NODES, 1, f64>(place, &[unseen], CONSTANTS);
-    plain_years(&set, unseen, &levels(place, unseen, OCTOBER).capped_m)
+    plain_years(&set, unseen, &levels_alone(place, unseen))
+}
+
+fn levels_alone(place: &PlaceYear, unseen: &Unseen) -> Vec<f64> {
+    let all = levels(place, &[unseen], OCTOBER).capped_m;
+    all.iter().map(|it| it[0]).collect()
 }
 
 /// Means of the months of a year, from its steps.
@@ -384,16 +389,14 @@ fn bits<const L: usize, R: Real>(
             res.push(value[lane].wide().to_bits());
         }
     }
-    let each = unseen.map(|it| levels(place, it, OCTOBER).capped_m);
-    let levels_m: Vec<Lanes<L>> = (0..24)
-        .map(|month| std::array::from_fn(|l| each[l][month]))
-        .collect();
+    let levels_m = &levels(place, unseen, OCTOBER).capped_m[..24];
+    res.extend(levels_m.iter().map(|it| it[lane].to_bits()));
     let mut run = set.settled(&levels_m[..12], OCTOBER, Machines::On, 1);
     let mut months = Vec::new();
     let mut domes = Vec::new();
     run.months(
         &set,
-        &levels_m,
+        levels_m,
         OCTOBER,
         Machines::On,
         &[3, 40, 120],
@@ -460,15 +463,12 @@ fn every_width_in<R: Real>(widths: &[Width]) {
 /// Monthly means of three years in a precision: meter (in points), surface, probe and room.
 fn three_years<R: Real>(place: &PlaceYear, unseen: &[&Unseen; LANES]) -> Vec<[Lanes<LANES>; 4]> {
     let set = floor_set::<NODES, LANES, R>(place, unseen, CONSTANTS);
-    let each = unseen.map(|it| levels(place, it, OCTOBER).capped_m);
-    let levels_m: Vec<Lanes<LANES>> = (0..36)
-        .map(|month| std::array::from_fn(|l| each[l][month]))
-        .collect();
+    let levels_m = &levels(place, unseen, OCTOBER).capped_m[..36];
     let mut run = set.settled(&levels_m[..12], OCTOBER, Machines::On, 0);
     let mut res = Vec::new();
     run.months(
         &set,
-        &levels_m,
+        levels_m,
         OCTOBER,
         Machines::On,
         &[],

@@ -58,10 +58,7 @@ fn drowned(like: &Unseen) -> Unseen {
 
 /// One year of the water table, the same again and again.
 fn year_of_levels<const L: usize>(place: &PlaceYear, unseen: &[&Unseen; L]) -> Vec<Lanes<L>> {
-    let each = unseen.map(|it| levels(place, it, OCTOBER).capped_m);
-    (0..12)
-        .map(|month| std::array::from_fn(|l| each[l][month]))
-        .collect()
+    levels(place, unseen, OCTOBER).capped_m[..12].to_vec()
 }
 
 /// What lies above and below at one step, laid out anew from the public parts of a set.

@@ -119,16 +119,9 @@ pub fn run_ahead<'a>(
         let refs: [&Unseen; LANES] = std::array::from_fn(|l| &unseen[l]);
         let mut set: FloorSet<NODES, LANES, Precision> =
             floor_set(place, &refs, floors.plan.constants);
-        let mut levels_m: Vec<Lanes<LANES>> = Vec::new();
-        for l in 0..LANES {
-            // Levels from the visit on; a change acts from now on and not on the past.
-            let each = levels(place, &unseen[l], first_month);
-            let months = &each.capped_m[12..];
-            levels_m.resize(months.len(), [0.0; LANES]);
-            for (month, level) in months.iter().enumerate() {
-                levels_m[month][l] = *level;
-            }
-        }
+        // Levels from the visit on; a change acts from now on and not on the past.
+        let all = levels(place, &refs, first_month).capped_m;
+        let levels_m = &all[12..];
         let mut run = gather(floors, some);
         let mut courses: Vec<Course> = some
             .iter()

@@ -3,8 +3,8 @@
 use super::unseen::{RetarderState, Unseen, YEARS_DRAWN};
 use crate::climate::Place;
 use crate::season::{
-    self, Balance, BalanceMonth, DAYS_PER_YEAR, Harmonic, STEPS_PER_MONTH, SeasonTable, SoilStore,
-    WaterTable, ground_temperature, saturation_pa, ventilation_conductance,
+    self, BalanceMonth, BalanceMonths, Balances, DAYS_PER_YEAR, Harmonic, STEPS_PER_MONTH,
+    SeasonTable, SoilStore, WaterTable, ground_temperature, saturation_pa, ventilation_conductance,
 };
 use crate::slab::{
     Cadence, FloorSet, GenericConcrete, Grid, Lanes, Real, Width, Work, YearStep, supply_through,
@@ -89,38 +89,92 @@ impl PlaceYear {
         ground_temperature(&self.outdoor, self.below_grade_depth_m, diffusivity_m2_day)
     }
 
-    /// Twelve months of balance that repeat, beginning with calendar month `first_month`,
-    /// then `ahead` years of their own rain; all with the numbers of one house.
-    pub fn balance(&self, unseen: &Unseen, first_month: usize, ahead: &[f64]) -> Vec<BalanceMonth> {
-        let soil = SoilStore {
-            capacity_mm: unseen.soil_store_mm,
-            release: unseen.release,
-            all_snow_c: unseen.all_snow_c,
-        };
-        let mut balance = Balance::new(soil).with_bypass(unseen.bypass);
-        let take = |balance: &mut Balance, month: usize, rain: f64| {
-            let calendar = (first_month + month) % 12;
-            balance.month(
-                self.mean_c[calendar],
-                self.precipitation_mm[calendar] * rain,
-                self.evapotranspiration_mm[calendar],
-            )
-        };
-        let years = SeasonTable::bundled().balance_years as usize;
-        for _ in 1..years {
+    /// Twelve months of balance that repeat, beginning with calendar month `first_month`, then
+    /// `ahead` years of their own rain (up to [`YEARS_DRAWN`]), for `L` houses.
+    pub fn balances<const L: usize>(
+        &self,
+        unseen: &[&Unseen; L],
+        first_month: usize,
+        ahead: usize,
+    ) -> Vec<BalanceMonths<L>> {
+        Width::widest().run(BalanceYears {
+            place: self,
+            unseen,
+            first_month,
+            ahead,
+        })
+    }
+
+    /// The balance of one house through the months of the year, January first.
+    pub fn balance(&self, unseen: &Unseen) -> Vec<BalanceMonth> {
+        let months = self.balances(&[unseen], 0, 0);
+        months.iter().map(|it| it.of(0)).collect()
+    }
+}
+
+/// [`PlaceYear::balances`], to be compiled for every width.
+struct BalanceYears<'a, const L: usize> {
+    place: &'a PlaceYear,
+    unseen: &'a [&'a Unseen; L],
+    first_month: usize,
+    ahead: usize,
+}
+
+impl<const L: usize> BalanceYears<'_, L> {
+    #[inline(always)]
+    fn month(
+        &self,
+        table: &SeasonTable,
+        balance: &mut Balances<L>,
+        month: usize,
+        rain: &Lanes<L>,
+    ) -> BalanceMonths<L> {
+        let calendar = (self.first_month + month) % 12;
+        let mut precipitation_mm = [0.0; L];
+        for l in 0..L {
+            precipitation_mm[l] = self.place.precipitation_mm[calendar] * rain[l];
+        }
+        balance.month(
+            table,
+            self.place.mean_c[calendar],
+            &precipitation_mm,
+            self.place.evapotranspiration_mm[calendar],
+        )
+    }
+}
+
+impl<const L: usize> Work for BalanceYears<'_, L> {
+    type Output = Vec<BalanceMonths<L>>;
+
+    #[inline(always)]
+    fn run(self) -> Vec<BalanceMonths<L>> {
+        let unseen = self.unseen;
+        let table = SeasonTable::bundled();
+        let soils = unseen.map(|it| SoilStore {
+            capacity_mm: it.soil_store_mm,
+            release: it.release,
+            all_snow_c: it.all_snow_c,
+        });
+        let mut balance = Balances::new(&soils).with_bypass(unseen.map(|it| it.bypass));
+        let rain = unseen.map(|it| it.year_rain);
+        for _ in 1..table.balance_years as usize {
             let start = balance.clone();
             for month in 0..12 {
-                take(&mut balance, month, unseen.year_rain);
+                self.month(table, &mut balance, month, &rain);
             }
             // A year that ends where it began, to the last digit, would only repeat.
             if balance == start {
                 break;
             }
         }
-        let mut months = Vec::with_capacity(12 * (1 + ahead.len()));
-        for rain in std::iter::once(&unseen.year_rain).chain(ahead) {
+        let mut months = Vec::with_capacity(12 * (1 + self.ahead));
+        for year in 0..=self.ahead {
+            let rain = match year {
+                0 => rain,
+                _ => unseen.map(|it| it.ahead_rain[year - 1]),
+            };
             for month in 0..12 {
-                months.push(take(&mut balance, month, *rain));
+                months.push(self.month(table, &mut balance, month, &rain));
             }
         }
         months
@@ -139,51 +193,57 @@ impl Unseen {
     }
 }
 
-/// Months of the water table of one version: a year that repeats, then the years ahead.
+/// Months of the water table of `L` versions: a year that repeats, then the years ahead.
 #[derive(Debug, Clone)]
-pub struct Levels {
+pub struct Levels<const L: usize> {
     /// As the drain leaves it, m above the underside: the reading's year, then those ahead.
-    pub capped_m: Vec<f64>,
+    pub capped_m: Vec<Lanes<L>>,
     /// Highest of the reading's year, with and without the drain.
-    pub highest_capped_m: f64,
-    pub highest_uncapped_m: f64,
+    pub highest_capped_m: Lanes<L>,
+    pub highest_uncapped_m: Lanes<L>,
     /// Mean of the reading's year without the drain.
-    pub mean_uncapped_m: f64,
+    pub mean_uncapped_m: Lanes<L>,
     /// As the drain leaves it, without the water that is led to the walls.
-    pub ground_only_m: Vec<f64>,
+    pub ground_only_m: Vec<Lanes<L>>,
 }
 
-/// The water table of one version of the house.
-pub fn levels(place: &PlaceYear, unseen: &Unseen, first_month: usize) -> Levels {
+/// The water tables of versions of the house, through all years that are drawn.
+pub fn levels<const L: usize>(
+    place: &PlaceYear,
+    unseen: &[&Unseen; L],
+    first_month: usize,
+) -> Levels<L> {
     levels_through(place, unseen, first_month, YEARS_DRAWN)
 }
 
 /// [`levels`] through so many years ahead.
-pub fn levels_through(
+pub fn levels_through<const L: usize>(
     place: &PlaceYear,
-    unseen: &Unseen,
+    unseen: &[&Unseen; L],
     first_month: usize,
     years: usize,
-) -> Levels {
-    let months = place.balance(unseen, first_month, &unseen.ahead_rain[..years]);
-    let water = unseen.ground_water();
+) -> Levels<L> {
+    let months = place.balances(unseen, first_month, years);
+    let water = unseen.map(Unseen::ground_water);
     let mut out = Levels {
-        capped_m: Vec::with_capacity(months.len()),
-        highest_capped_m: f64::NEG_INFINITY,
-        highest_uncapped_m: f64::NEG_INFINITY,
-        mean_uncapped_m: 0.0,
-        ground_only_m: Vec::with_capacity(months.len()),
+        capped_m: vec![[0.0; L]; months.len()],
+        highest_capped_m: [f64::NEG_INFINITY; L],
+        highest_uncapped_m: [f64::NEG_INFINITY; L],
+        mean_uncapped_m: [0.0; L],
+        ground_only_m: vec![[0.0; L]; months.len()],
     };
     for (at, month) in months.iter().enumerate() {
-        let uncapped = water.uncapped_m(month, unseen.soil_store_mm);
-        let capped = water.capped_m(uncapped);
-        out.capped_m.push(capped);
-        out.ground_only_m
-            .push(water.capped_m(water.from_ground_m(month)));
-        if at < 12 {
-            out.highest_capped_m = out.highest_capped_m.max(capped);
-            out.highest_uncapped_m = out.highest_uncapped_m.max(uncapped);
-            out.mean_uncapped_m += uncapped / 12.0;
+        for l in 0..L {
+            let (water, month) = (&water[l], month.of(l));
+            let uncapped = water.uncapped_m(&month, unseen[l].soil_store_mm);
+            let capped = water.capped_m(uncapped);
+            out.capped_m[at][l] = capped;
+            out.ground_only_m[at][l] = water.capped_m(water.from_ground_m(&month));
+            if at < 12 {
+                out.highest_capped_m[l] = out.highest_capped_m[l].max(capped);
+                out.highest_uncapped_m[l] = out.highest_uncapped_m[l].max(uncapped);
+                out.mean_uncapped_m[l] += uncapped / 12.0;
+            }
         }
     }
     out

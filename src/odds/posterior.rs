@@ -162,7 +162,7 @@ pub fn plan(visit: &Visit, graded: &[Graded], dome: Dome) -> Plan {
 /// Seasons of a place, from its balance with middle numbers.
 pub fn seasons(place: &PlaceYear, priors: &PriorSet) -> Seasons {
     let middle = priors.unseen(&[0.0; DIMENSIONS]);
-    let months = place.balance(&middle, 0, &[]);
+    let months = place.balance(&middle);
     Seasons::from_store(&std::array::from_fn(|month| months[month].ground_mm))
 }
 

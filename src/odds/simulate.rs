@@ -1,7 +1,7 @@
 //! Many versions of one floor, simulated through the reading's year and the years ahead.
 
 use super::evidence::EvidenceTable;
-use super::house::{FloorConstants, Levels, NODES, PlaceYear, floor_set, levels_through};
+use super::house::{FloorConstants, NODES, PlaceYear, floor_set, levels_through};
 use super::unseen::{PriorSet, Unseen, YEARS_AHEAD, YEARS_DRAWN};
 use crate::season::STEPS_PER_MONTH;
 use crate::slab::{
@@ -144,18 +144,15 @@ pub fn run_group_through(
     let first_month = (plan.reading_month + 1) % 12;
     let refs: [&Unseen; LANES] = std::array::from_fn(|l| &unseen[l]);
     let set = floor_set::<NODES, LANES, Precision>(place, &refs, plan.constants);
-    let each: [Levels; LANES] =
-        std::array::from_fn(|l| levels_through(place, &unseen[l], first_month, years));
-    let levels_m: Vec<[f64; LANES]> = (0..12 * (1 + years))
-        .map(|month| std::array::from_fn(|l| each[l].capped_m[month]))
-        .collect();
+    let levels = levels_through(place, &refs, first_month, years);
+    let levels_m = levels.capped_m;
     let year = &levels_m[..12];
     let mut outcomes: Vec<Outcome> = (0..LANES)
         .map(|l| {
-            let next = |values: &[f64]| {
+            let next = |values: &[[f64; LANES]]| {
                 values[12..24]
                     .iter()
-                    .copied()
+                    .map(|it| it[l])
                     .fold(f64::NEG_INFINITY, f64::max)
             };
             Outcome {
@@ -164,13 +161,13 @@ pub fn run_group_through(
                 at_marks: vec![Moment::default(); plan.marks.len()],
                 next_year: [Moment::default(); 12],
                 later: None,
-                highest_capped_m: each[l].highest_capped_m,
-                highest_uncapped_m: each[l].highest_uncapped_m,
-                mean_uncapped_m: each[l].mean_uncapped_m,
-                next_ground_only_m: next(&each[l].ground_only_m),
-                next_highest_m: next(&each[l].capped_m),
+                highest_capped_m: levels.highest_capped_m[l],
+                highest_uncapped_m: levels.highest_uncapped_m[l],
+                mean_uncapped_m: levels.mean_uncapped_m[l],
+                next_ground_only_m: next(&levels.ground_only_m),
+                next_highest_m: next(&levels_m),
                 next_level_m: std::array::from_fn(|month| {
-                    each[l].capped_m[12 + (month + 12 - first_month) % 12]
+                    levels_m[12 + (month + 12 - first_month) % 12][l]
                 }),
                 room_c: [0.0; 12],
                 surface_c: [0.0; 12],

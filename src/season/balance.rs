@@ -55,7 +55,7 @@ pub struct BalanceMonth {
     pub ground_mm: f64,
 }
 
-/// The balance running from month to month.
+/// The balances of `L` soils side by side, running from month to month.
 ///
 /// # Source
 ///
@@ -63,44 +63,193 @@ pub struct BalanceMonth {
 /// place of its runoff, and roots draw on it by half of the soil's shortage, up to what the
 /// air could still take.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Balance {
-    soil: SoilStore,
-    snow_mm: f64,
-    soil_mm: f64,
-    ground_mm: f64,
+pub struct Balances<const L: usize> {
+    capacity_mm: [f64; L],
+    release: [f64; L],
+    all_snow_c: [f64; L],
+    snow_mm: [f64; L],
+    soil_mm: [f64; L],
+    ground_mm: [f64; L],
     root_draw: f64,
-    bypass: f64,
+    bypass: [f64; L],
 }
 
-impl Balance {
-    /// A soil half full, without snow.
-    pub fn new(soil: SoilStore) -> Self {
-        let root_draw = SeasonTable::bundled().root_draw;
+impl<const L: usize> Balances<L> {
+    /// Soils half full, without snow.
+    pub fn new(soils: &[SoilStore; L]) -> Self {
+        let zero = [0.0; L];
+        let capacity_mm = soils.map(|it| it.capacity_mm);
         Self {
-            soil,
-            snow_mm: 0.0,
-            soil_mm: 0.5 * soil.capacity_mm,
-            ground_mm: 0.0,
-            root_draw,
-            bypass: 0.0,
+            capacity_mm,
+            release: soils.map(|it| it.release),
+            all_snow_c: soils.map(|it| it.all_snow_c),
+            snow_mm: zero,
+            soil_mm: capacity_mm.map(|it| 0.5 * it),
+            ground_mm: zero,
+            root_draw: SeasonTable::bundled().root_draw,
+            bypass: zero,
         }
     }
 
-    /// The same with a share of rain and melt (0 to 1) that runs past the soil through cracks
+    /// The same with shares of rain and melt (0 to 1) that run past the soil through cracks
     /// and root holes into the store below.
-    pub fn with_bypass(self, share: f64) -> Self {
+    pub fn with_bypass(self, shares: [f64; L]) -> Self {
         Self {
-            bypass: share,
+            bypass: shares,
             ..self
         }
     }
 
+    /// Takes one month: mean temperature °C, precipitation of each and evapotranspiration mm.
+    ///
+    /// Without a branch, so that it runs over lanes.
+    #[inline(always)]
+    pub fn month(
+        &mut self,
+        table: &SeasonTable,
+        mean_c: f64,
+        precipitation_mm: &[f64; L],
+        evapotranspiration_mm: f64,
+    ) -> BalanceMonths<L> {
+        let mut out = BalanceMonths::default();
+        for l in 0..L {
+            let range_c = table.all_rain_c - self.all_snow_c[l];
+            let warm = at_most(1.0, at_least(0.0, (mean_c - self.all_snow_c[l]) / range_c));
+            let snowfall = precipitation_mm[l] * (1.0 - warm);
+            let rain = precipitation_mm[l] - snowfall;
+            let direct = table.direct_runoff_share * rain;
+            let snow = self.snow_mm[l] + snowfall;
+            let melt = snow * (warm * table.melt_share_most);
+            self.snow_mm[l] = snow - melt;
+            let past = self.bypass[l] * (rain - direct + melt);
+            let supply = rain - direct + melt - past;
+            let (soil, capacity) = (self.soil_mm[l], self.capacity_mm[l]);
+            // Where the rain is enough the soil fills up, otherwise it is drawn on.
+            let filled = soil + supply - evapotranspiration_mm;
+            let drawn = at_most(soil, (evapotranspiration_mm - supply) * soil / capacity);
+            let enough = supply >= evapotranspiration_mm;
+            let over = at_least(0.0, filled - capacity);
+            let surplus = past + if enough { over } else { 0.0 };
+            let held = if enough {
+                at_most(capacity, filled)
+            } else {
+                soil - drawn
+            };
+            let actual = if enough {
+                evapotranspiration_mm
+            } else {
+                supply + drawn
+            };
+            let shortage = 1.0 - held / capacity;
+            let start = self.ground_mm[l];
+            let full = start + surplus;
+            // Roots draw on the store below by the soil's shortage, and never more than the
+            // air could still take.
+            let taken = at_most(
+                at_least(0.0, evapotranspiration_mm - actual),
+                self.root_draw * shortage * full,
+            );
+            let ground = at_least(0.0, full * (1.0 - self.release[l]) - taken);
+            self.soil_mm[l] = held;
+            self.ground_mm[l] = ground;
+            out.rain_mm[l] = rain;
+            out.snowfall_mm[l] = snowfall;
+            out.melt_mm[l] = melt;
+            out.direct_runoff_mm[l] = direct;
+            out.soil_mm[l] = held;
+            out.surplus_mm[l] = surplus;
+            out.actual_evapotranspiration_mm[l] = actual;
+            out.ground_end_mm[l] = ground;
+            out.ground_mm[l] = 0.5 * (start + ground);
+        }
+        out
+    }
+
+    /// Water on and in the ground now, mm: snow, soil and the store below.
+    pub fn held_mm(&self) -> [f64; L] {
+        std::array::from_fn(|l| self.snow_mm[l] + self.soil_mm[l] + self.ground_mm[l])
+    }
+}
+
+#[inline(always)]
+fn at_most(most: f64, value: f64) -> f64 {
+    if value > most { most } else { value }
+}
+
+#[inline(always)]
+fn at_least(least: f64, value: f64) -> f64 {
+    if value < least { least } else { value }
+}
+
+/// What a month left behind in each of `L` soils; see [`BalanceMonth`].
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BalanceMonths<const L: usize> {
+    pub rain_mm: [f64; L],
+    pub snowfall_mm: [f64; L],
+    pub melt_mm: [f64; L],
+    pub direct_runoff_mm: [f64; L],
+    pub soil_mm: [f64; L],
+    pub surplus_mm: [f64; L],
+    pub actual_evapotranspiration_mm: [f64; L],
+    pub ground_end_mm: [f64; L],
+    pub ground_mm: [f64; L],
+}
+
+impl<const L: usize> Default for BalanceMonths<L> {
+    fn default() -> Self {
+        let zero = [0.0; L];
+        Self {
+            rain_mm: zero,
+            snowfall_mm: zero,
+            melt_mm: zero,
+            direct_runoff_mm: zero,
+            soil_mm: zero,
+            surplus_mm: zero,
+            actual_evapotranspiration_mm: zero,
+            ground_end_mm: zero,
+            ground_mm: zero,
+        }
+    }
+}
+
+impl<const L: usize> BalanceMonths<L> {
+    /// The month of one soil.
+    pub fn of(&self, l: usize) -> BalanceMonth {
+        BalanceMonth {
+            rain_mm: self.rain_mm[l],
+            snowfall_mm: self.snowfall_mm[l],
+            melt_mm: self.melt_mm[l],
+            direct_runoff_mm: self.direct_runoff_mm[l],
+            soil_mm: self.soil_mm[l],
+            surplus_mm: self.surplus_mm[l],
+            actual_evapotranspiration_mm: self.actual_evapotranspiration_mm[l],
+            ground_end_mm: self.ground_end_mm[l],
+            ground_mm: self.ground_mm[l],
+        }
+    }
+}
+
+/// The balance of one soil.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Balance(Balances<1>);
+
+impl Balance {
+    /// A soil half full, without snow.
+    pub fn new(soil: SoilStore) -> Self {
+        Self(Balances::new(&[soil]))
+    }
+
+    /// The same with a share that runs past the soil; see [`Balances::with_bypass`].
+    pub fn with_bypass(self, share: f64) -> Self {
+        Self(self.0.with_bypass([share]))
+    }
+
     /// The same without roots that draw on the store below: the published model.
     pub fn without_root_draw(soil: SoilStore) -> Self {
-        Self {
+        Self(Balances {
             root_draw: 0.0,
-            ..Self::new(soil)
-        }
+            ..Balances::new(&[soil])
+        })
     }
 
     /// Takes one month: mean temperature °C, precipitation and evapotranspiration mm.
@@ -111,52 +260,14 @@ impl Balance {
         evapotranspiration_mm: f64,
     ) -> BalanceMonth {
         let table = SeasonTable::bundled();
-        let range_c = table.all_rain_c - self.soil.all_snow_c;
-        let warm = ((mean_c - self.soil.all_snow_c) / range_c).clamp(0.0, 1.0);
-        let snowfall = precipitation_mm * (1.0 - warm);
-        let rain = precipitation_mm - snowfall;
-        let direct = table.direct_runoff_share * rain;
-        self.snow_mm += snowfall;
-        let melt = self.snow_mm * (warm * table.melt_share_most);
-        self.snow_mm -= melt;
-        let past = self.bypass * (rain - direct + melt);
-        let supply = rain - direct + melt - past;
-        let mut surplus = past;
-        let actual;
-        if supply >= evapotranspiration_mm {
-            actual = evapotranspiration_mm;
-            let filled = self.soil_mm + supply - evapotranspiration_mm;
-            surplus += (filled - self.soil.capacity_mm).max(0.0);
-            self.soil_mm = filled.min(self.soil.capacity_mm);
-        } else {
-            let drawn = ((evapotranspiration_mm - supply) * self.soil_mm / self.soil.capacity_mm)
-                .min(self.soil_mm);
-            self.soil_mm -= drawn;
-            actual = supply + drawn;
-        }
-        let shortage = 1.0 - self.soil_mm / self.soil.capacity_mm;
-        let start = self.ground_mm;
-        let full = start + surplus;
-        // Roots draw on the store below by the soil's shortage, and never more than the air
-        // could still take.
-        let drawn =
-            (self.root_draw * shortage * full).min((evapotranspiration_mm - actual).max(0.0));
-        self.ground_mm = (full * (1.0 - self.soil.release) - drawn).max(0.0);
-        BalanceMonth {
-            rain_mm: rain,
-            snowfall_mm: snowfall,
-            melt_mm: melt,
-            direct_runoff_mm: direct,
-            soil_mm: self.soil_mm,
-            surplus_mm: surplus,
-            actual_evapotranspiration_mm: actual,
-            ground_end_mm: self.ground_mm,
-            ground_mm: 0.5 * (start + self.ground_mm),
-        }
+        let precipitation_mm = [precipitation_mm];
+        self.0
+            .month(table, mean_c, &precipitation_mm, evapotranspiration_mm)
+            .of(0)
     }
 
     /// Water on and in the ground now, mm: snow, soil and the store below.
     pub fn held_mm(&self) -> f64 {
-        self.snow_mm + self.soil_mm + self.ground_mm
+        self.0.held_mm()[0]
     }
 }

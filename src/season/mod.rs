@@ -10,7 +10,9 @@ mod room;
 mod water_table;
 mod year;
 
-pub use balance::{Balance, BalanceMonth, SoilStore, day_length, hamon_evapotranspiration};
+pub use balance::{
+    Balance, BalanceMonth, BalanceMonths, Balances, SoilStore, day_length, hamon_evapotranspiration,
+};
 pub use ground::{Harmonic, ground_temperature};
 pub use humid::{dew_point, dew_point_c, saturation_pa, saturation_pressure};
 pub use room::{RoomTemperature, ventilation_conductance};

@@ -30,12 +30,16 @@ impl WaterTable {
     pub fn from_walls_m(&self, month: &BalanceMonth, capacity_mm: f64) -> f64 {
         let led_mm = month.rain_mm * month.soil_mm / capacity_mm + month.melt_mm;
         let boost_m = self.wall_share * led_mm / (1_000.0 * self.specific_yield);
-        boost_m.min(SeasonTable::bundled().rain_boost_most_m)
+        let most_m = SeasonTable::bundled().rain_boost_most_m;
+        if boost_m > most_m { most_m } else { boost_m }
     }
 
     /// A level as a drain leaves it.
     pub fn capped_m(&self, level_m: f64) -> f64 {
-        self.drain_cap_m.map_or(level_m, |cap| level_m.min(cap))
+        match self.drain_cap_m {
+            Some(cap_m) if level_m > cap_m => cap_m,
+            _ => level_m,
+        }
     }
 }
 

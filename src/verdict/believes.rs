@@ -64,7 +64,7 @@ pub fn beliefs(place: &Place) -> Beliefs {
     let priors = PriorSet::for_visit(&visit);
     let year = PlaceYear::new(place, true);
     let middle = priors.unseen(&[0.0; DIMENSIONS]);
-    let balance = year.balance(&middle, 0, &[]);
+    let balance = year.balance(&middle);
     let limits = Limits {
         meter_percent: Some(super::GradeTable::bundled().default_meter_percent),
         probe_humidity: None,

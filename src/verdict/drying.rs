@@ -136,22 +136,14 @@ pub fn drying(
                 let refs: [&Unseen; LANES] = std::array::from_fn(|l| &unseen[l]);
                 let set: FloorSet<NODES, LANES, Precision> =
                     floor_set(&place_year, &refs, posterior.plan.constants);
-                let mut levels_m: Vec<Lanes<LANES>> = vec![[0.0; LANES]; months];
-                for l in 0..LANES {
-                    let each = levels(
-                        &place_year,
-                        &unseen[l],
-                        (posterior.plan.reading_month + 1) % 12,
-                    );
-                    for (month, level) in levels_m.iter_mut().enumerate() {
-                        // Months before the visit repeat the reading's year.
-                        level[l] = if month < lead {
-                            each.capped_m[(month + 12 * 100 - lead) % 12]
-                        } else {
-                            each.capped_m[12 + month - lead]
-                        };
-                    }
-                }
+                let all = levels(&place_year, &refs, (posterior.plan.reading_month + 1) % 12);
+                // Months before the visit repeat the reading's year.
+                let levels_m: Vec<Lanes<LANES>> = (0..months)
+                    .map(|month| match month.checked_sub(lead) {
+                        None => all.capped_m[(month + 12 * 100 - lead) % 12],
+                        Some(ahead) => all.capped_m[12 + ahead],
+                    })
+                    .collect();
                 let mut run = match from {
                     From::Placed => set.at_humidity(priors.placed_humidity),
                     From::Wetted | From::Visit => gather(posterior, some),

@@ -128,10 +128,7 @@ fn floors<const CUT: usize, const L: usize>(
         .map(|some| {
             let refs: [&Unseen; L] = std::array::from_fn(|l| &some[l]);
             let set = floor_set_in::<CUT, L, Precision>(width, place, &refs, CONSTANTS);
-            let each = refs.map(|it| levels(place, it, OCTOBER).capped_m);
-            let levels_m: Vec<Lanes<L>> = (0..24)
-                .map(|month| std::array::from_fn(|l| each[l][month]))
-                .collect();
+            let levels_m = levels(place, &refs, OCTOBER).capped_m;
             let run = set.settled(&levels_m[..12], OCTOBER, Machines::On, 0);
             Floors { set, levels_m, run }
         })
@@ -206,7 +203,7 @@ fn everything() {
         best_ms(15, || {
             for some in unseen.chunks_exact(LANES) {
                 let refs: [&Unseen; LANES] = std::array::from_fn(|l| &some[l]);
-                black_box(refs.map(|it| levels(&year, it, OCTOBER)));
+                black_box(levels(&year, &refs, OCTOBER));
             }
         }),
     );
