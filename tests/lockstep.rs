@@ -9,7 +9,7 @@ use slabseason::odds::evidence::readings_log;
 use slabseason::odds::house::{FloorConstants, NODES, PlaceYear, floor_set, floor_set_in, levels};
 use slabseason::odds::pareto::smooth;
 use slabseason::odds::posterior::{Effort, FULL, Limits, posterior};
-use slabseason::odds::simulate::{Dome, LANES, Moment, dome_flux};
+use slabseason::odds::simulate::{Dome, Highest, LANES, Moment, dome_flux};
 use slabseason::odds::sobol::normal_scores;
 use slabseason::odds::unseen::{PriorSet, Unseen};
 use slabseason::season::STEPS_PER_MONTH;
@@ -340,6 +340,7 @@ fn readings_and_chances_are_those_of_the_plain_form() {
                 *got = want;
             }
         }
+        outcome.next_most = Highest::of(&outcome.next_year);
         // Marks count from the year before the reading's year.
         outcome.at_marks[0] = Moment {
             meter_fraction: reading_year[mark - 12 * STEPS_PER_MONTH],

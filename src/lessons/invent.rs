@@ -7,7 +7,7 @@ use crate::climate::Place;
 use crate::odds::ahead::Floors;
 use crate::odds::evidence::{EvidenceTable, Scale, Seasons, graded, signs};
 use crate::odds::house::PlaceYear;
-use crate::odds::outcomes::Outcomes;
+use crate::odds::outcomes::{Outcomes, Shared};
 use crate::odds::posterior::{plan, seasons};
 use crate::odds::priors::Priors;
 use crate::odds::simulate::{Dome, Group, LANES, Outcome, Plan, run_group};
@@ -150,7 +150,7 @@ pub fn invent(
     let truth = Truth {
         plan: truth_plan,
         lane,
-        outcomes: Outcomes::sharing(std::sync::Arc::new(outcomes)),
+        outcomes: Outcomes::sharing(&Shared::new(outcomes)),
         group,
         scale,
         told_wrong,

@@ -369,6 +369,16 @@ fn highest(outcome: &Outcome) -> f64 {
 }
 
 impl Sign {
+    /// Whether both are the same answer, and so have the same chances.
+    pub fn says_the_same(&self, other: &Self) -> bool {
+        self.kind == other.kind
+    }
+
+    /// Log of [`Sign::chance`], never below that of one in a million millions.
+    pub fn log(&self, outcome: &Outcome) -> f64 {
+        log_of_chance(self.chance(outcome))
+    }
+
     /// Chance of the answer that was given.
     pub fn chance(&self, outcome: &Outcome) -> f64 {
         let table = EvidenceTable::bundled();
@@ -476,17 +486,25 @@ impl Sign {
     }
 }
 
+/// Log of a chance, never below that of one in a million millions.
+pub fn log_of_chance(chance: f64) -> f64 {
+    libm::log(chance.max(1.0e-12))
+}
+
 /// Log likelihood of signs; weak signs together count for little more than one.
 pub fn signs_log(signs: &[Sign], outcome: &Outcome) -> f64 {
+    shared_log(signs, |at| signs[at].log(outcome))
+}
+
+/// The same from the log likelihood of each sign, by its place.
+pub fn shared_log(signs: &[Sign], log: impl Fn(usize) -> f64) -> f64 {
     let table = EvidenceTable::bundled();
     let weak = signs.iter().filter(|it| it.shared).count().max(1) as f64;
     let share = 1.0 / (1.0 + table.sign_sharing * (weak - 1.0));
     signs
         .iter()
-        .map(|it| {
-            let log = libm::log(it.chance(outcome).max(1.0e-12));
-            if it.shared { share * log } else { log }
-        })
+        .enumerate()
+        .map(|(at, it)| if it.shared { share * log(at) } else { log(at) })
         .sum()
 }
 

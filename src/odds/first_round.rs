@@ -1,6 +1,7 @@
 //! The first round of draws, which visits of one place and the same answers share.
 
 use super::house::PlaceYear;
+use super::outcomes::Shared;
 use super::posterior::{FULL, Laid, Limits};
 use super::simulate::{Dome, LANES, Outcome, Plan, run_group_through};
 use super::sobol::kept_scores;
@@ -9,7 +10,6 @@ use crate::climate::Place;
 use crate::season::STEPS_PER_MONTH;
 use crate::survey::Visit;
 use sha2::{Digest, Sha256};
-use std::sync::Arc;
 
 /// Stands for everything that the first round is made from. Visits with equal keys have equal
 /// first rounds: the same climate, the same priors by the answers, the same months of the
@@ -22,7 +22,7 @@ pub struct RoundKey([u8; 16]);
 /// Versions drawn from the priors and simulated, before anything is weighed.
 #[derive(Debug, Clone)]
 pub struct FirstRound {
-    outcomes: Arc<Vec<Outcome>>,
+    outcomes: Shared,
     /// Steps at which each version was looked at.
     marks: Vec<usize>,
 }
@@ -50,13 +50,13 @@ impl FirstRound {
         laid.plan.marks = shared_marks(&laid.plan);
         let outcomes = simulated(&laid.place_year, &laid.plan, &laid.priors);
         Self {
-            outcomes: Arc::new(outcomes),
+            outcomes: Shared::new(outcomes),
             marks: laid.plan.marks,
         }
     }
 
     /// The versions in the order of their draws.
-    pub fn outcomes(&self) -> &Arc<Vec<Outcome>> {
+    pub fn outcomes(&self) -> &Shared {
         &self.outcomes
     }
 

@@ -2,7 +2,7 @@
 
 use super::evidence::{
     self, EvidenceTable, Graded, GradedValue, Scale, Seasons, Sign, chance_at_or_under, graded,
-    readings_log, signs, signs_log,
+    readings_log, shared_log, signs, signs_log,
 };
 use super::first_round::FirstRound;
 use super::house::{FloorConstants, PlaceYear};
@@ -11,7 +11,7 @@ use super::pareto::{Smoothed, effective_draws, smooth, tempered};
 use super::priors::{Priors, normal_cdf};
 pub use super::quantiles::weighted_quantiles;
 use super::simulate::{
-    Dome, Group, LANES, Later, MachinePlan, Moment, Plan, Start, run_group_through, run_on,
+    Dome, Group, Highest, LANES, MachinePlan, Moment, Outcome, Plan, Start, run_group_through, run_on,
 };
 use super::sobol::kept_scores;
 use super::unseen::{DIMENSIONS, PriorSet, Unseen, YEARS_DRAWN};
@@ -19,6 +19,7 @@ use crate::climate::Place;
 use crate::slab::Machines;
 use crate::survey::{Dehumidifier, ReadingKind, Visit, age_days};
 use chrono::Datelike;
+use std::sync::OnceLock;
 
 /// How hard to look.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -102,6 +103,7 @@ pub struct Posterior {
     /// Rounds of draws.
     pub rounds: usize,
     told: Option<String>,
+    over_after: OnceLock<Vec<f64>>,
     groups: Vec<Group>,
     /// What each version was like at each of the graded readings, draw after draw.
     marks: Vec<Moment>,
@@ -277,7 +279,7 @@ fn weigh(laid: &Laid, effort: Effort, first: Option<&FirstRound>) -> Posterior {
         }
         match first.filter(|_| from == 0) {
             Some(first) => {
-                outcomes = Outcomes::sharing(first.outcomes().clone());
+                outcomes = Outcomes::sharing(first.outcomes());
                 let columns = first.columns_of(plan);
                 for outcome in &outcomes {
                     marks.extend(columns.iter().map(|at| outcome.at_marks[*at]));
@@ -298,9 +300,10 @@ fn weigh(laid: &Laid, effort: Effort, first: Option<&FirstRound>) -> Posterior {
                 }
             }
         }
+        let by_sign: Vec<Vec<f64>> = signs.iter().map(|it| outcomes.logs(it, from)).collect();
         for draw in from..outcomes.len() {
             let at_marks = &marks[draw * graded.len()..(draw + 1) * graded.len()];
-            sign_logs.push(signs_log(signs, &outcomes[draw]));
+            sign_logs.push(shared_log(signs, |sign| by_sign[sign][draw - from]));
             let (log, scale) = readings_log(graded, at_marks, told.as_deref());
             reading_logs.push(log);
             scales.push(scale);
@@ -345,6 +348,7 @@ fn weigh(laid: &Laid, effort: Effort, first: Option<&FirstRound>) -> Posterior {
             log_evidence,
             rounds: aims.len(),
             told: told.clone(),
+            over_after: OnceLock::new(),
             groups,
             marks,
         };
@@ -440,7 +444,7 @@ impl Posterior {
             if part < NEGLIGIBLE / self.groups.len() as f64 {
                 continue;
             }
-            let later: [Later; LANES] = run_on(group, &self.plan);
+            let later: [Highest; LANES] = run_on(group, &self.plan);
             for (l, it) in later.into_iter().enumerate() {
                 self.outcomes[at * LANES + l].later = Some(it);
             }
@@ -464,24 +468,18 @@ impl Posterior {
     }
 
     /// Chance that one version goes over a limit, given its highest values.
-    pub fn over(
-        &self,
-        scale: Scale,
-        meter_fraction: f64,
-        probe_humidity: f64,
-        dome_flux: f64,
-    ) -> f64 {
+    pub fn over(&self, scale: Scale, most: Highest) -> f64 {
         let probe = self
             .limits
             .probe_humidity
-            .is_some_and(|it| probe_humidity > it);
-        let dome = self.limits.dome_flux.is_some_and(|it| dome_flux > it);
+            .is_some_and(|it| most.probe_humidity > it);
+        let dome = self.limits.dome_flux.is_some_and(|it| most.dome_flux > it);
         if probe || dome {
             return 1.0;
         }
         match self.limits.meter_percent {
             Some(limit) => {
-                let dry = 100.0 * meter_fraction;
+                let dry = 100.0 * most.meter_fraction;
                 1.0 - normal_cdf((limit / dry.max(1.0e-9) - scale.mean) / scale.sd)
             }
             None => 0.0,
@@ -490,20 +488,22 @@ impl Posterior {
 
     /// Chance that each version goes over a limit in the next year.
     pub fn over_next_year(&self, draw: usize, scale: Scale) -> f64 {
-        let year = &self.outcomes[draw].next_year;
-        let most =
-            |value: fn(&super::simulate::Moment) -> f64| year.iter().map(value).fold(0.0, f64::max);
-        self.over(
-            scale,
-            most(|it| it.meter_fraction),
-            most(|it| it.probe_humidity),
-            most(|it| it.dome_flux),
-        )
+        self.over(scale, self.outcomes[draw].next_most)
+    }
+
+    /// Chance that each version goes over a limit in the next year, by its scale after the
+    /// readings.
+    pub fn over_after(&self) -> &[f64] {
+        self.over_after.get_or_init(|| {
+            let of = |(outcome, scale): (&Outcome, &Scale)| self.over(*scale, outcome.next_most);
+            self.outcomes.iter().zip(&self.scales).map(of).collect()
+        })
     }
 
     /// Chance that the next year's wettest reading is over a limit, after the readings.
     pub fn exceedance(&self) -> f64 {
-        self.mean_after(|draw| self.over_next_year(draw, self.scales[draw]))
+        let over = self.over_after();
+        self.mean_after(|draw| over[draw])
     }
 
     /// Chance before the reading.
@@ -513,24 +513,13 @@ impl Posterior {
             .sum()
     }
 
-    /// Chance that any of the next five years goes over a limit.
+    /// Chance that any of the next five years goes over a limit; of the next year alone where
+    /// no others were run.
     pub fn exceedance_five_years(&self) -> f64 {
-        self.mean_after(|draw| {
-            let outcome = &self.outcomes[draw];
-            let most = |value: fn(&super::simulate::Moment) -> f64| {
-                outcome.next_year.iter().map(value).fold(0.0, f64::max)
-            };
-            let later = outcome.later.unwrap_or(Later {
-                meter_fraction: 0.0,
-                probe_humidity: 0.0,
-                dome_flux: 0.0,
-            });
-            self.over(
-                self.scales[draw],
-                most(|it| it.meter_fraction).max(later.meter_fraction),
-                most(|it| it.probe_humidity).max(later.probe_humidity),
-                most(|it| it.dome_flux).max(later.dome_flux),
-            )
+        let over = self.over_after();
+        self.mean_after(|draw| match self.outcomes[draw].later {
+            None => over[draw],
+            Some(later) => self.over(self.scales[draw], self.outcomes[draw].next_most.and(later)),
         })
     }
 

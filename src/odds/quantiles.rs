@@ -8,46 +8,61 @@ const BINS: usize = 512;
 ///
 /// Weights are counted by even shares of the span, and only the share in which a quantile
 /// falls is put in order: a sort of all would be most of the work of a screen's months.
-pub fn weighted_quantiles(values: &mut [(f64, f64)], chances: [f64; 3]) -> [f64; 3] {
+pub fn weighted_quantiles<const N: usize>(
+    values: &mut [(f64, f64)],
+    chances: [f64; N],
+) -> [f64; N] {
     let (mut lowest, mut highest, mut total) = (f64::INFINITY, f64::NEG_INFINITY, 0.0);
     for (value, weight) in values.iter() {
-        lowest = lowest.min(*value);
-        highest = highest.max(*value);
+        lowest = if *value < lowest { *value } else { lowest };
+        highest = if *value > highest { *value } else { highest };
         total += weight;
     }
     let per_value = BINS as f64 / (highest - lowest);
     if values.is_empty() || !per_value.is_finite() {
         return sorted_quantiles(values, 0.0, total, chances);
     }
-    let bin_of = |value: f64| (((value - lowest) * per_value) as usize).min(BINS - 1);
     let mut sums = [0.0; BINS];
-    for (value, weight) in values.iter() {
-        sums[bin_of(*value)] += weight;
-    }
-    let mut within: Vec<(f64, f64)> = Vec::new();
-    chances.map(|chance| {
-        let mut before = 0.0;
-        let mut bin = 0;
+    let bins: Vec<u16> = values
+        .iter()
+        .map(|(value, weight)| {
+            let bin = (((value - lowest) * per_value) as usize).min(BINS - 1);
+            sums[bin] += weight;
+            bin as u16
+        })
+        .collect();
+    // The share of each chance and the weight under it.
+    let shares = chances.map(|chance| {
+        let (mut before, mut bin) = (0.0, 0);
         while bin + 1 < BINS && before + sums[bin] < chance * total {
             before += sums[bin];
             bin += 1;
         }
-        within.clear();
-        within.extend(values.iter().filter(|it| bin_of(it.0) == bin));
-        if within.is_empty() {
+        (bin as u16, before)
+    });
+    let mut within: [Vec<(f64, f64)>; N] = std::array::from_fn(|_| Vec::new());
+    for (value, bin) in values.iter().zip(&bins) {
+        for ((share, _), some) in shares.iter().zip(&mut within) {
+            if bin == share {
+                some.push(*value);
+            }
+        }
+    }
+    std::array::from_fn(|at| {
+        if within[at].is_empty() {
             return highest;
         }
-        sorted_quantiles(&mut within, before, total, [chance; 3])[0]
+        sorted_quantiles(&mut within[at], shares[at].1, total, [chances[at]])[0]
     })
 }
 
 /// Quantiles by putting all in order; `before` is the weight of what lies under them.
-fn sorted_quantiles(
+fn sorted_quantiles<const N: usize>(
     values: &mut [(f64, f64)],
     before: f64,
     total: f64,
-    chances: [f64; 3],
-) -> [f64; 3] {
+    chances: [f64; N],
+) -> [f64; N] {
     values.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
     chances.map(|chance| {
         let mut sum = before;

@@ -86,8 +86,10 @@ pub struct Outcome {
     pub at_marks: Vec<Moment>,
     /// The year after the reading, by calendar month.
     pub next_year: Year,
+    /// Highest monthly values of the next year.
+    pub next_most: Highest,
     /// Highest of the second to fifth year ahead, once they have been run.
-    pub later: Option<Later>,
+    pub later: Option<Highest>,
     pub highest_capped_m: f64,
     pub highest_uncapped_m: f64,
     pub mean_uncapped_m: f64,
@@ -102,12 +104,33 @@ pub struct Outcome {
     pub surface_c: [f64; 12],
 }
 
-/// Highest values of the second to fifth year ahead.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Later {
+/// Highest monthly values over some years.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Highest {
     pub meter_fraction: f64,
     pub probe_humidity: f64,
     pub dome_flux: f64,
+}
+
+impl Highest {
+    /// Of one year.
+    pub fn of(year: &Year) -> Self {
+        let most = |value: fn(&Moment) -> f64| year.iter().map(value).fold(0.0, f64::max);
+        Self {
+            meter_fraction: most(|it| it.meter_fraction),
+            probe_humidity: most(|it| it.probe_humidity),
+            dome_flux: most(|it| it.dome_flux),
+        }
+    }
+
+    /// Of these years and of others.
+    pub fn and(self, more: Self) -> Self {
+        Self {
+            meter_fraction: self.meter_fraction.max(more.meter_fraction),
+            probe_humidity: self.probe_humidity.max(more.probe_humidity),
+            dome_flux: self.dome_flux.max(more.dome_flux),
+        }
+    }
 }
 
 /// Versions of one group at the visit and where the next year ended, to be run on.
@@ -160,6 +183,7 @@ pub fn run_group_through(
                 reading_year: [Moment::default(); 12],
                 at_marks: vec![Moment::default(); plan.marks.len()],
                 next_year: [Moment::default(); 12],
+                next_most: Highest::default(),
                 later: None,
                 highest_capped_m: levels.highest_capped_m[l],
                 highest_uncapped_m: levels.highest_uncapped_m[l],
@@ -273,6 +297,7 @@ pub fn run_group_through(
             outcome.reading_year[month] = reading_year[month][l];
             outcome.next_year[month] = next_year[month][l];
         }
+        outcome.next_most = Highest::of(&outcome.next_year);
         for (mark, moment) in at_marks.iter().enumerate() {
             outcome.at_marks[mark] = moment[l];
         }
@@ -289,14 +314,10 @@ pub fn run_group_through(
 }
 
 /// Runs a group of versions on through the second to fifth year ahead.
-pub fn run_on(group: &Group, plan: &Plan) -> [Later; LANES] {
+pub fn run_on(group: &Group, plan: &Plan) -> [Highest; LANES] {
     let first_month = (plan.reading_month + 1) % 12;
     let mut run = group.run.clone();
-    let mut later = [Later {
-        meter_fraction: 0.0,
-        probe_humidity: 0.0,
-        dome_flux: 0.0,
-    }; LANES];
+    let mut later = [Highest::default(); LANES];
     let months = &group.levels_m[24..12 * (1 + YEARS_AHEAD)];
     months_with_dome(
         &group.set,

@@ -86,18 +86,10 @@ pub fn causes(
     over_now: bool,
 ) -> Vec<(Cause, f64)> {
     let table = super::GradeTable::bundled();
-    let over: Vec<f64> = (0..weights.len())
-        .map(|draw| {
-            if weights[draw] > 0.0 {
-                posterior.over_next_year(draw, posterior.scales[draw])
-            } else {
-                0.0
-            }
-        })
-        .collect();
+    let over = posterior.over_after();
     let trouble: f64 = weights
         .iter()
-        .zip(&over)
+        .zip(over)
         .map(|(weight, over)| weight * over)
         .sum();
     let mut shares = [0.0; 7];

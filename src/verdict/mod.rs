@@ -457,45 +457,63 @@ fn months_ahead(
     weights: &[f64],
     scale_of: impl Fn(usize) -> Scale,
 ) -> Vec<MonthAhead> {
-    (0..12)
-        .map(|month| {
-            let at = |draw: usize| &posterior.outcomes[draw].next_year[month];
+    // Month by month from columns: the versions themselves lie far apart in memory.
+    let draws = weights.len();
+    let mut columns: [Vec<NextMonth>; 12] = std::array::from_fn(|_| Vec::with_capacity(draws));
+    for outcome in &posterior.outcomes {
+        for (month, column) in columns.iter_mut().enumerate() {
+            let at = &outcome.next_year[month];
+            column.push(NextMonth {
+                meter_fraction: at.meter_fraction,
+                surface_humidity: at.surface_humidity,
+                contact: at.contact,
+                level_m: outcome.next_level_m[month],
+            });
+        }
+    }
+    columns
+        .iter()
+        .enumerate()
+        .map(|(month, column)| {
             let [reading_p10, reading_p50, reading_p90] = posterior.reading_quantiles(
                 weights,
                 &scale_of,
-                |draw| 100.0 * at(draw).meter_fraction,
+                |draw| 100.0 * column[draw].meter_fraction,
                 [0.1, 0.5, 0.9],
             );
-            let mut surface: Vec<(f64, f64)> = weights
-                .iter()
-                .enumerate()
-                .map(|(draw, weight)| (at(draw).surface_humidity, *weight))
-                .collect();
-            let [_, surface_humidity_p50, _] =
-                posterior::weighted_quantiles(&mut surface, [0.1, 0.5, 0.9]);
-            let wet_contact_mean = weights
-                .iter()
-                .enumerate()
-                .map(|(draw, weight)| weight * at(draw).contact)
-                .sum();
-            let mut level: Vec<(f64, f64)> = weights
-                .iter()
-                .enumerate()
-                .map(|(draw, weight)| (posterior.outcomes[draw].next_level_m[month], *weight))
-                .collect();
-            let [_, water_table_m, _] = posterior::weighted_quantiles(&mut level, [0.1, 0.5, 0.9]);
+            let median = |value: fn(&NextMonth) -> f64| {
+                let mut all: Vec<(f64, f64)> = column
+                    .iter()
+                    .zip(weights)
+                    .map(|(at, weight)| (value(at), *weight))
+                    .collect();
+                let [middle] = posterior::weighted_quantiles(&mut all, [0.5]);
+                middle
+            };
             MonthAhead {
                 month: month as u32 + 1,
                 reading_p10,
                 reading_p50,
                 reading_p90,
-                surface_humidity_p50,
-                wet_contact_mean,
+                surface_humidity_p50: median(|it| it.surface_humidity),
+                wet_contact_mean: weights
+                    .iter()
+                    .zip(column)
+                    .map(|(weight, at)| weight * at.contact)
+                    .sum(),
                 precipitation_mm: place.precipitation_mm[month],
-                water_table_m,
+                water_table_m: median(|it| it.level_m),
             }
         })
         .collect()
+}
+
+/// What a month ahead is told from, of one version.
+struct NextMonth {
+    meter_fraction: f64,
+    surface_humidity: f64,
+    contact: f64,
+    level_m: f64,
 }
 
 /// Months in which at least half of the floors shed water that the air brings.

@@ -244,8 +244,8 @@ pub fn telling_questions(
     let weights = &posterior.after.weights;
     let over: Vec<f64> = weights
         .iter()
-        .enumerate()
-        .map(|(draw, weight)| weight * posterior.over_next_year(draw, posterior.scales[draw]))
+        .zip(posterior.over_after())
+        .map(|(weight, over)| weight * over)
         .collect();
     let mut out: Vec<(&'static str, f64)> = Vec::new();
     for question in open_questions(visit) {
@@ -368,13 +368,7 @@ fn speaking(visit: &Visit, posterior: &Posterior, question: &Question) -> Vec<An
                 .into_iter()
                 .find(|sign| sign.question == question.id)
         })
-        .map(|sign: Sign| {
-            posterior
-                .outcomes
-                .iter()
-                .map(|it| sign.chance(it))
-                .collect()
-        })
+        .map(|sign: Sign| posterior.outcomes.chances(&sign))
         .collect()
 }
 

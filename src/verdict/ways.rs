@@ -5,6 +5,7 @@ use super::finish::{Exclusion, Finish, FinishKind, Sheet};
 use crate::climate::Place;
 use crate::odds::ahead::{Change, Course, Floors, MonthAfter, Sampled, run_ahead, sample};
 use crate::odds::house::PlaceYear;
+use crate::odds::simulate::Highest;
 use crate::odds::posterior::Posterior;
 use crate::odds::priors::{Priors, normal_cdf};
 use crate::odds::unseen::{PriorSet, Unseen};
@@ -365,9 +366,11 @@ pub fn chance_in_a_wet_year(
         let scale = posterior.scales[it.draw];
         sum + posterior.over(
             scale,
-            most(|it| it.meter_fraction),
-            most(|it| it.probe_humidity),
-            0.0,
+            Highest {
+                meter_fraction: most(|it| it.meter_fraction),
+                probe_humidity: most(|it| it.probe_humidity),
+                dome_flux: 0.0,
+            },
         )
     });
     Some(over / courses.len() as f64)
