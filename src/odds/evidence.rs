@@ -374,6 +374,15 @@ impl Sign {
         self.kind == other.kind
     }
 
+    /// The same answer without what hardly matters for where to look; none for a weak sign.
+    pub fn coarse(&self) -> Option<Self> {
+        let mut coarse = self.clone();
+        if let SignKind::Darkening { springs, .. } = &mut coarse.kind {
+            *springs = 2;
+        }
+        (!self.shared).then_some(coarse)
+    }
+
     /// Log of [`Sign::chance`], never below that of one in a million millions.
     pub fn log(&self, outcome: &Outcome) -> f64 {
         log_of_chance(self.chance(outcome))
@@ -532,6 +541,35 @@ pub struct Graded {
     /// Which meter, for those that share its scale.
     pub meter: Option<String>,
     pub checked: bool,
+}
+
+impl Graded {
+    /// The same to the nearest half point of a meter or 2.5 points of a probe, in the middle of
+    /// its month, for where to look: visits that differ in less look in the same places.
+    /// A calcium chloride test keeps its step: it is simulated there alone.
+    pub fn coarse(&self) -> Self {
+        let nearest = |value: f64, width: f64| width * (value / width).round();
+        let month = self.step / STEPS_PER_MONTH;
+        let middle = month * STEPS_PER_MONTH + STEPS_PER_MONTH / 2;
+        let (value, step) = match self.value {
+            GradedValue::Meter { percent, sd } => {
+                let percent = nearest(percent, 0.5);
+                (GradedValue::Meter { percent, sd }, middle)
+            }
+            GradedValue::Probe { humidity, sd } => {
+                let humidity = nearest(humidity, 0.025);
+                (GradedValue::Probe { humidity, sd }, middle)
+            }
+            it @ GradedValue::Sheet { .. } => (it, middle),
+            it @ GradedValue::Dome { .. } => (it, self.step),
+        };
+        Self {
+            date: NaiveDate::default(),
+            value,
+            step,
+            ..self.clone()
+        }
+    }
 }
 
 /// The number itself with its noise.

@@ -1,15 +1,13 @@
-//! The first round of draws, which visits of one place and the same answers share.
+//! Rounds of draws that visits share: the first by place and answers, further ones also by
+//! about the same evidence.
 
-use super::house::PlaceYear;
-use super::outcomes::Shared;
-use super::posterior::{FULL, Laid, Limits};
-use super::simulate::{Dome, LANES, Outcome, Plan, run_group_through};
-use super::sobol::kept_scores;
-use super::unseen::{PriorSet, Unseen};
+use super::posterior::{Aim, Drawn, FULL, Laid, Limits};
+use super::simulate::{Dome, Plan};
 use crate::climate::Place;
 use crate::season::STEPS_PER_MONTH;
 use crate::survey::Visit;
 use sha2::{Digest, Sha256};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Stands for everything that the first round is made from. Visits with equal keys have equal
 /// first rounds: the same climate, the same priors by the answers, the same months of the
@@ -19,19 +17,32 @@ use sha2::{Digest, Sha256};
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct RoundKey([u8; 16]);
 
+impl RoundKey {
+    fn of(text: &str) -> Self {
+        let digest = Sha256::digest(text.as_bytes());
+        Self(std::array::from_fn(|at| digest[at]))
+    }
+}
+
 /// Versions drawn from the priors and simulated, before anything is weighed.
 #[derive(Debug, Clone)]
 pub struct FirstRound {
-    outcomes: Shared,
-    /// Steps at which each version was looked at.
-    marks: Vec<usize>,
+    key: RoundKey,
+    drawn: Arc<Drawn>,
+    /// The visit's plan with the steps at which each version was looked at.
+    plan: Plan,
+    kept: KeptRounds,
 }
 
 impl FirstRound {
     /// What the first round of a visit is made from.
     pub fn key(place: &Place, visit: &Visit, limits: Limits) -> RoundKey {
-        let mut laid = Laid::out(place, visit, limits);
-        laid.plan.marks = shared_marks(&laid.plan);
+        Self::key_of(&Laid::out(place, visit, limits), place)
+    }
+
+    fn key_of(laid: &Laid, place: &Place) -> RoundKey {
+        let mut plan = laid.plan.clone();
+        plan.marks = shared_marks(&plan);
         // The printed text holds every number to its last digit.
         let climate = (
             place.latitude_deg,
@@ -39,25 +50,44 @@ impl FirstRound {
             place.precipitation_mm,
             place.dew_point_c,
         );
-        let text = format!("{climate:?} {:?} {:?}", laid.priors, laid.plan);
-        let digest = Sha256::digest(text.as_bytes());
-        RoundKey(std::array::from_fn(|at| digest[at]))
+        RoundKey::of(&format!("{climate:?} {:?} {plan:?}", laid.priors))
     }
 
-    /// Draws and simulates the round of a visit.
-    pub fn draw(place: &Place, visit: &Visit, limits: Limits) -> Self {
-        let mut laid = Laid::out(place, visit, limits);
-        laid.plan.marks = shared_marks(&laid.plan);
-        let outcomes = simulated(&laid.place_year, &laid.plan, &laid.priors);
+    /// Draws and simulates the round of a visit; rounds that follow it are kept in `kept`.
+    pub fn draw(place: &Place, visit: &Visit, limits: Limits, kept: &KeptRounds) -> Self {
+        let laid = Laid::out(place, visit, limits);
+        let key = Self::key_of(&laid, place);
+        let mut plan = laid.plan.clone();
+        plan.marks = shared_marks(&plan);
+        let (drawn, _) = laid.draw(Aim::prior(), 0, FULL.round, &plan, 1);
         Self {
-            outcomes: Shared::new(outcomes),
-            marks: laid.plan.marks,
+            key,
+            drawn: Arc::new(drawn),
+            plan,
+            kept: kept.clone(),
         }
     }
 
-    /// The versions in the order of their draws.
-    pub fn outcomes(&self) -> &Shared {
-        &self.outcomes
+    /// The versions and where they were drawn.
+    pub(super) fn drawn(&self) -> &Arc<Drawn> {
+        &self.drawn
+    }
+
+    /// How versions are simulated for all who share them.
+    pub(super) fn plan(&self) -> &Plan {
+        &self.plan
+    }
+
+    /// A further round of visits with this first one and the same `coarse` evidence: one that
+    /// is kept, or one that is drawn now.
+    pub(super) fn further(
+        &self,
+        coarse: &str,
+        round: usize,
+        draw: impl FnOnce() -> Drawn,
+    ) -> Arc<Drawn> {
+        let key = RoundKey::of(&format!("{:?} {round} {coarse}", self.key));
+        self.kept.get(key, draw)
     }
 
     /// Where the marks of a visit's plan stand among those that were looked at.
@@ -65,7 +95,8 @@ impl FirstRound {
         plan.marks
             .iter()
             .map(|step| {
-                self.marks
+                self.plan
+                    .marks
                     .iter()
                     .position(|it| it == step)
                     .expect("a round is only shared by visits with its key")
@@ -90,12 +121,45 @@ fn shared_marks(plan: &Plan) -> Vec<usize> {
         .collect()
 }
 
-fn simulated(place_year: &PlaceYear, plan: &Plan, priors: &PriorSet) -> Vec<Outcome> {
-    (0..FULL.round / LANES)
-        .flat_map(|group| {
-            let unseen: [Unseen; LANES] =
-                std::array::from_fn(|l| priors.unseen(&kept_scores(group * LANES + l)));
-            run_group_through(place_year, plan, priors, &unseen, 1).1
+/// Further rounds of draws that visits of one place, the same answers and about the same
+/// evidence share. What is kept changes no digit.
+#[derive(Debug, Clone)]
+pub struct KeptRounds {
+    most: usize,
+    rounds: Arc<Mutex<Vec<(RoundKey, Arc<Drawn>)>>>,
+}
+
+impl KeptRounds {
+    /// Keeps so many at most, some four megabytes each; those that were not asked for the
+    /// longest are given up first.
+    pub fn new(most: usize) -> Self {
+        Self {
+            most,
+            rounds: Arc::default(),
+        }
+    }
+
+    fn get(&self, key: RoundKey, draw: impl FnOnce() -> Drawn) -> Arc<Drawn> {
+        let lock = || self.rounds.lock().unwrap_or_else(PoisonError::into_inner);
+        let known = {
+            let mut rounds = lock();
+            rounds.iter().position(|it| it.0 == key).map(|at| {
+                let it = rounds.remove(at);
+                let known = it.1.clone();
+                rounds.push(it);
+                known
+            })
+        };
+        known.unwrap_or_else(|| {
+            let made = Arc::new(draw());
+            let mut rounds = lock();
+            if rounds.len() >= self.most && !rounds.is_empty() {
+                rounds.remove(0);
+            }
+            if self.most > 0 {
+                rounds.push((key, made.clone()));
+            }
+            made
         })
-        .collect()
+    }
 }

@@ -1,4 +1,4 @@
-//! The versions of a floor in the order of their draws; a first round may be shared.
+//! The versions of a floor in the order of their draws; rounds of them may be shared.
 
 use super::evidence::{Sign, log_of_chance};
 use super::simulate::Outcome;
@@ -7,7 +7,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 /// A round of draws, and what signs make of it.
 #[derive(Debug, Default)]
-struct Round {
+pub struct Round {
     outcomes: Vec<Outcome>,
     signs: Mutex<Vec<(Sign, Arc<Likelihood>)>>,
 }
@@ -48,11 +48,16 @@ impl Round {
     }
 }
 
-/// A first round that several visits hold.
+/// A round that several visits may hold.
 #[derive(Debug, Clone, Default)]
 pub struct Shared(Arc<Round>);
 
 impl Shared {
+    /// The versions in the order of their draws.
+    pub fn outcomes(&self) -> &[Outcome] {
+        &self.0.outcomes
+    }
+
     /// From versions in the order of their draws.
     pub fn new(outcomes: Vec<Outcome>) -> Self {
         Self(Arc::new(Round {
@@ -62,53 +67,42 @@ impl Shared {
     }
 }
 
-/// Versions of a floor. The first round depends on place and answers alone, so that visits
-/// which agree in both hold one copy of it.
+/// Versions of a floor in rounds of draws, each of which visits may share.
 #[derive(Debug, Clone, Default)]
 pub struct Outcomes {
-    first: Arc<Round>,
-    more: Vec<Outcome>,
+    rounds: Vec<Arc<Round>>,
 }
 
 impl Outcomes {
-    /// Begins with a first round that others may hold too.
+    /// Of one round.
     pub fn sharing(first: &Shared) -> Self {
-        Self {
-            first: first.0.clone(),
-            more: Vec::new(),
-        }
+        let mut new = Self::default();
+        new.add(first);
+        new
     }
 
-    /// Adds one more version.
-    pub fn push(&mut self, outcome: Outcome) {
-        self.more.push(outcome);
+    /// Adds a round.
+    pub fn add(&mut self, round: &Shared) {
+        self.rounds.push(round.0.clone());
     }
 
     /// Chances of an answer for each version.
     pub fn chances(&self, sign: &Sign) -> Vec<f64> {
-        let more = self.more.iter().map(|it| sign.chance(it));
-        if self.first.outcomes.is_empty() {
-            return more.collect();
+        let mut all = Vec::with_capacity(self.len());
+        for round in &self.rounds {
+            all.extend_from_slice(&round.likelihood(sign).chances);
         }
-        let first = self.first.likelihood(sign);
-        first.chances.iter().copied().chain(more).collect()
+        all
     }
 
-    /// Logs of the chances of an answer for the versions from a draw on.
-    pub fn logs(&self, sign: &Sign, from: usize) -> Vec<f64> {
-        let shared = self.first.outcomes.len();
-        let more = self.more[from.saturating_sub(shared)..]
-            .iter()
-            .map(|it| sign.log(it));
-        if from >= shared {
-            return more.collect();
-        }
-        let first = self.first.likelihood(sign);
-        first.logs[from..].iter().copied().chain(more).collect()
+    /// Logs of the chances of an answer for the versions of the newest round.
+    pub fn newest_logs(&self, sign: &Sign) -> Vec<f64> {
+        let newest = self.rounds.last();
+        newest.map_or_else(Vec::new, |it| it.likelihood(sign).logs.clone())
     }
 
     pub fn len(&self) -> usize {
-        self.first.outcomes.len() + self.more.len()
+        self.rounds.iter().map(|it| it.outcomes.len()).sum()
     }
 
     pub fn is_empty(&self) -> bool {
@@ -116,15 +110,25 @@ impl Outcomes {
     }
 
     pub fn iter(&self) -> impl Iterator<Item = &Outcome> {
-        self.first.outcomes.iter().chain(&self.more)
+        self.into_iter()
     }
 
     /// Versions to be changed; a round that others hold is copied first.
     pub fn iter_mut(&mut self) -> impl Iterator<Item = &mut Outcome> {
-        Arc::make_mut(&mut self.first)
-            .outcomes
+        self.rounds
             .iter_mut()
-            .chain(&mut self.more)
+            .flat_map(|it| Arc::make_mut(it).outcomes.iter_mut())
+    }
+
+    /// The round of a draw, and its place there.
+    fn find(&self, mut draw: usize) -> (usize, usize) {
+        for (at, round) in self.rounds.iter().enumerate() {
+            if draw < round.outcomes.len() {
+                return (at, draw);
+            }
+            draw -= round.outcomes.len();
+        }
+        panic!("there are no more draws than {}", self.len());
     }
 }
 
@@ -132,27 +136,33 @@ impl Index<usize> for Outcomes {
     type Output = Outcome;
 
     fn index(&self, draw: usize) -> &Outcome {
-        match draw.checked_sub(self.first.outcomes.len()) {
-            None => &self.first.outcomes[draw],
-            Some(later) => &self.more[later],
-        }
+        let (round, at) = self.find(draw);
+        &self.rounds[round].outcomes[at]
     }
 }
 
 impl IndexMut<usize> for Outcomes {
     fn index_mut(&mut self, draw: usize) -> &mut Outcome {
-        match draw.checked_sub(self.first.outcomes.len()) {
-            None => &mut Arc::make_mut(&mut self.first).outcomes[draw],
-            Some(later) => &mut self.more[later],
-        }
+        let (round, at) = self.find(draw);
+        let round = &mut self.rounds[round];
+        // A round that was remembered for others is copied before it is changed.
+        let round = Arc::make_mut(round);
+        &mut round.outcomes[at]
     }
 }
 
+/// Versions of round after round.
+pub type Versions<'a> = std::iter::FlatMap<
+    std::slice::Iter<'a, Arc<Round>>,
+    std::slice::Iter<'a, Outcome>,
+    fn(&'a Arc<Round>) -> std::slice::Iter<'a, Outcome>,
+>;
+
 impl<'a> IntoIterator for &'a Outcomes {
     type Item = &'a Outcome;
-    type IntoIter = std::iter::Chain<std::slice::Iter<'a, Outcome>, std::slice::Iter<'a, Outcome>>;
+    type IntoIter = Versions<'a>;
 
     fn into_iter(self) -> Self::IntoIter {
-        self.first.outcomes.iter().chain(&self.more)
+        self.rounds.iter().flat_map(|it| it.outcomes.iter())
     }
 }

@@ -6,7 +6,7 @@ use super::evidence::{
 };
 use super::first_round::FirstRound;
 use super::house::{FloorConstants, PlaceYear};
-use super::outcomes::Outcomes;
+use super::outcomes::{Outcomes, Shared};
 use super::pareto::{Smoothed, effective_draws, smooth, tempered};
 use super::priors::{Priors, normal_cdf};
 pub use super::quantiles::weighted_quantiles;
@@ -16,10 +16,11 @@ use super::simulate::{
 use super::sobol::kept_scores;
 use super::unseen::{DIMENSIONS, PriorSet, Unseen, YEARS_DRAWN};
 use crate::climate::Place;
+use crate::season::STEPS_PER_MONTH;
 use crate::slab::Machines;
 use crate::survey::{Dehumidifier, ReadingKind, Visit, age_days};
 use chrono::Datelike;
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 /// How hard to look.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -110,13 +111,22 @@ pub struct Posterior {
 }
 
 /// One round's way of drawing: a normal in each dimension.
-struct Aim {
+#[derive(Debug, Clone)]
+pub(super) struct Aim {
     mean: [f64; DIMENSIONS],
     variance: [f64; DIMENSIONS],
     log_variance: [f64; DIMENSIONS],
 }
 
 impl Aim {
+    pub fn prior() -> Self {
+        Self {
+            mean: [0.0; DIMENSIONS],
+            variance: [1.0; DIMENSIONS],
+            log_variance: [0.0; DIMENSIONS],
+        }
+    }
+
     fn log_density(&self, scores: &[f64; DIMENSIONS]) -> f64 {
         let mut log = 0.0;
         for at in 0..DIMENSIONS {
@@ -125,6 +135,14 @@ impl Aim {
         }
         log
     }
+}
+
+/// A round of draws: where they were drawn and what became of them.
+#[derive(Debug)]
+pub(super) struct Drawn {
+    aim: Aim,
+    scores: Vec<[f64; DIMENSIONS]>,
+    outcomes: Shared,
 }
 
 /// How a visit is laid out in time.
@@ -244,10 +262,81 @@ pub(super) fn asked_dome(visit: &Visit, limits: Limits) -> Dome {
     }
 }
 
+/// Signs and readings as far as they matter for where to look.
+struct Coarse {
+    signs: Vec<Sign>,
+    graded: Vec<Graded>,
+}
+
+impl Laid {
+    fn coarse(&self) -> Coarse {
+        Coarse {
+            signs: self.signs.iter().filter_map(Sign::coarse).collect(),
+            graded: self.graded.iter().map(Graded::coarse).collect(),
+        }
+    }
+
+    /// Draws and simulates a round; `from` draws went before it.
+    pub fn draw(
+        &self,
+        aim: Aim,
+        from: usize,
+        size: usize,
+        plan: &Plan,
+        years: usize,
+    ) -> (Drawn, Vec<Group>) {
+        let spread = aim.variance.map(f64::sqrt);
+        let scores: Vec<[f64; DIMENSIONS]> = (from..from + size)
+            .map(|index| {
+                let even = kept_scores(index);
+                std::array::from_fn(|at| aim.mean[at] + spread[at] * even[at])
+            })
+            .collect();
+        let mut groups = Vec::with_capacity(size / LANES);
+        let mut outcomes = Vec::with_capacity(size);
+        for chunk in scores.chunks_exact(LANES) {
+            let unseen: [Unseen; LANES] = std::array::from_fn(|l| self.priors.unseen(&chunk[l]));
+            let (group, mut some) =
+                run_group_through(&self.place_year, plan, &self.priors, &unseen, years);
+            // What may be shared is never run on.
+            if years > 1 {
+                groups.push(group);
+            }
+            outcomes.append(&mut some);
+        }
+        let drawn = Drawn {
+            aim,
+            scores,
+            outcomes: Shared::new(outcomes),
+        };
+        (drawn, groups)
+    }
+
+    /// The next way of drawing, from the rounds so far and the coarse evidence.
+    fn next_aim(&self, coarse: &Coarse, rounds: &[Arc<Drawn>], marks: &[Moment]) -> Aim {
+        let first_month = self.plan.reading_month + 1;
+        let mut logs = mixed(rounds);
+        let mut draw = 0;
+        for outcome in rounds.iter().flat_map(|it| it.outcomes.outcomes()) {
+            let moments: Vec<Moment> = coarse
+                .graded
+                .iter()
+                .enumerate()
+                .map(|(mark, it)| match it.value {
+                    GradedValue::Dome { .. } => marks[draw * self.graded.len() + mark],
+                    _ => outcome.reading_year[(first_month + it.step / STEPS_PER_MONTH) % 12],
+                })
+                .collect();
+            logs[draw] += signs_log(&coarse.signs, outcome);
+            logs[draw] += readings_log(&coarse.graded, &moments, self.told.as_deref()).0;
+            draw += 1;
+        }
+        next_aim(rounds, &logs)
+    }
+}
+
 fn weigh(laid: &Laid, effort: Effort, first: Option<&FirstRound>) -> Posterior {
     let Laid {
-        priors,
-        place_year,
         plan,
         limits,
         seasons,
@@ -255,52 +344,44 @@ fn weigh(laid: &Laid, effort: Effort, first: Option<&FirstRound>) -> Posterior {
         graded,
         told,
         told_checked,
+        ..
     } = laid;
-    let mut scores: Vec<[f64; DIMENSIONS]> = Vec::new();
+    let coarse = laid.coarse();
+    let coarse_text = format!("{:?} {:?}", coarse.signs, coarse.graded);
+    let columns = match first {
+        Some(first) => first.columns_of(plan),
+        None => (0..plan.marks.len()).collect(),
+    };
+    let mut rounds: Vec<Arc<Drawn>> = Vec::new();
     let mut outcomes = Outcomes::default();
     let mut groups: Vec<Group> = Vec::new();
     let mut marks: Vec<Moment> = Vec::new();
     let mut scales: Vec<Scale> = Vec::new();
     let mut sign_logs: Vec<f64> = Vec::new();
     let mut reading_logs: Vec<f64> = Vec::new();
-    let mut aims: Vec<Aim> = vec![Aim {
-        mean: [0.0; DIMENSIONS],
-        variance: [1.0; DIMENSIONS],
-        log_variance: [0.0; DIMENSIONS],
-    }];
     loop {
-        let aim = aims.last().expect("the prior is the first aim");
-        let from = scores.len();
-        for index in from..from + effort.round {
-            let even = kept_scores(index);
-            scores.push(std::array::from_fn(|at| {
-                aim.mean[at] + aim.variance[at].sqrt() * even[at]
-            }));
-        }
-        match first.filter(|_| from == 0) {
-            Some(first) => {
-                outcomes = Outcomes::sharing(first.outcomes());
-                let columns = first.columns_of(plan);
-                for outcome in &outcomes {
-                    marks.extend(columns.iter().map(|at| outcome.at_marks[*at]));
-                }
-            }
+        let from = outcomes.len();
+        let aim = || match rounds.is_empty() {
+            true => Aim::prior(),
+            false => laid.next_aim(&coarse, &rounds, &marks),
+        };
+        let round = match first {
+            Some(first) if rounds.is_empty() => first.drawn().clone(),
+            Some(first) => first.further(&coarse_text, rounds.len(), || {
+                laid.draw(aim(), from, effort.round, first.plan(), 1).0
+            }),
             None => {
-                for chunk in scores[from..].chunks_exact(LANES) {
-                    let unseen: [Unseen; LANES] = std::array::from_fn(|l| priors.unseen(&chunk[l]));
-                    let years = if first.is_some() { 1 } else { YEARS_DRAWN };
-                    let (group, some) = run_group_through(place_year, plan, priors, &unseen, years);
-                    if first.is_none() {
-                        groups.push(group);
-                    }
-                    for outcome in some {
-                        marks.extend_from_slice(&outcome.at_marks);
-                        outcomes.push(outcome);
-                    }
-                }
+                let (drawn, mut some) = laid.draw(aim(), from, effort.round, plan, YEARS_DRAWN);
+                groups.append(&mut some);
+                Arc::new(drawn)
             }
+        };
+        outcomes.add(&round.outcomes);
+        for outcome in round.outcomes.outcomes() {
+            marks.extend(columns.iter().map(|at| outcome.at_marks[*at]));
         }
-        let by_sign: Vec<Vec<f64>> = signs.iter().map(|it| outcomes.logs(it, from)).collect();
+        rounds.push(round);
+        let by_sign: Vec<Vec<f64>> = signs.iter().map(|it| outcomes.newest_logs(it)).collect();
         for draw in from..outcomes.len() {
             let at_marks = &marks[draw * graded.len()..(draw + 1) * graded.len()];
             sign_logs.push(shared_log(signs, |sign| by_sign[sign][draw - from]));
@@ -309,12 +390,7 @@ fn weigh(laid: &Laid, effort: Effort, first: Option<&FirstRound>) -> Posterior {
             scales.push(scale);
         }
         // The deterministic mixture of all rounds so far, each of the same size.
-        let mixture: Vec<f64> = if aims.len() == 1 {
-            // Of the prior alone each draw counts the same.
-            vec![0.0; scores.len()]
-        } else {
-            mixed(&aims, &scores)
-        };
+        let mixture = mixed(&rounds);
         let before: Vec<f64> = mixture.iter().zip(&sign_logs).map(|(a, b)| a + b).collect();
         let after: Vec<f64> = before
             .iter()
@@ -323,9 +399,8 @@ fn weigh(laid: &Laid, effort: Effort, first: Option<&FirstRound>) -> Posterior {
             .collect();
         let smoothed = smooth(&after);
         let effective = effective_draws(&smoothed.weights);
-        let done = effective >= effort.enough || scores.len() + effort.round > effort.most;
+        let done = effective >= effort.enough || outcomes.len() + effort.round > effort.most;
         if !done {
-            aims.push(next_aim(&scores, &after));
             continue;
         }
         let log_evidence = mean_of_logs(&after) - mean_of_logs(&mixture);
@@ -346,7 +421,7 @@ fn weigh(laid: &Laid, effort: Effort, first: Option<&FirstRound>) -> Posterior {
             reading_p_value,
             reading_is_high,
             log_evidence,
-            rounds: aims.len(),
+            rounds: rounds.len(),
             told: told.clone(),
             over_after: OnceLock::new(),
             groups,
@@ -360,14 +435,18 @@ fn weigh(laid: &Laid, effort: Effort, first: Option<&FirstRound>) -> Posterior {
 }
 
 /// Log of the prior over the mixture of the rounds' densities, for each draw.
-fn mixed(aims: &[Aim], scores: &[[f64; DIMENSIONS]]) -> Vec<f64> {
+fn mixed(rounds: &[Arc<Drawn>]) -> Vec<f64> {
+    let scores = rounds.iter().flat_map(|it| &it.scores);
+    if rounds.len() == 1 {
+        // Of the prior alone each draw counts the same.
+        return scores.map(|_| 0.0).collect();
+    }
     scores
-        .iter()
         .map(|it| {
-            let logs: Vec<f64> = aims.iter().map(|aim| aim.log_density(it)).collect();
+            let logs: Vec<f64> = rounds.iter().map(|by| by.aim.log_density(it)).collect();
             let highest = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
             let sum: f64 = logs.iter().map(|log| libm::exp(log - highest)).sum();
-            logs[0] - highest - libm::log(sum / aims.len() as f64)
+            logs[0] - highest - libm::log(sum / rounds.len() as f64)
         })
         .collect()
 }
@@ -380,24 +459,21 @@ fn mean_of_logs(logs: &[f64]) -> f64 {
 }
 
 /// A normal about the draws that count, drawn toward the prior where few do.
-fn next_aim(scores: &[[f64; DIMENSIONS]], log_weights: &[f64]) -> Aim {
+fn next_aim(rounds: &[Arc<Drawn>], log_weights: &[f64]) -> Aim {
+    let scores = || rounds.iter().flat_map(|it| &it.scores);
     let (weights, _) = tempered(log_weights, AIMING_DRAWS);
     let effective = effective_draws(&weights);
     let trust = effective / (effective + AIMING_PRIOR);
-    let mut aim = Aim {
-        mean: [0.0; DIMENSIONS],
-        variance: [1.0; DIMENSIONS],
-        log_variance: [0.0; DIMENSIONS],
-    };
+    let mut aim = Aim::prior();
     for at in 0..DIMENSIONS {
         let mean: f64 = weights
             .iter()
-            .zip(scores)
+            .zip(scores())
             .map(|(weight, it)| weight * it[at])
             .sum();
         let variance: f64 = weights
             .iter()
-            .zip(scores)
+            .zip(scores())
             .map(|(weight, it)| weight * (it[at] - mean) * (it[at] - mean))
             .sum();
         aim.mean[at] = trust * mean;

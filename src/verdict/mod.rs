@@ -20,7 +20,7 @@ pub use score::{Score, ScoreLine, decibans};
 
 use crate::climate::Place;
 use crate::odds::evidence::{EvidenceTable, GradedValue, Scale, Zone};
-use crate::odds::first_round::{FirstRound, RoundKey};
+use crate::odds::first_round::{FirstRound, KeptRounds, RoundKey};
 use crate::odds::posterior::{self, Effort, FULL, Limits, Posterior};
 use crate::rules::{self, Gate, GateTable, Refusal};
 use crate::survey::{Drainage, Leak, ReadingValue, Sump, Visit, derived_drainage};
@@ -301,9 +301,14 @@ pub fn round_key(place: &Place, visit: &Visit, sheet: Option<&finish::Sheet>) ->
 }
 
 /// The first round of a visit, for [`Request::first`].
-pub fn first_round(place: &Place, visit: &Visit, sheet: Option<&finish::Sheet>) -> FirstRound {
+pub fn first_round(
+    place: &Place,
+    visit: &Visit,
+    sheet: Option<&finish::Sheet>,
+    kept: &KeptRounds,
+) -> FirstRound {
     let limits = UsedLimits::of_visit(visit, sheet).for_odds();
-    FirstRound::draw(place, visit, limits)
+    FirstRound::draw(place, visit, limits, kept)
 }
 
 /// Concludes a visit at its place.

@@ -5,7 +5,7 @@ use crate::batch::{
     screened,
 };
 use crate::climate::{Place, find_place};
-use crate::odds::first_round::{FirstRound, RoundKey};
+use crate::odds::first_round::{FirstRound, KeptRounds, RoundKey};
 use crate::rules::refusal;
 use crate::survey::place_query;
 use crate::verdict::{first_round, round_key};
@@ -15,6 +15,8 @@ use std::sync::{Arc, Mutex, OnceLock, mpsc};
 
 /// Rounds of draws that are kept for floors still to come: three megabytes each.
 const ROUNDS: usize = 8;
+/// Further rounds that are kept, four megabytes each.
+const FURTHER_ROUNDS: usize = 8;
 /// Places that are kept.
 const PLACES: usize = 4_096;
 /// Floors of one group that a thread takes at once.
@@ -27,6 +29,7 @@ pub struct Shared<'a> {
     pub options: &'a Options,
     pub threads: usize,
     rounds: Mutex<Vec<(RoundKey, Arc<OnceLock<FirstRound>>)>>,
+    further: KeptRounds,
     places: Mutex<HashMap<String, Arc<Place>>>,
 }
 
@@ -56,6 +59,7 @@ impl<'a> Shared<'a> {
             options,
             threads,
             rounds: Mutex::new(Vec::new()),
+            further: KeptRounds::new(FURTHER_ROUNDS),
             places: Mutex::new(HashMap::new()),
         }
     }
@@ -152,7 +156,8 @@ impl<'a> Shared<'a> {
                 (Ok(parsed), Ok(place)) => {
                     let first = round.as_ref().map(|round| {
                         round.get_or_init(|| {
-                            first_round(place, &parsed.visit, self.options.sheet.as_ref())
+                            let sheet = self.options.sheet.as_ref();
+                            first_round(place, &parsed.visit, sheet, &self.further)
                         })
                     });
                     Screened {
