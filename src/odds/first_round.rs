@@ -126,8 +126,10 @@ fn shared_marks(plan: &Plan) -> Vec<usize> {
 #[derive(Debug, Clone)]
 pub struct KeptRounds {
     most: usize,
-    rounds: Arc<Mutex<Vec<(RoundKey, Arc<Drawn>)>>>,
+    rounds: Arc<Mutex<Vec<Kept>>>,
 }
+
+type Kept = (RoundKey, Arc<Drawn>);
 
 impl KeptRounds {
     /// Keeps so many at most, some four megabytes each; those that were not asked for the

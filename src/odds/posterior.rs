@@ -11,7 +11,8 @@ use super::pareto::{Smoothed, effective_draws, smooth, tempered};
 use super::priors::{Priors, normal_cdf};
 pub use super::quantiles::weighted_quantiles;
 use super::simulate::{
-    Dome, Group, Highest, LANES, MachinePlan, Moment, Outcome, Plan, Start, run_group_through, run_on,
+    Dome, Group, Highest, LANES, MachinePlan, Moment, Outcome, Plan, Start, run_group_through,
+    run_on,
 };
 use super::sobol::kept_scores;
 use super::unseen::{DIMENSIONS, PriorSet, Unseen, YEARS_DRAWN};
@@ -64,7 +65,7 @@ pub const FULL: Effort = Effort {
 const AIMING_DRAWS: f64 = 50.0;
 /// Weight of the prior when a new round is aimed, in draws.
 const AIMING_PRIOR: f64 = 30.0;
-/// Share of the weight that may be left out of the years after next.
+/// Share of the weight that may be left out of quantiles and of the years after next.
 const NEGLIGIBLE: f64 = 1.0e-5;
 
 /// What the system being quoted allows; all given ones must hold.
@@ -316,8 +317,8 @@ impl Laid {
     fn next_aim(&self, coarse: &Coarse, rounds: &[Arc<Drawn>], marks: &[Moment]) -> Aim {
         let first_month = self.plan.reading_month + 1;
         let mut logs = mixed(rounds);
-        let mut draw = 0;
-        for outcome in rounds.iter().flat_map(|it| it.outcomes.outcomes()) {
+        let outcomes = rounds.iter().flat_map(|it| it.outcomes.outcomes());
+        for (draw, outcome) in outcomes.enumerate() {
             let moments: Vec<Moment> = coarse
                 .graded
                 .iter()
@@ -329,7 +330,6 @@ impl Laid {
                 .collect();
             logs[draw] += signs_log(&coarse.signs, outcome);
             logs[draw] += readings_log(&coarse.graded, &moments, self.told.as_deref()).0;
-            draw += 1;
         }
         next_aim(rounds, &logs)
     }
@@ -670,7 +670,7 @@ impl Posterior {
         const POINTS: [f64; 5] = [-1.463_5, -0.598_9, 0.0, 0.598_9, 1.463_5];
         let mut values: Vec<(f64, f64)> = Vec::with_capacity(weights.len() * POINTS.len());
         for (draw, weight) in weights.iter().enumerate() {
-            if *weight > 1.0e-9 {
+            if *weight > NEGLIGIBLE / weights.len() as f64 {
                 let (scale, dry) = (scales(draw), dry_percent(draw));
                 for point in POINTS {
                     values.push((

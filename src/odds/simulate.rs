@@ -88,6 +88,8 @@ pub struct Outcome {
     pub next_year: Year,
     /// Highest monthly values of the next year.
     pub next_most: Highest,
+    /// Calendar month (0 to 11) of the next year in which the meter's layer is wettest.
+    pub wettest: usize,
     /// Highest of the second to fifth year ahead, once they have been run.
     pub later: Option<Highest>,
     pub highest_capped_m: f64,
@@ -184,6 +186,7 @@ pub fn run_group_through(
                 at_marks: vec![Moment::default(); plan.marks.len()],
                 next_year: [Moment::default(); 12],
                 next_most: Highest::default(),
+                wettest: 0,
                 later: None,
                 highest_capped_m: levels.highest_capped_m[l],
                 highest_uncapped_m: levels.highest_uncapped_m[l],
@@ -298,6 +301,7 @@ pub fn run_group_through(
             outcome.next_year[month] = next_year[month][l];
         }
         outcome.next_most = Highest::of(&outcome.next_year);
+        outcome.wettest = wettest(&outcome.next_year);
         for (mark, moment) in at_marks.iter().enumerate() {
             outcome.at_marks[mark] = moment[l];
         }
@@ -311,6 +315,13 @@ pub fn run_group_through(
         },
         outcomes,
     )
+}
+
+fn wettest(year: &Year) -> usize {
+    let water = |month: &usize| year[*month].meter_fraction;
+    (0..12)
+        .max_by(|a, b| water(a).total_cmp(&water(b)))
+        .expect("twelve months")
 }
 
 /// Runs a group of versions on through the second to fifth year ahead.

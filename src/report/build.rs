@@ -274,8 +274,8 @@ fn reading_said(it: &crate::survey::Reading) -> ReadingSaid {
 
 fn way_said(outcome: &WayOutcome, visit: &Visit) -> WaySaid {
     let word = outcome.way.word();
-    let put_down = outcome.way != Way::Decline;
-    let chance = |it: f64| put_down.then(|| rounded(it));
+    let told = outcome.way != Way::Decline && outcome.is_told();
+    let chance = |it: f64| told.then(|| rounded(it));
     WaySaid {
         way: outcome.way,
         limit: say(&format!("way.limit.{word}")).to_string(),
@@ -285,7 +285,7 @@ fn way_said(outcome: &WayOutcome, visit: &Visit) -> WaySaid {
         not_put_down: rounded(outcome.not_put_down),
         bond_wet_5y: chance(outcome.bond_wet_5y),
         liquid_wet_5y: chance(outcome.liquid_wet_5y),
-        first_month_half: outcome.first_month_half.map(|it| {
+        first_month_half: outcome.first_month_half.filter(|_| told).map(|it| {
             let month = month_after(visit.visit_date, it);
             format!("{:04}-{:02}", month.year(), month.month())
         }),

@@ -3,7 +3,7 @@
 use super::paper::{Block, Paper, document, typed};
 use super::text::{
     NEXT_SHOWN, capital, days_words, open_words, preferred_words, short_chance, verdict_words,
-    versions_words, way_words,
+    versions_words, way_chances, way_words,
 };
 use super::{Report, Units, charts};
 use crate::words::{chance_words, say, say_with};
@@ -167,11 +167,12 @@ fn ways(blocks: &mut Vec<Block>, report: &Report) {
                 0 => "-".to_string(),
                 days => days.to_string(),
             };
+            let [one, two, five] = way_chances(it)?;
             Some(vec![
                 format!("{name}\n{}", way_words(report, it)),
-                short_chance(it.chance_1y?),
-                short_chance(it.chance_2y?),
-                short_chance(it.chance_5y?),
+                one,
+                two,
+                five,
                 wait,
             ])
         })

@@ -181,7 +181,8 @@ pub struct WaySaid {
     pub way: Way,
     /// The limit that its chances are about.
     pub limit: String,
-    /// Of the floors on which it is put down; absent for declining.
+    /// Of the floors on which it is put down; absent for declining, and where it is put down on
+    /// too few of them to tell.
     pub chance_1y: Option<f64>,
     pub chance_2y: Option<f64>,
     pub chance_5y: Option<f64>,

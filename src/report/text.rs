@@ -326,12 +326,7 @@ fn ways(page: &mut Page, report: &Report) {
     page.title("Ways forward: chance in 20 that each goes over its own limit");
     page.line("    1y   2y   5y  wait");
     for it in &report.ways {
-        let Some((one, two, five)) = it
-            .chance_1y
-            .zip(it.chance_2y)
-            .zip(it.chance_5y)
-            .map(|((one, two), five)| (one, two, five))
-        else {
+        let Some([one, two, five]) = way_chances(it) else {
             continue;
         };
         let mark = if it.way == report.quoted_way {
@@ -347,9 +342,9 @@ fn ways(page: &mut Page, report: &Report) {
         page.wrapped(
             &format!(
                 "{mark}{:>4} {:>4} {:>4} {:>6}  {}{}",
-                short_chance(one),
-                short_chance(two),
-                short_chance(five),
+                one,
+                two,
+                five,
                 wait,
                 say(&format!("way.{}", it.way.word())),
                 it.not_allowed.as_ref().map_or(String::new(), |it| {
@@ -370,6 +365,13 @@ fn ways(page: &mut Page, report: &Report) {
         page.paragraph(&text);
     }
     page.paragraph(say("ways.reading"));
+}
+
+/// The chances of a way within one, two and five years, for columns: a dash where too few floors
+/// tell of it. None for declining, which has no chances.
+pub(super) fn way_chances(it: &WaySaid) -> Option<[String; 3]> {
+    let column = |chance: Option<f64>| chance.map_or_else(|| "-".to_string(), short_chance);
+    (it.way != Way::Decline).then(|| [it.chance_1y, it.chance_2y, it.chance_5y].map(column))
 }
 
 /// What is to be said of one way: why, when, and what may keep it from being put down.
@@ -398,6 +400,9 @@ pub(super) fn way_words(report: &Report, it: &WaySaid) -> String {
             "{more} {}.",
             capital(&say_with("ways.not_put_down", &[("chance", &chance)]))
         );
+        if it.way != Way::Decline && it.chance_5y.is_none() {
+            more = format!("{more} {}", say("ways.too_few"));
+        }
     }
     more
 }

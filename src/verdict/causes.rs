@@ -47,21 +47,11 @@ impl Cause {
     }
 }
 
-fn wettest(outcome: &Outcome) -> usize {
-    (0..12)
-        .max_by(|a, b| {
-            outcome.next_year[*a]
-                .meter_fraction
-                .total_cmp(&outcome.next_year[*b].meter_fraction)
-        })
-        .expect("twelve months")
-}
-
 /// Whether the wettest month is made by water from below: the underside is wetted, or more
 /// rises through the surface while it builds up than vapor alone brings. An ordinary slab
 /// always passes a little vapor upward; its summer peak is the room's.
 fn rises(outcome: &Outcome) -> bool {
-    let at = wettest(outcome);
+    let at = outcome.wettest;
     let flux = 0.5 * (outcome.next_year[(at + 11) % 12].flux + outcome.next_year[at].flux);
     flux > super::GradeTable::bundled().from_below_flux
 }
@@ -132,7 +122,7 @@ pub fn causes(
 /// Where the water of one floor's wettest month comes from, leaks and washing apart.
 pub fn cause_of(outcome: &Outcome, start: Start) -> Cause {
     let table = super::GradeTable::bundled();
-    let at = wettest(outcome);
+    let at = outcome.wettest;
     let wet = [at, (at + 11) % 12, (at + 10) % 12]
         .iter()
         .map(|month| outcome.next_year[*month].contact)

@@ -414,14 +414,17 @@ fn states(posterior: &Posterior, question: &Question) -> Vec<Answer> {
         "lot.sub_drain" => {
             let priors = crate::odds::priors::Priors::bundled();
             let share = answer_share(question.id, "works");
-            let works = |answer: &str, yes: bool| {
-                let chance = priors.of("drain_works", answer).value();
-                if yes { chance } else { 1.0 - chance }
-            };
+            let chance_of = |answer: &str| priors.of("drain_works", answer).value();
+            let (with, without) = (chance_of("works"), chance_of("none"));
+            let told =
+                |with: f64, without: f64| share * with / (share * with + (1.0 - share) * without);
+            let [fails, works] = [told(1.0 - with, 1.0 - without), told(with, without)];
             yes_or_no(posterior, |draw| {
-                let yes = unseen(draw).drain_works;
-                share * works("works", yes)
-                    / (share * works("works", yes) + (1.0 - share) * works("none", yes))
+                if unseen(draw).drain_works {
+                    works
+                } else {
+                    fails
+                }
             })
         }
         "air.dehumidifier" => yes_or_no(posterior, |draw| is(unseen(draw).has_machine)),

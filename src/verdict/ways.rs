@@ -5,9 +5,9 @@ use super::finish::{Exclusion, Finish, FinishKind, Sheet};
 use crate::climate::Place;
 use crate::odds::ahead::{Change, Course, Floors, MonthAfter, Sampled, run_ahead, sample};
 use crate::odds::house::PlaceYear;
-use crate::odds::simulate::Highest;
 use crate::odds::posterior::Posterior;
 use crate::odds::priors::{Priors, normal_cdf};
+use crate::odds::simulate::Highest;
 use crate::odds::unseen::{PriorSet, Unseen};
 use crate::slab::Machines;
 use crate::survey::{Drainage, ReadingKind, Retarder, Setting, Visit, derived_drainage};
@@ -31,6 +31,7 @@ crate::named_table! {
         liquid,
         fix_helps,
         rarely_put_down,
+        fewest_floors,
         known_spread,
         way_margin,
     }
@@ -141,6 +142,14 @@ pub struct WayOutcome {
     /// Chance that it is over its limit at once, before any year.
     at_once: f64,
     trials: Vec<Trial>,
+}
+
+impl WayOutcome {
+    /// Whether it is put down on enough of the sampled floors to tell what becomes of them.
+    pub fn is_told(&self) -> bool {
+        let table = WayTable::bundled();
+        (1.0 - self.not_put_down) * table.floors >= table.fewest_floors
+    }
 }
 
 /// One sampled floor under one way: by what share it is put down, and whether it then goes over

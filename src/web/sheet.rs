@@ -79,7 +79,10 @@ fn ways(report: &Report) -> String {
 }
 
 fn way(report: &Report, it: &WaySaid) -> Option<String> {
-    let (one, five) = it.chance_1y.zip(it.chance_5y)?;
+    if it.way == Way::Decline {
+        return None;
+    }
+    let column = |chance: Option<f64>| chance.map_or_else(|| "-".to_string(), short);
     let mut name = say(&format!("way.{}", it.way.word())).to_string();
     if it.way == report.quoted_way {
         name = format!("{name} {}", say("page.sheet.quoted"));
@@ -91,8 +94,8 @@ fn way(report: &Report, it: &WaySaid) -> Option<String> {
     Some(format!(
         "<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td>{wait}</td></tr>",
         escaped(&name),
-        escaped(&short(one)),
-        escaped(&short(five))
+        escaped(&column(it.chance_1y)),
+        escaped(&column(it.chance_5y))
     ))
 }
 
