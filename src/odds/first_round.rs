@@ -53,12 +53,15 @@ impl FirstRound {
         RoundKey::of(&format!("{climate:?} {:?} {plan:?}", laid.priors))
     }
 
-    /// Draws and simulates the round of a visit; rounds that follow it are kept in `kept`.
+    /// Draws and simulates the round of a visit; rounds that follow it are kept in `kept`. Where
+    /// that keeps none the visit is alone, and the round serves no other.
     pub fn draw(place: &Place, visit: &Visit, limits: Limits, kept: &KeptRounds) -> Self {
         let laid = Laid::out(place, visit, limits);
         let key = Self::key_of(&laid, place);
         let mut plan = laid.plan.clone();
-        plan.marks = shared_marks(&plan);
+        if kept.most > 0 {
+            plan.marks = shared_marks(&plan);
+        }
         let (drawn, _) = laid.draw(Aim::prior(), 0, FULL.round, &plan, 1);
         Self {
             key,

@@ -450,14 +450,29 @@ await test("one answer is changed beside the result: the year moves and is marke
   const times = [];
   for (const label of ["higher than most", "level with them", "higher than most"]) {
     await page.evaluate(() => { document.querySelector(".outcome").replaceChildren(); delete document.querySelector(".outcome").dataset.effort; });
-    const from = performance.now();
+    // Timed in the page, from the click to the frame after the change, without the driver's time.
+    await page.evaluate(() => {
+      window.seen = {};
+      let from;
+      const drawn = (effort) => document.querySelector(`.outcome[data-effort=${effort}] .mark-what-if`);
+      document.addEventListener("click", (event) => { from = event.timeStamp; }, { capture: true, once: true });
+      const observer = new MutationObserver(() => {
+        for (const effort of ["look", "quick"]) {
+          if (!window.seen[effort] && drawn(effort)) {
+            window.seen[effort] = 1;
+            requestAnimationFrame(() => setTimeout(() => { window.seen[effort] = performance.now() - from; }));
+          }
+        }
+        if (drawn("quick")) observer.disconnect();
+      });
+      observer.observe(document.body, { subtree: true, childList: true, attributes: true });
+    });
     await page.locator(".what-if").getByRole("button", { name: label, exact: true }).click();
-    await page.waitForSelector(".outcome[data-effort=look] .mark-what-if, .outcome[data-effort=quick] .mark-what-if");
-    const look = Math.round(performance.now() - from);
-    await page.waitForSelector(".outcome[data-effort=quick] .mark-what-if");
-    times.push(`${look} then ${Math.round(performance.now() - from)}`);
+    await page.waitForFunction(() => window.seen.quick > 1, null, { timeout: 60000 });
+    const { look, quick } = await page.evaluate(() => window.seen);
+    times.push(look ? `${Math.round(look)} then ${Math.round(quick)}` : `${Math.round(quick)} at once`);
   }
-  timings["what-ifs, click to first look then settled, ms"] = times.join(", ");
+  timings["what-ifs, click to the frame of the first look, then of the settled one, ms"] = times.join(", ");
   const mark = await page.locator(".mark-what-if").textContent();
   assert(mark.startsWith("WHAT-IF") && mark.includes("higher than most") && mark.includes("lower than most"), mark);
   // A higher lot keeps the water lower; the laws of the model are tested in tests/laws.rs.

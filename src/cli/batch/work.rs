@@ -14,9 +14,9 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, OnceLock, mpsc};
 
 /// Rounds of draws that are kept for floors still to come: three megabytes each.
-const ROUNDS: usize = 8;
+const ROUNDS: usize = 6;
 /// Further rounds that are kept, four megabytes each.
-const FURTHER_ROUNDS: usize = 8;
+const FURTHER_ROUNDS: usize = 6;
 /// Places that are kept.
 const PLACES: usize = 4_096;
 /// Floors of one group that a thread takes at once.
@@ -150,6 +150,12 @@ impl<'a> Shared<'a> {
 
     fn piece(&self, ready: &[Ready], piece: &[usize], group: usize) -> Vec<(usize, Screened)> {
         let round = ready[piece[0]].key.map(|key| self.round(key, group));
+        // Nobody comes after a floor that is alone.
+        let further = if group > 1 {
+            self.further.clone()
+        } else {
+            KeptRounds::new(0)
+        };
         let one = |at: &usize| {
             let it = &ready[*at];
             let screened = match (&it.floor.parsed, &it.place) {
@@ -157,7 +163,7 @@ impl<'a> Shared<'a> {
                     let first = round.as_ref().map(|round| {
                         round.get_or_init(|| {
                             let sheet = self.options.sheet.as_ref();
-                            first_round(place, &parsed.visit, sheet, &self.further)
+                            first_round(place, &parsed.visit, sheet, &further)
                         })
                     });
                     Screened {
