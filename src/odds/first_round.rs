@@ -37,12 +37,11 @@ pub struct FirstRound {
 impl FirstRound {
     /// What the first round of a visit is made from.
     pub fn key(place: &Place, visit: &Visit, limits: Limits) -> RoundKey {
-        Self::key_of(&Laid::out(place, visit, limits), place)
+        let laid = Laid::out(place, visit, limits);
+        Self::key_of(&laid, place, &shared_plan(&laid.plan))
     }
 
-    fn key_of(laid: &Laid, place: &Place) -> RoundKey {
-        let mut plan = laid.plan.clone();
-        plan.marks = shared_marks(&plan);
+    fn key_of(laid: &Laid, place: &Place, plan: &Plan) -> RoundKey {
         // The printed text holds every number to its last digit.
         let climate = (
             place.latitude_deg,
@@ -57,11 +56,13 @@ impl FirstRound {
     /// that keeps none the visit is alone, and the round serves no other.
     pub fn draw(place: &Place, visit: &Visit, limits: Limits, kept: &KeptRounds) -> Self {
         let laid = Laid::out(place, visit, limits);
-        let key = Self::key_of(&laid, place);
-        let mut plan = laid.plan.clone();
-        if kept.most > 0 {
-            plan.marks = shared_marks(&plan);
-        }
+        let shared = shared_plan(&laid.plan);
+        let key = Self::key_of(&laid, place, &shared);
+        let plan = if kept.most > 0 {
+            shared
+        } else {
+            laid.plan.clone()
+        };
         let (drawn, _) = laid.draw(Aim::prior(), 0, FULL.round, &plan, 1);
         Self {
             key,
@@ -105,6 +106,14 @@ impl FirstRound {
                     .expect("a round is only shared by visits with its key")
             })
             .collect()
+    }
+}
+
+/// A visit's plan with the marks that serve all who share its rounds.
+fn shared_plan(plan: &Plan) -> Plan {
+    Plan {
+        marks: shared_marks(plan),
+        ..plan.clone()
     }
 }
 

@@ -144,10 +144,8 @@ impl Index<usize> for Outcomes {
 impl IndexMut<usize> for Outcomes {
     fn index_mut(&mut self, draw: usize) -> &mut Outcome {
         let (round, at) = self.find(draw);
-        let round = &mut self.rounds[round];
-        // A round that was remembered for others is copied before it is changed.
-        let round = Arc::make_mut(round);
-        &mut round.outcomes[at]
+        // A round that others hold is copied before it is changed.
+        &mut Arc::make_mut(&mut self.rounds[round]).outcomes[at]
     }
 }
 

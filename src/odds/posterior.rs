@@ -427,6 +427,8 @@ fn weigh(laid: &Laid, effort: Effort, first: Option<&FirstRound>) -> Posterior {
             groups,
             marks,
         };
+        // Held twice, a round would be copied where it is run on.
+        drop(rounds);
         if effort.ahead == Ahead::FiveYears {
             posterior.run_later();
         }
