@@ -9,10 +9,10 @@
 //! in points of a meter's percent.
 
 use slabseason::climate::{Place, PlaceQuery, find_place};
-use slabseason::odds::house::{FloorConstants, NODES, PlaceYear, floor_set, levels};
+use slabseason::odds::forcing::{FloorConstants, NODES, PlaceYear, floor_set, levels};
+use slabseason::odds::parameters::{FloorParameters, PriorSet};
 use slabseason::odds::simulate::LANES;
 use slabseason::odds::sobol::normal_scores;
-use slabseason::odds::unseen::{PriorSet, Unseen};
 use slabseason::season::STEPS_PER_MONTH;
 use slabseason::slab::Machines;
 use slabseason::survey::parse_visit;
@@ -29,8 +29,8 @@ fn main() {
     let text = "visit_date = 2026-09-08\npostal = \"05401\"\nfloor.setting = \"basement\"";
     let visit = parse_visit(text, "made").expect("a whole visit").visit;
     let priors = PriorSet::for_visit(&visit);
-    let floors: Vec<Unseen> = (0..FLOORS)
-        .map(|it| priors.unseen(&normal_scores(it)))
+    let floors: Vec<FloorParameters> = (0..FLOORS)
+        .map(|it| priors.parameters(&normal_scores(it)))
         .collect();
 
     println!("Against 96 cells and 180 steps a month, fourth year after the steady start:\n");
@@ -63,7 +63,7 @@ fn main() {
 /// Monthly readings of all floors in the year after `years` of run-up.
 fn readings<const CUT: usize>(
     place: &Place,
-    floors: &[Unseen],
+    floors: &[FloorParameters],
     steps_per_month: usize,
     rounds: usize,
     years: usize,
@@ -71,14 +71,14 @@ fn readings<const CUT: usize>(
     let place = PlaceYear::with_steps(place, true, steps_per_month);
     let mut out = Vec::new();
     for chunk in floors.chunks_exact(LANES) {
-        let unseen: [&Unseen; LANES] = std::array::from_fn(|l| &chunk[l]);
-        let levels_m = levels(&place, &unseen, OCTOBER).capped_m[..12].to_vec();
+        let parameters: [&FloorParameters; LANES] = std::array::from_fn(|l| &chunk[l]);
+        let levels_m = levels(&place, &parameters, OCTOBER).capped_m[..12].to_vec();
         let constants = FloorConstants {
             density_kg_m3: 2_300.0,
             meter_depth_m: 0.02,
             probe_depth: 0.4,
         };
-        let set = floor_set::<CUT, LANES, f64>(&place, &unseen, constants);
+        let set = floor_set::<CUT, LANES, f64>(&place, &parameters, constants);
         let mut run = set.settled(&levels_m, OCTOBER, Machines::On, rounds);
         for year in 0..=years {
             run.months(

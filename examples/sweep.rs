@@ -7,9 +7,9 @@
 //! in place of the sweep. Few draws are taken: chances here are good to a few points.
 
 use slabseason::climate::{Place, PlaceQuery, Station, find_place, stations};
-use slabseason::odds::house::PlaceYear;
+use slabseason::odds::forcing::PlaceYear;
+use slabseason::odds::parameters::{DIMENSIONS, PriorSet};
 use slabseason::odds::posterior::{Effort, FULL, Limits, Posterior, posterior};
-use slabseason::odds::unseen::{DIMENSIONS, PriorSet};
 use slabseason::season::{BalanceMonth, MONTH_NAMES};
 use slabseason::survey::{Visit, parse_visit};
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -172,7 +172,7 @@ fn limits() -> Limits {
 }
 
 fn balance_of(place: &Place) -> Vec<BalanceMonth> {
-    let middle = PriorSet::for_visit(&visit_of(FLOORS[LEVEL].1, "")).unseen(&[0.0; DIMENSIONS]);
+    let middle = PriorSet::for_visit(&visit_of(FLOORS[LEVEL].1, "")).parameters(&[0.0; DIMENSIONS]);
     PlaceYear::new(place, true).balance(&middle)
 }
 

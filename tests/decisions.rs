@@ -3,15 +3,15 @@
 
 use chrono::NaiveDate;
 use slabseason::climate::{Place, PlaceQuery, find_place};
-use slabseason::odds::ahead::{Change, run_ahead, sample};
 use slabseason::odds::evidence::signs;
-use slabseason::odds::house::PlaceYear;
+use slabseason::odds::forcing::PlaceYear;
+use slabseason::odds::forecast::{Change, run_ahead, sample};
+use slabseason::odds::parameters::{FloorParameters, PriorSet};
 use slabseason::odds::posterior::{Ahead, Effort, FULL, Limits, posterior};
-use slabseason::odds::unseen::{PriorSet, Unseen};
 use slabseason::slab::Machines;
 use slabseason::survey::{Visit, parse_visit};
 use slabseason::verdict::drying::{Room, drying};
-use slabseason::verdict::finish::{Exclusion, FinishKind, Sheet};
+use slabseason::verdict::finish::{DataSheet, Exclusion, FinishKind};
 use slabseason::verdict::next::next_steps;
 use slabseason::verdict::ways::Way;
 use slabseason::verdict::{Detail, Grade, Request, UsedLimits, answer};
@@ -50,7 +50,7 @@ fn bond(
     postal: &str,
     more: &str,
     layer_m: f64,
-    change: Option<&dyn Fn(&mut Unseen)>,
+    change: Option<&dyn Fn(&mut FloorParameters)>,
 ) -> Vec<Vec<f64>> {
     let here = place(postal);
     let visit = visit(postal, more);
@@ -58,7 +58,7 @@ fn bond(
     let year = PlaceYear::new(&here, PriorSet::for_visit(&visit).below_grade);
     let sampled = sample(&floors, &floors.after.weights, 64);
     let change = Change {
-        unseen: change,
+        parameters: change,
         bare_months: 0,
         bare_machines: Machines::On,
         air_layer_m: &|_| layer_m,
@@ -105,7 +105,7 @@ fn a_better_drain_never_raises_the_bond_line() {
             postal,
             more,
             8.0,
-            Some(&|it: &mut Unseen| it.drain_works = true),
+            Some(&|it: &mut FloorParameters| it.drain_works = true),
         );
         for (as_is, drained) in as_is.iter().zip(&drained) {
             for (as_is, drained) in as_is.iter().zip(drained) {
@@ -130,9 +130,9 @@ fn a_sealed_slab_evens_out_to_what_it_held_at_forty_percent_depth() {
     let floors = posterior(&here, &visit, limits(), SOME);
     let year = PlaceYear::new(&here, true);
     let sampled = sample(&floors, &floors.after.weights, 64);
-    let tight = |it: &mut Unseen| it.air_layer_m = 400.0;
+    let tight = |it: &mut FloorParameters| it.air_layer_m = 400.0;
     let change = Change {
-        unseen: Some(&tight),
+        parameters: Some(&tight),
         bare_months: 1,
         bare_machines: Machines::Off,
         air_layer_m: &|_| 400.0,
@@ -340,7 +340,7 @@ fn ways_are_whole_and_in_order() {
 /// says what is wrong with it.
 #[test]
 fn data_sheets() {
-    let sheet = Sheet::parse(
+    let sheet = DataSheet::parse(
         "finish_version = 1\nname = \"invented sheet\"\nkind = \"film\"\nperm = 0.5\nprobe_rh = 80\n\
          excludes = [\"below_grade\"]\n",
     )
@@ -377,7 +377,7 @@ fn data_sheets() {
             "both given",
         ),
     ] {
-        let error = Sheet::parse(text).unwrap_err().to_string();
+        let error = DataSheet::parse(text).unwrap_err().to_string();
         assert!(error.contains(said), "{error}");
     }
 }

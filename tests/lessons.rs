@@ -110,12 +110,12 @@ fn nothing_of_the_truth_is_in_a_view() {
         ] {
             assert!(!text.contains(&format!("\"{secret}")), "{secret}: {text}");
         }
-        let unseen = &floor.truth.outcome().unseen;
+        let parameters = &floor.truth.outcome().parameters;
         for number in [
             floor.truth.scale,
             floor.truth.highest(),
-            unseen.water_table_m,
-            unseen.wall_share,
+            parameters.water_table_m,
+            parameters.wall_share,
         ] {
             assert!(!text.contains(&format!("{number:.4}")), "{number}");
         }

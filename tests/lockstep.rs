@@ -6,12 +6,14 @@
 
 use slabseason::climate::{Place, PlaceQuery, find_place};
 use slabseason::odds::evidence::readings_log;
-use slabseason::odds::house::{FloorConstants, NODES, PlaceYear, floor_set, floor_set_in, levels};
+use slabseason::odds::forcing::{
+    FloorConstants, NODES, PlaceYear, floor_set, floor_set_in, levels,
+};
+use slabseason::odds::parameters::{FloorParameters, PriorSet};
 use slabseason::odds::pareto::smooth;
 use slabseason::odds::posterior::{Effort, FULL, Limits, posterior};
-use slabseason::odds::simulate::{Dome, Highest, LANES, Moment, dome_flux};
+use slabseason::odds::simulate::{Dome, Highest, LANES, Snapshot, dome_flux};
 use slabseason::odds::sobol::normal_scores;
-use slabseason::odds::unseen::{PriorSet, Unseen};
 use slabseason::season::STEPS_PER_MONTH;
 use slabseason::slab::{FloorSet, Grid, Lanes, Machines, Observed, Real, Width};
 use slabseason::survey::{Visit, parse_visit};
@@ -38,10 +40,10 @@ fn visit() -> Visit {
     parse_visit(VISIT, "made.toml").unwrap().visit
 }
 
-fn draws(count: u32) -> Vec<Unseen> {
+fn draws(count: u32) -> Vec<FloorParameters> {
     let priors = PriorSet::for_visit(&visit());
     (0..count)
-        .map(|it| priors.unseen(&normal_scores(it)))
+        .map(|it| priors.parameters(&normal_scores(it)))
         .collect()
 }
 
@@ -182,23 +184,28 @@ fn plain_step(
 
 /// One floor by the plain form through a settled year, that year again and the next, each of
 /// `levels_m`: water in the meter's layer (a fraction) at every step of the last two years.
-fn plain_years(set: &FloorSet<NODES, 1>, unseen: &Unseen, levels_m: &[f64]) -> Vec<f64> {
+fn plain_years(
+    set: &FloorSet<NODES, 1>,
+    parameters: &FloorParameters,
+    levels_m: &[f64],
+) -> Vec<f64> {
     let concrete = Concrete {
-        saturation: unseen.saturation_content,
-        b: unseen.storage_shape,
-        absorption: unseen.absorption,
-        mu: unseen.vapor_resistance,
+        saturation: parameters.saturation_content,
+        b: parameters.storage_shape,
+        absorption: parameters.absorption,
+        mu: parameters.vapor_resistance,
     };
     let grid = Grid::<NODES>::graded();
-    let thickness_m = unseen.thickness_m;
-    let wet = |level_m: f64| ((level_m + unseen.fringe_m) / unseen.fringe_m).clamp(0.0, 1.0);
+    let thickness_m = parameters.thickness_m;
+    let wet =
+        |level_m: f64| ((level_m + parameters.fringe_m) / parameters.fringe_m).clamp(0.0, 1.0);
     let around = |calendar_step: usize, wet: f64| {
         let at = &set.year[calendar_step];
         Around {
             surface_pa: at.surface_saturation_pa[0],
             under_pa: at.under_saturation_pa[0],
-            supply: 2.0e-10 / unseen.air_layer_m * at.under_saturation_pa[0]
-                + unseen.contact_supply * wet,
+            supply: 2.0e-10 / parameters.air_layer_m * at.under_saturation_pa[0]
+                + parameters.contact_supply * wet,
             soil_humidity: set.soil_air_humidity,
             film: set.film[0],
             through_air: set.through_air[0],
@@ -281,13 +288,13 @@ fn plain_years(set: &FloorSet<NODES, 1>, unseen: &Unseen, levels_m: &[f64]) -> V
 }
 
 /// The plain form for a version of the floor.
-fn plain(place: &PlaceYear, unseen: &Unseen) -> Vec<f64> {
-    let set = floor_set::<NODES, 1, f64>(place, &[unseen], CONSTANTS);
-    plain_years(&set, unseen, &levels_alone(place, unseen))
+fn plain(place: &PlaceYear, parameters: &FloorParameters) -> Vec<f64> {
+    let set = floor_set::<NODES, 1, f64>(place, &[parameters], CONSTANTS);
+    plain_years(&set, parameters, &levels_alone(place, parameters))
 }
 
-fn levels_alone(place: &PlaceYear, unseen: &Unseen) -> Vec<f64> {
-    let all = levels(place, &[unseen], OCTOBER).capped_m;
+fn levels_alone(place: &PlaceYear, parameters: &FloorParameters) -> Vec<f64> {
+    let all = levels(place, &[parameters], OCTOBER).capped_m;
     all.iter().map(|it| it[0]).collect()
 }
 
@@ -325,7 +332,7 @@ fn readings_and_chances_are_those_of_the_plain_form() {
     let (mut squares, mut count, mut span) = (0.0, 0, (f64::MAX, f64::MIN));
     let (mut logs, mut scales) = (Vec::new(), Vec::new());
     for (outcome, weight) in slow.outcomes.iter_mut().zip(&fast.before.weights) {
-        let steps = plain(&place_year, &outcome.unseen);
+        let steps = plain(&place_year, &outcome.parameters);
         let (reading_year, next_year) = steps.split_at(12 * STEPS_PER_MONTH);
         for (year, kept) in [
             (monthly(reading_year), &mut outcome.reading_year),
@@ -342,11 +349,11 @@ fn readings_and_chances_are_those_of_the_plain_form() {
         }
         outcome.next_most = Highest::of(&outcome.next_year);
         // Marks count from the year before the reading's year.
-        outcome.at_marks[0] = Moment {
+        outcome.at_marks[0] = Snapshot {
             meter_fraction: reading_year[mark - 12 * STEPS_PER_MONTH],
             ..outcome.at_marks[0]
         };
-        let (log, scale) = readings_log(&fast.graded, &outcome.at_marks, None);
+        let (log, scale) = readings_log(&fast.observations, &outcome.at_marks, None);
         logs.push(weight.ln() + log);
         scales.push(scale);
     }
@@ -373,10 +380,10 @@ fn readings_and_chances_are_those_of_the_plain_form() {
 fn bits<const L: usize, R: Real>(
     width: Width,
     place: &PlaceYear,
-    unseen: &[&Unseen; L],
+    parameters: &[&FloorParameters; L],
     lane: usize,
 ) -> Vec<u64> {
-    let set = floor_set_in::<NODES, L, R>(width, place, unseen, CONSTANTS);
+    let set = floor_set_in::<NODES, L, R>(width, place, parameters, CONSTANTS);
     let mut res = Vec::new();
     for at in &set.year {
         for value in [
@@ -390,7 +397,7 @@ fn bits<const L: usize, R: Real>(
             res.push(value[lane].wide().to_bits());
         }
     }
-    let levels_m = &levels(place, unseen, OCTOBER).capped_m[..24];
+    let levels_m = &levels(place, parameters, OCTOBER).capped_m[..24];
     res.extend(levels_m.iter().map(|it| it[lane].to_bits()));
     let mut run = set.settled(&levels_m[..12], OCTOBER, Machines::On, 1);
     let mut months = Vec::new();
@@ -446,13 +453,13 @@ fn every_width_in<R: Real>(widths: &[Width]) {
     let place = PlaceYear::new(&burlington(), true);
     let all = draws(4 * LANES as u32);
     for some in all.chunks_exact(LANES) {
-        let unseen: [&Unseen; LANES] = std::array::from_fn(|l| &some[l]);
+        let parameters: [&FloorParameters; LANES] = std::array::from_fn(|l| &some[l]);
         for l in 0..LANES {
-            let alone = bits::<1, R>(Width::AS_BUILT, &place, &[unseen[l]], 0);
+            let alone = bits::<1, R>(Width::AS_BUILT, &place, &[parameters[l]], 0);
             assert!(alone.len() > 108 * 6 + 24 * 7);
             for width in widths {
                 assert!(
-                    bits::<LANES, R>(*width, &place, &unseen, l) == alone,
+                    bits::<LANES, R>(*width, &place, &parameters, l) == alone,
                     "{} differs in lane {l}",
                     width.word()
                 );
@@ -462,9 +469,12 @@ fn every_width_in<R: Real>(widths: &[Width]) {
 }
 
 /// Monthly means of three years in a precision: meter (in points), surface, probe and room.
-fn three_years<R: Real>(place: &PlaceYear, unseen: &[&Unseen; LANES]) -> Vec<[Lanes<LANES>; 4]> {
-    let set = floor_set::<NODES, LANES, R>(place, unseen, CONSTANTS);
-    let levels_m = &levels(place, unseen, OCTOBER).capped_m[..36];
+fn three_years<R: Real>(
+    place: &PlaceYear,
+    parameters: &[&FloorParameters; LANES],
+) -> Vec<[Lanes<LANES>; 4]> {
+    let set = floor_set::<NODES, LANES, R>(place, parameters, CONSTANTS);
+    let levels_m = &levels(place, parameters, OCTOBER).capped_m[..36];
     let mut run = set.settled(&levels_m[..12], OCTOBER, Machines::On, 0);
     let mut res = Vec::new();
     run.months(
@@ -497,9 +507,9 @@ fn single_precision_is_double_precision() {
     let mut worst = [0.0_f64; 4];
     let mut differs = false;
     for some in all.chunks_exact(LANES) {
-        let unseen: [&Unseen; LANES] = std::array::from_fn(|l| &some[l]);
-        let single = three_years::<f32>(&place, &unseen);
-        let double = three_years::<f64>(&place, &unseen);
+        let parameters: [&FloorParameters; LANES] = std::array::from_fn(|l| &some[l]);
+        let single = three_years::<f32>(&place, &parameters);
+        let double = three_years::<f64>(&place, &parameters);
         for (one, other) in single.iter().zip(&double) {
             for kind in 0..4 {
                 for l in 0..LANES {

@@ -14,7 +14,7 @@ use slabseason::report::{
 };
 use slabseason::survey::interview::{FIRST_READING, MORE_READINGS, choices, questions};
 use slabseason::survey::{AnsweredBy, Visit, parse_visit, place_query};
-use slabseason::verdict::{Detail, believes, conclude_with};
+use slabseason::verdict::{Detail, conclude_with, place_prior};
 use std::path::PathBuf;
 use std::sync::LazyLock;
 
@@ -100,7 +100,7 @@ fn notice_of(it: &Shown, variant: Option<Variant>) -> Result<Paper, NoticeError>
 fn home_of(it: &Shown) -> Paper {
     homeowner_sheet(HomeSheetOf {
         place: &it.place,
-        beliefs: &believes::beliefs(&it.place),
+        place_prior: &place_prior::place_prior(&it.place),
         report: Some(&it.report),
     })
 }
@@ -302,7 +302,7 @@ fn the_homeowners_sheet_is_made_for_its_place() {
         let place = find_place(&slabseason::climate::PlaceQuery::parse(code).unwrap()).unwrap();
         let paper = homeowner_sheet(HomeSheetOf {
             place: &place,
-            beliefs: &believes::beliefs(&place),
+            place_prior: &place_prior::place_prior(&place),
             report: None,
         });
         unwrapped(&paper.text(80))

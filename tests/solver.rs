@@ -2,10 +2,10 @@
 //! that can be worked out by hand, and the grid, the steps and the start are fine enough.
 
 use slabseason::climate::{Place, PlaceQuery, find_place};
-use slabseason::odds::house::{FloorConstants, NODES, PlaceYear, floor_set, levels};
+use slabseason::odds::forcing::{FloorConstants, NODES, PlaceYear, floor_set, levels};
+use slabseason::odds::parameters::{FloorParameters, PriorSet, RetarderState};
 use slabseason::odds::simulate::LANES;
 use slabseason::odds::sobol::normal_scores;
-use slabseason::odds::unseen::{PriorSet, RetarderState, Unseen};
 use slabseason::season::{STEPS_PER_MONTH, saturation_pa};
 use slabseason::slab::{
     FloorRun, FloorSet, GenericConcrete, Grid, Lanes, Machines, Observed, Real, RoomSide,
@@ -29,20 +29,20 @@ fn burlington() -> Place {
 }
 
 /// The first versions of a basement of which nothing is known.
-fn draws(count: u32) -> Vec<Unseen> {
+fn draws(count: u32) -> Vec<FloorParameters> {
     let text = "visit_date = 2026-09-08\npostal = \"05401\"\nfloor.setting = \"basement\"";
     let visit = parse_visit(text, "made.toml").unwrap().visit;
     let priors = PriorSet::for_visit(&visit);
     (0..count)
-        .map(|it| priors.unseen(&normal_scores(it)))
+        .map(|it| priors.parameters(&normal_scores(it)))
         .collect()
 }
 
 /// A version of the floor that stands in water without a retarder, in an unheated room so cold
 /// that summer air drops water on it: what the ground gives fills the slab, what the air gives
 /// then runs off.
-fn drowned(like: &Unseen) -> Unseen {
-    Unseen {
+fn drowned(like: &FloorParameters) -> FloorParameters {
+    FloorParameters {
         retarder: RetarderState::None,
         water_table_m: -0.35,
         drain_works: false,
@@ -57,8 +57,11 @@ fn drowned(like: &Unseen) -> Unseen {
 }
 
 /// One year of the water table, the same again and again.
-fn year_of_levels<const L: usize>(place: &PlaceYear, unseen: &[&Unseen; L]) -> Vec<Lanes<L>> {
-    levels(place, unseen, OCTOBER).capped_m[..12].to_vec()
+fn year_of_levels<const L: usize>(
+    place: &PlaceYear,
+    parameters: &[&FloorParameters; L],
+) -> Vec<Lanes<L>> {
+    levels(place, parameters, OCTOBER).capped_m[..12].to_vec()
 }
 
 /// What lies above and below at one step, laid out anew from the public parts of a set.
@@ -115,14 +118,14 @@ fn water_is_kept_through_a_year() {
     let mut saturated_steps = 0;
     for chunk in all.chunks_exact(LANES) {
         // Every second floor stands in water, the others are as drawn.
-        let made: Vec<Unseen> = chunk
+        let made: Vec<FloorParameters> = chunk
             .iter()
             .enumerate()
             .map(|(l, it)| if l % 2 == 0 { drowned(it) } else { it.clone() })
             .collect();
-        let unseen: [&Unseen; LANES] = std::array::from_fn(|l| &made[l]);
-        let set = floor_set::<NODES, LANES, f64>(&place, &unseen, CONSTANTS);
-        let levels_m = year_of_levels(&place, &unseen);
+        let parameters: [&FloorParameters; LANES] = std::array::from_fn(|l| &made[l]);
+        let set = floor_set::<NODES, LANES, f64>(&place, &parameters, CONSTANTS);
+        let levels_m = year_of_levels(&place, &parameters);
         let start = set.settled(&levels_m, OCTOBER, Machines::On, 0);
         let content: Lanes<LANES> = made
             .iter()
@@ -215,11 +218,11 @@ fn water_is_kept_through_a_year() {
 /// Everything that a run tells, as bits.
 fn bits_of_run<const L: usize, R: Real>(
     place: &PlaceYear,
-    unseen: &[&Unseen; L],
+    parameters: &[&FloorParameters; L],
     lane: usize,
 ) -> Vec<u64> {
-    let set = floor_set::<NODES, L, R>(place, unseen, CONSTANTS);
-    let levels_m = year_of_levels(place, unseen);
+    let set = floor_set::<NODES, L, R>(place, parameters, CONSTANTS);
+    let levels_m = year_of_levels(place, parameters);
     let mut run = set.settled(&levels_m, OCTOBER, Machines::On, 1);
     let mut bits = Vec::new();
     let mut add = |seen: &Observed<L>| {
@@ -269,7 +272,7 @@ fn one_lane_in<R: Real>() {
         let alone = bits_of_run::<1, R>(&place, &[floor], 0);
         assert!(alone.len() > 12 * 7);
         for lane in 0..LANES {
-            let mut mixed: [&Unseen; LANES] = std::array::from_fn(|l| &all[2 + l]);
+            let mut mixed: [&FloorParameters; LANES] = std::array::from_fn(|l| &all[2 + l]);
             mixed[lane] = floor;
             assert!(
                 bits_of_run::<LANES, R>(&place, &mixed, lane) == alone,
@@ -608,13 +611,13 @@ fn more_vapor_never_dries_a_slab() {
     let all = draws(64);
     for chunk in all.chunks_exact(LANES) {
         let run = |more_pa: f64| {
-            let made: [Unseen; LANES] = std::array::from_fn(|l| Unseen {
+            let made: [FloorParameters; LANES] = std::array::from_fn(|l| FloorParameters {
                 excess_pa: chunk[l].excess_pa + more_pa,
                 ..chunk[l].clone()
             });
-            let unseen: [&Unseen; LANES] = std::array::from_fn(|l| &made[l]);
-            let set = floor_set::<NODES, LANES, f64>(&place, &unseen, CONSTANTS);
-            months_of(&set, &year_of_levels(&place, &unseen), 0, 1)
+            let parameters: [&FloorParameters; LANES] = std::array::from_fn(|l| &made[l]);
+            let set = floor_set::<NODES, LANES, f64>(&place, &parameters, CONSTANTS);
+            months_of(&set, &year_of_levels(&place, &parameters), 0, 1)
         };
         let mut before = run(0.0);
         for more_pa in [1.0, 50.0, 200.0, 600.0] {
@@ -642,7 +645,7 @@ fn more_vapor_never_dries_a_slab() {
 /// settling and `years` of run-up.
 fn readings<const CUT: usize>(
     place: &Place,
-    all: &[Unseen],
+    all: &[FloorParameters],
     steps_per_month: usize,
     rounds: usize,
     years: usize,
@@ -650,9 +653,9 @@ fn readings<const CUT: usize>(
     let place = PlaceYear::with_steps(place, true, steps_per_month);
     let mut out = Vec::new();
     for chunk in all.chunks_exact(LANES) {
-        let unseen: [&Unseen; LANES] = std::array::from_fn(|l| &chunk[l]);
-        let set = floor_set::<CUT, LANES, f64>(&place, &unseen, CONSTANTS);
-        for seen in months_of(&set, &year_of_levels(&place, &unseen), rounds, years) {
+        let parameters: [&FloorParameters; LANES] = std::array::from_fn(|l| &chunk[l]);
+        let set = floor_set::<CUT, LANES, f64>(&place, &parameters, CONSTANTS);
+        for seen in months_of(&set, &year_of_levels(&place, &parameters), rounds, years) {
             out.extend(seen.meter_fraction.map(|it| PERCENT_SHOWN * it));
         }
     }

@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 
 use slabseason::climate::{parse_normals, parse_postal_areas, parse_rules, parse_sources};
 use slabseason::odds::evidence::{EvidenceTable, Scale, Seasons, signs};
+use slabseason::odds::parameters::{DIMENSIONS, PriorSet};
 use slabseason::odds::priors::{Priors, RetarderTable};
-use slabseason::odds::unseen::{DIMENSIONS, PriorSet};
 use slabseason::season::SeasonTable;
 use slabseason::survey::*;
 
@@ -347,7 +347,7 @@ fn open_or<T: Copy>(all: &[T]) -> Vec<Option<T>> {
 fn check_draws(visit: &Visit) {
     let set = PriorSet::for_visit(visit);
     for score in [-4.5, -1.0, 0.0, 1.0, 4.5] {
-        let it = set.unseen(&[score; DIMENSIONS]);
+        let it = set.parameters(&[score; DIMENSIONS]);
         for (name, value) in [
             ("rain", it.year_rain),
             ("soil store", it.soil_store_mm),

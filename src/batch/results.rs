@@ -7,7 +7,7 @@ use crate::odds::posterior::FULL;
 use crate::report::{self, Asked, Report};
 use crate::rules;
 use crate::survey::{Parsed, Visit, digest};
-use crate::verdict::finish::Sheet;
+use crate::verdict::finish::DataSheet;
 use crate::verdict::next::telling_questions;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, Grade, Request, answer};
@@ -19,7 +19,7 @@ pub struct Options {
     pub detail: Detail,
     /// The way that is quoted.
     pub quoted: Way,
-    pub sheet: Option<Sheet>,
+    pub sheet: Option<DataSheet>,
     /// The sheet as it was given, so that another one is another run.
     pub sheet_text: String,
 }

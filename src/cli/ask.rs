@@ -2,8 +2,8 @@
 //!
 //! What is asked, and what an answer means, is all in `survey::interview`.
 
-use super::ears::{Ears, Heard, Prompt, is_no, is_yes, say};
 use super::output;
+use super::prompt::{Heard, Prompt, Terminal, is_no, is_yes, say};
 use crate::report::Report;
 use crate::survey::interview::{Choice, Interview, Pass, Step, draft_from_text, opening_comment};
 use crate::survey::{FieldError, FieldKind, Parsed, Visit, field};
@@ -74,7 +74,7 @@ pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
     let mut talk = Talk {
         interview,
         keeper,
-        ears: Ears::of_this_terminal(),
+        terminal: Terminal::of_this_terminal(),
         answering,
         section: String::new(),
         last: None,
@@ -83,7 +83,7 @@ pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
         && path.exists()
     {
         let question = format!("{} is there already. Write over it?", path.display());
-        match talk.ears.yes_or_no(&question, "Enter no")? {
+        match talk.terminal.yes_or_no(&question, "Enter no")? {
             Some(true) => {}
             Some(false) => bail!(
                 "{} is there already; give another name with --save",
@@ -108,7 +108,7 @@ pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
 struct Talk<'a> {
     interview: Interview,
     keeper: Keeper,
-    ears: Ears,
+    terminal: Terminal,
     answering: Answering<'a>,
     section: String,
     /// The result that was shown last, and of what.
@@ -162,7 +162,7 @@ impl Talk<'_> {
             eprintln!("\n{} (question {} of about {all})", self.section, said + 1);
         }
         let prompt = self.prompt(step);
-        match self.ears.listen(&prompt)? {
+        match self.terminal.listen(&prompt)? {
             Heard::Text(text) => match self.interview.answer(&text) {
                 Ok(()) => return self.keep(),
                 Err(error) => say(&format!("Not taken: {}", error.in_plain_words())),
@@ -296,7 +296,7 @@ impl Talk<'_> {
                 is_free_text: false,
                 on_enter: "all right".to_string(),
             };
-            match self.ears.listen(&prompt)? {
+            match self.terminal.listen(&prompt)? {
                 Heard::Text(text) if text.trim().is_empty() || is_yes(&text) => {
                     return Ok(Next::On);
                 }
@@ -341,7 +341,7 @@ impl Talk<'_> {
             on_enter: "no".to_string(),
         };
         loop {
-            match self.ears.listen(&prompt)? {
+            match self.terminal.listen(&prompt)? {
                 Heard::Text(text) if is_yes(&text) || text.trim() == "1" => {
                     self.interview.go_on_with_more();
                     return Ok(Next::Question);
@@ -385,7 +385,7 @@ impl Talk<'_> {
         if self.keeper.path.is_none()
             && let Some(day) = self.interview.draft().visit_date
         {
-            let Some(path) = free_name(&format!("visit-{day}"), &self.ears)? else {
+            let Some(path) = free_name(&format!("visit-{day}"), &self.terminal)? else {
                 return Ok(Some(Ended::Interrupted));
             };
             self.keeper.path = Some(path);
@@ -449,7 +449,7 @@ impl Keeper {
 }
 
 /// The name itself, or on wish the next one that is free. `None` when interrupted.
-fn free_name(name: &str, ears: &Ears) -> Result<Option<PathBuf>> {
+fn free_name(name: &str, terminal: &Terminal) -> Result<Option<PathBuf>> {
     let first = PathBuf::from(format!("{name}.toml"));
     if !first.exists() {
         return Ok(Some(first));
@@ -460,7 +460,7 @@ fn free_name(name: &str, ears: &Ears) -> Result<Option<PathBuf>> {
         .expect("some number is free");
     let question = format!("{} is there already. Write over it?", first.display());
     let help = format!("Enter no, keep this one in {}", next.display());
-    Ok(ears
+    Ok(terminal
         .yes_or_no(&question, &help)?
         .map(|over| if over { first } else { next }))
 }

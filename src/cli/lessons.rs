@@ -1,9 +1,9 @@
 //! The commands that teach: `lesson`, `class`, `pairs` and `signs`.
 
 use super::ask::is_someone_there;
-use super::ears::{Ears, Heard, Prompt, say as tell};
 use super::output;
 use super::plan::{Done, read};
+use super::prompt::{Heard, Prompt, Terminal, say as tell};
 use crate::lessons::{
     Call, Class, Guess, Level, add_up, all_letters, answer_key, class, class_sheet, explain,
     explained_text, judge, lesson, named_causes, pairs, pairs_text, paper_exercise, parse_chance,
@@ -143,12 +143,12 @@ pub fn teach(args: &LessonArgs) -> Result<Done> {
         output::write(None, &text)?;
         return Ok(Done::All);
     }
-    let ears = Ears::of_this_terminal();
+    let terminal = Terminal::of_this_terminal();
     let (mut lost, mut right, mut wrong) = (0.0, 0, 0);
     tell(say("lesson.invented"));
     for number in 1..=floors {
         let floor = lesson(seed, number, level);
-        let Some((asked, guess)) = one_guess(&ears, &floor)? else {
+        let Some((asked, guess)) = one_guess(&terminal, &floor)? else {
             return Ok(Done::All);
         };
         let result = judge(&floor, &asked, &guess);
@@ -176,7 +176,10 @@ pub fn teach(args: &LessonArgs) -> Result<Done> {
 }
 
 /// One floor: questions until Enter, then chance, cause and way. `None` to stop.
-fn one_guess(ears: &Ears, floor: &crate::lessons::Lesson) -> Result<Option<(String, Guess)>> {
+fn one_guess(
+    terminal: &Terminal,
+    floor: &crate::lessons::Lesson,
+) -> Result<Option<(String, Guess)>> {
     let width = output::width(true);
     let mut asked = String::new();
     loop {
@@ -186,7 +189,7 @@ fn one_guess(ears: &Ears, floor: &crate::lessons::Lesson) -> Result<Option<(Stri
             break;
         }
         eprintln!("{}", crate::lessons::questions_text(&view, width));
-        let Some(text) = typed(ears, say("lesson.ask_prompt"), &[])? else {
+        let Some(text) = typed(terminal, say("lesson.ask_prompt"), &[])? else {
             return Ok(None);
         };
         let letters: String = text
@@ -204,7 +207,7 @@ fn one_guess(ears: &Ears, floor: &crate::lessons::Lesson) -> Result<Option<(Stri
         asked.push_str(&letters);
     }
     let chance = loop {
-        let Some(text) = typed(ears, say("lesson.chance_prompt"), &[])? else {
+        let Some(text) = typed(terminal, say("lesson.chance_prompt"), &[])? else {
             return Ok(None);
         };
         match parse_chance(&text) {
@@ -216,14 +219,14 @@ fn one_guess(ears: &Ears, floor: &crate::lessons::Lesson) -> Result<Option<(Stri
         .into_iter()
         .map(|it| (say(&format!("cause.{}", it.word())), it))
         .collect();
-    let Some(cause) = chosen(ears, say("lesson.cause_prompt"), &causes)? else {
+    let Some(cause) = chosen(terminal, say("lesson.cause_prompt"), &causes)? else {
         return Ok(None);
     };
     let ways: Vec<(&str, Way)> = Way::ALL
         .into_iter()
         .map(|it| (say(&format!("way.{}", it.word())), it))
         .collect();
-    let Some(way) = chosen(ears, say("lesson.way_prompt"), &ways)? else {
+    let Some(way) = chosen(terminal, say("lesson.way_prompt"), &ways)? else {
         return Ok(None);
     };
     let guess = Guess {
@@ -234,7 +237,7 @@ fn one_guess(ears: &Ears, floor: &crate::lessons::Lesson) -> Result<Option<(Stri
     Ok(Some((asked, guess)))
 }
 
-fn typed(ears: &Ears, message: &str, choices: &[String]) -> Result<Option<String>> {
+fn typed(terminal: &Terminal, message: &str, choices: &[String]) -> Result<Option<String>> {
     let prompt = Prompt {
         message: message.to_string(),
         accepted: String::new(),
@@ -243,21 +246,21 @@ fn typed(ears: &Ears, message: &str, choices: &[String]) -> Result<Option<String
         is_free_text: true,
         on_enter: String::new(),
     };
-    Ok(match ears.listen(&prompt)? {
+    Ok(match terminal.listen(&prompt)? {
         Heard::Text(text) => Some(text),
         Heard::Stop | Heard::Interrupted => None,
         Heard::Why | Heard::Back | Heard::Result => Some("?".to_string()),
     })
 }
 
-fn chosen<T: Copy>(ears: &Ears, message: &str, from: &[(&str, T)]) -> Result<Option<T>> {
+fn chosen<T: Copy>(terminal: &Terminal, message: &str, from: &[(&str, T)]) -> Result<Option<T>> {
     let lines: Vec<String> = from
         .iter()
         .enumerate()
         .map(|(at, it)| format!("{}  {}", at + 1, it.0))
         .collect();
     loop {
-        let Some(text) = typed(ears, message, &lines)? else {
+        let Some(text) = typed(terminal, message, &lines)? else {
             return Ok(None);
         };
         let number = text.trim().parse::<usize>().ok();

@@ -3,12 +3,12 @@
 mod args;
 mod ask;
 mod batch;
-mod ears;
 mod lessons;
 mod output;
 mod papers;
 mod place;
 mod plan;
+mod prompt;
 
 use args::Args;
 use clap::Parser;

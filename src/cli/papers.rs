@@ -8,7 +8,7 @@ use crate::report::notice::{Company, Figures, NoticeOf, Standing, Variant, notic
 use crate::report::{HomeSheetOf, Layout, Paper, Units, calendar, form, homeowner_sheet};
 use crate::survey::AnsweredBy;
 use crate::verdict::ways::Way;
-use crate::verdict::{Detail, believes};
+use crate::verdict::{Detail, place_prior};
 use anyhow::{Context, Result, anyhow, bail};
 use clap::{Args as ClapArgs, ValueEnum};
 use std::path::PathBuf;
@@ -169,10 +169,10 @@ pub fn write_homeowner(args: &HomeownerArgs) -> Result<()> {
         (None, Some(place)) => (found(place)?, None),
         (None, None) => bail!("give a place or --visit FILE"),
     };
-    let beliefs = believes::beliefs(&place);
+    let place_prior = place_prior::place_prior(&place);
     args.sheet.write(&homeowner_sheet(HomeSheetOf {
         place: &place,
-        beliefs: &beliefs,
+        place_prior: &place_prior,
         report: report.as_ref(),
     }))
 }

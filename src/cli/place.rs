@@ -5,8 +5,8 @@ use super::output;
 use super::papers::{LayoutArg, SheetArgs};
 use crate::climate::{Place, PlaceQuery, find_place};
 use crate::report::paper::{Block, Paper};
-use crate::report::{Units, beliefs_text, card_text};
-use crate::verdict::{GradeTable, believes, card};
+use crate::report::{Units, card_text, place_prior_text};
+use crate::verdict::{GradeTable, card, place_prior};
 use crate::words::say;
 use anyhow::{Context, Result};
 use clap::Args as ClapArgs;
@@ -55,10 +55,10 @@ fn units(args: &PlaceArgs) -> Units {
 /// Prints what is believed of a place.
 pub fn climate(args: &PlaceArgs) -> Result<()> {
     let place = found(&args.place)?;
-    let beliefs = believes::beliefs(&place);
+    let place_prior = place_prior::place_prior(&place);
     output::write(
         None,
-        &beliefs_text(&place, &beliefs, units(args), output::width(true)),
+        &place_prior_text(&place, &place_prior, units(args), output::width(true)),
     )
 }
 

@@ -8,9 +8,9 @@ use super::papers;
 use crate::climate::{Place, find_place};
 use crate::report::{self, Asked, Report, Units};
 use crate::survey::{Parsed, parse_visit_bytes, place_query};
+use crate::verdict::answer_effects::answer_effects;
 use crate::verdict::drying::{DryingTable, Room, drying};
-use crate::verdict::finish::Sheet;
-use crate::verdict::moves::moves;
+use crate::verdict::finish::DataSheet;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, Request, answer};
 use anyhow::{Context, Result, anyhow, bail};
@@ -33,7 +33,7 @@ pub enum Done {
 pub struct Floor {
     pub parsed: Parsed,
     pub place: Place,
-    pub sheet: Option<Sheet>,
+    pub sheet: Option<DataSheet>,
 }
 
 impl Floor {
@@ -66,8 +66,8 @@ fn place_line(bytes: &[u8]) -> String {
         .map_or_else(String::new, |at| format!(", line {}", at + 1))
 }
 
-fn read_sheet(path: &Path) -> Result<Sheet> {
-    Sheet::parse(&read_text(path)?).with_context(|| path.display().to_string())
+fn read_sheet(path: &Path) -> Result<DataSheet> {
+    DataSheet::parse(&read_text(path)?).with_context(|| path.display().to_string())
 }
 
 /// A settings file as text.
@@ -88,7 +88,7 @@ pub enum Plan {
     },
     Ask {
         begin: Begin,
-        sheet: Option<Box<Sheet>>,
+        sheet: Option<Box<DataSheet>>,
         quoted: Way,
         format: Format,
         units: Units,
@@ -286,7 +286,7 @@ impl Plan {
                     text: &|it| laid_out(it, Format::Text, units, true),
                     moves: &|visit, path, answers| {
                         let place = find_place(&place_query(&visit.place)).ok()?;
-                        Some(moves(&place, visit, path, answers))
+                        Some(answer_effects(&place, visit, path, answers))
                     },
                 };
                 match ask::ask(begin, answering)? {

@@ -7,7 +7,7 @@ use crate::climate::{PlaceQuery, find_place};
 use crate::report::Page;
 use crate::survey::interview::{choices, questions};
 use crate::survey::{PlaceName, Visit};
-use crate::verdict::moves::moves;
+use crate::verdict::answer_effects::answer_effects;
 use crate::words::{in_twentieths, say};
 use serde::Serialize;
 
@@ -57,7 +57,7 @@ pub fn explain() -> Vec<Explained> {
                         place: PlaceName::Postal(town.postal.clone()),
                         ..base_visit(question.id)
                     };
-                    moves(place, &visit, question.id, &words)
+                    answer_effects(&place, &visit, question.id, &words)
                 })
                 .collect();
             let answers = words

@@ -4,14 +4,14 @@
 
 use super::{LessonTable, Random};
 use crate::climate::Place;
-use crate::odds::ahead::Floors;
-use crate::odds::evidence::{EvidenceTable, Scale, Seasons, graded, signs};
-use crate::odds::house::PlaceYear;
-use crate::odds::outcomes::{Outcomes, Shared};
+use crate::odds::evidence::{EvidenceTable, Scale, Seasons, observations, signs};
+use crate::odds::forcing::PlaceYear;
+use crate::odds::forecast::ForecastFloors;
+use crate::odds::outcomes::{Shared, SimulatedFloors};
+use crate::odds::parameters::{Era, FloorParameters, PriorSet};
 use crate::odds::posterior::{plan, seasons};
 use crate::odds::priors::Priors;
-use crate::odds::simulate::{Dome, Group, LANES, Outcome, Plan, run_group};
-use crate::odds::unseen::{Era, PriorSet, Unseen};
+use crate::odds::simulate::{Dome, Group, LANES, Plan, SimulatedFloor, run_group};
 use crate::season::{STEPS_PER_MONTH, saturation_pa};
 use crate::survey::{
     Dehumidifier, Drainage, Lately, LotPosition, MeterScale, Reading, ReadingValue, Retarder,
@@ -45,7 +45,7 @@ pub struct Truth {
     pub plan: Plan,
     /// The floor is one of those that were run side by side.
     pub lane: usize,
-    pub outcomes: Outcomes,
+    pub outcomes: SimulatedFloors,
     pub group: Group,
     /// The meter's own scale.
     pub scale: f64,
@@ -57,13 +57,13 @@ pub struct Truth {
 
 impl Truth {
     /// What this floor did.
-    pub fn outcome(&self) -> &Outcome {
+    pub fn outcome(&self) -> &SimulatedFloor {
         &self.outcomes[self.lane]
     }
 
     /// The floor among those of its group, to be run on.
-    pub fn floor(&self) -> (Floors<'_>, usize) {
-        let floors = Floors {
+    pub fn floor(&self) -> (ForecastFloors<'_>, usize) {
+        let floors = ForecastFloors {
             plan: &self.plan,
             outcomes: &self.outcomes,
             groups: std::slice::from_ref(&self.group),
@@ -111,7 +111,7 @@ pub fn invent(
     let priors = PriorSet::for_visit(&true_visit);
     let place_year = PlaceYear::new(place, priors.below_grade);
     visit.readings = readings(random, &visit);
-    let marks = graded(&visit);
+    let marks = observations(&visit);
     let mut truth_plan = plan(&true_visit, &marks, Dome::NotAsked);
     // A second mark one step on tells how much the exact step matters.
     let step = truth_plan.marks[0];
@@ -125,11 +125,12 @@ pub fn invent(
     let springs = LessonTable::bundled().springs_most as usize;
     visit.signs.springs_watched = Some(1 + random.below(springs) as u32);
     let (group, outcomes, lane) = loop {
-        let tried: [Unseen; TRIED] = std::array::from_fn(|_| {
+        let tried: [FloorParameters; TRIED] = std::array::from_fn(|_| {
             let scores = std::array::from_fn(|_| random.normal());
-            priors.unseen(&scores)
+            priors.parameters(&scores)
         });
-        let truths: [Unseen; LANES] = std::array::from_fn(|lane| tried[lane % TRIED].clone());
+        let truths: [FloorParameters; LANES] =
+            std::array::from_fn(|lane| tried[lane % TRIED].clone());
         let (group, outcomes) = run_group(&place_year, &truth_plan, &priors, &truths);
         let lane = if darkens {
             visit.signs.spring_darkening = Some(true);
@@ -150,7 +151,7 @@ pub fn invent(
     let truth = Truth {
         plan: truth_plan,
         lane,
-        outcomes: Outcomes::sharing(&Shared::new(outcomes)),
+        outcomes: SimulatedFloors::sharing(&Shared::new(outcomes)),
         group,
         scale,
         told_wrong,
@@ -351,7 +352,7 @@ fn readings(random: &mut Random, visit: &Visit) -> Vec<Reading> {
 }
 
 /// Chance of the answer to one question that the visit now holds.
-fn chance_of(visit: &Visit, question: &str, seasons: &Seasons, truth: &Outcome) -> f64 {
+fn chance_of(visit: &Visit, question: &str, seasons: &Seasons, truth: &SimulatedFloor) -> f64 {
     signs(visit, seasons)
         .iter()
         .find(|it| it.question == question)
@@ -376,7 +377,7 @@ fn evidence(
     random: &mut Random,
     visit: &mut Visit,
     seasons: &Seasons,
-    truth: &Outcome,
+    truth: &SimulatedFloor,
     weak: WeakSigns,
 ) {
     let table = EvidenceTable::bundled();

@@ -247,7 +247,7 @@ pub fn letter(at: usize) -> char {
     }
 }
 
-pub(super) fn question_of(id: &str) -> &'static crate::verdict::Question {
+pub(super) fn question_of(id: &str) -> &'static crate::verdict::OpenQuestion {
     QUESTIONS
         .iter()
         .find(|it| it.id == id)

@@ -2,7 +2,7 @@
 
 use super::LessonTable;
 use super::lesson::Lesson;
-use crate::odds::house::PlaceYear;
+use crate::odds::forcing::PlaceYear;
 use crate::odds::posterior::FULL;
 use crate::verdict::ways::{Way, try_way};
 use crate::verdict::{Cause, Detail, Grade, Request, answer, cause_of};

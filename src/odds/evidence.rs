@@ -1,7 +1,7 @@
 //! How likely the readings and signs of a visit are, for each version of the floor.
 
 use super::priors::Priors;
-use super::simulate::{Dome, Moment, Outcome};
+use super::simulate::{Dome, SimulatedFloor, Snapshot};
 use crate::season::{STEPS_PER_MONTH, saturation_pa};
 use crate::survey::{Lately, MeterScale, Reading, ReadingValue, Sump, Visit, WaterNow};
 use crate::units::MoistureFlux;
@@ -168,7 +168,7 @@ impl Seasons {
 }
 
 /// A rise from 0 to 1 about zero.
-fn rise(x: f64) -> f64 {
+fn logistic(x: f64) -> f64 {
     1.0 / (1.0 + libm::exp(-x))
 }
 
@@ -351,7 +351,7 @@ pub fn signs(visit: &Visit, seasons: &Seasons) -> Vec<Sign> {
 }
 
 /// Highest surface humidity of months in which water leaves the floor upward.
-fn highest_from_below(outcome: &Outcome) -> f64 {
+fn highest_from_below(outcome: &SimulatedFloor) -> f64 {
     outcome
         .reading_year
         .iter()
@@ -360,7 +360,7 @@ fn highest_from_below(outcome: &Outcome) -> f64 {
         .fold(0.0, f64::max)
 }
 
-fn highest(outcome: &Outcome) -> f64 {
+fn highest(outcome: &SimulatedFloor) -> f64 {
     outcome
         .reading_year
         .iter()
@@ -384,12 +384,12 @@ impl Sign {
     }
 
     /// Log of [`Sign::chance`], never below that of one in a million millions.
-    pub fn log(&self, outcome: &Outcome) -> f64 {
+    pub fn log(&self, outcome: &SimulatedFloor) -> f64 {
         log_of_chance(self.chance(outcome))
     }
 
     /// Chance of the answer that was given.
-    pub fn chance(&self, outcome: &Outcome) -> f64 {
+    pub fn chance(&self, outcome: &SimulatedFloor) -> f64 {
         let table = EvidenceTable::bundled();
         let given = |chance: f64, yes: bool| if yes { chance } else { 1.0 - chance };
         match &self.kind {
@@ -403,11 +403,12 @@ impl Sign {
                 let at = |month: &usize| outcome.reading_year[*month].surface_humidity;
                 let high = wet.iter().map(at).fold(0.0, f64::max);
                 let low = dry.iter().map(at).sum::<f64>() / dry.len().max(1) as f64;
-                let dark = rise((high - table.darkening_humidity) / table.darkening_humidity_width);
+                let dark =
+                    logistic((high - table.darkening_humidity) / table.darkening_humidity_width);
                 let swings = if dry.is_empty() {
                     1.0
                 } else {
-                    rise((high - low - table.darkening_swing) / table.darkening_swing_width)
+                    logistic((high - low - table.darkening_swing) / table.darkening_swing_width)
                 };
                 let swings = if *lightens { swings } else { 1.0 - swings };
                 let missed = (1.0 - table.darkening_found)
@@ -420,17 +421,20 @@ impl Sign {
             SignKind::Standing { yes } => {
                 let x =
                     (outcome.highest_capped_m - table.standing_level_m) / table.standing_width_m;
-                given(table.standing_false + table.standing_found * rise(x), *yes)
+                given(
+                    table.standing_false + table.standing_found * logistic(x),
+                    *yes,
+                )
             }
             SignKind::Sump { answer } => {
-                let reach = if outcome.unseen.drain_works {
+                let reach = if outcome.parameters.drain_works {
                     1.0
                 } else {
                     table.sump_without_drain
                 };
                 let holds = |level_m: f64| {
                     let x = (level_m - table.sump_level_m) / table.sump_width_m;
-                    table.sump_false + table.sump_found * rise(x) * reach
+                    table.sump_false + table.sump_found * logistic(x) * reach
                 };
                 let ever = holds(outcome.highest_uncapped_m);
                 let mostly = holds(outcome.mean_uncapped_m);
@@ -445,7 +449,7 @@ impl Sign {
                 let spread = (1.0 - table.lately_weight * table.lately_weight).sqrt();
                 let below = |cut: f64| {
                     super::priors::normal_cdf(
-                        (cut - table.lately_weight * outcome.unseen.year_score) / spread,
+                        (cut - table.lately_weight * outcome.parameters.year_score) / spread,
                     )
                 };
                 match answer {
@@ -455,11 +459,13 @@ impl Sign {
                 }
             }
             SignKind::Weak { yes, rates } => {
-                let humidity = |it: f64| rise((it - table.sign_humidity) / table.sign_width);
+                let humidity = |it: f64| logistic((it - table.sign_humidity) / table.sign_width);
                 let wet = match rates.side {
                     Side::Below => humidity(highest_from_below(outcome)),
                     Side::Any => humidity(highest(outcome)),
-                    Side::Water => rise(outcome.highest_capped_m / table.sign_steepness_level_m),
+                    Side::Water => {
+                        logistic(outcome.highest_capped_m / table.sign_steepness_level_m)
+                    }
                 };
                 given(rates.dry + (rates.wet - rates.dry) * wet, *yes)
             }
@@ -470,13 +476,13 @@ impl Sign {
                     .filter(|it| it.flux < 0.0 || it.shed > 0.0)
                     .map(|it| it.surface_humidity)
                     .fold(0.0, f64::max);
-                let sweats = rise((x - table.sweat_humidity) / table.sweat_width);
+                let sweats = logistic((x - table.sweat_humidity) / table.sweat_width);
                 given(table.sweat_false + table.sweat_found * sweats, *yes)
             }
             SignKind::WaterNow { damp, month } => {
                 let x = (outcome.reading_year[*month].surface_humidity - table.damp_humidity)
                     / table.damp_width;
-                given(table.damp_false + table.damp_found * rise(x), *damp)
+                given(table.damp_false + table.damp_found * logistic(x), *damp)
             }
             SignKind::RoomTemperature { measured_c, month } => libm::exp(normal_log(
                 measured_c - outcome.room_c[*month],
@@ -501,7 +507,7 @@ pub fn log_of_chance(chance: f64) -> f64 {
 }
 
 /// Log likelihood of signs; weak signs together count for little more than one.
-pub fn signs_log(signs: &[Sign], outcome: &Outcome) -> f64 {
+pub fn signs_log(signs: &[Sign], outcome: &SimulatedFloor) -> f64 {
     shared_log(signs, |at| signs[at].log(outcome))
 }
 
@@ -517,7 +523,7 @@ pub fn shared_log(signs: &[Sign], log: impl Fn(usize) -> f64) -> f64 {
         .sum()
 }
 
-/// Where on the floor the graded number of a date comes from.
+/// Where on the floor the observed number of a date comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Zone {
     /// The open floor.
@@ -530,11 +536,11 @@ pub enum Zone {
 
 /// One number that is weighed: the worst zone of one date, kind and meter.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Graded {
+pub struct Observation {
     pub date: NaiveDate,
     /// Step in the last two years.
     pub step: usize,
-    pub value: GradedValue,
+    pub value: ObservationValue,
     pub zone: Zone,
     /// Readings behind the number.
     pub spots: usize,
@@ -543,7 +549,7 @@ pub struct Graded {
     pub checked: bool,
 }
 
-impl Graded {
+impl Observation {
     /// The same to the nearest half point of a meter or 2.5 points of a probe, in the middle of
     /// its month, for where to look: visits that differ in less look in the same places.
     /// A calcium chloride test keeps its step: it is simulated there alone.
@@ -552,16 +558,16 @@ impl Graded {
         let month = self.step / STEPS_PER_MONTH;
         let middle = month * STEPS_PER_MONTH + STEPS_PER_MONTH / 2;
         let (value, step) = match self.value {
-            GradedValue::Meter { percent, sd } => {
+            ObservationValue::Meter { percent, sd } => {
                 let percent = nearest(percent, 0.5);
-                (GradedValue::Meter { percent, sd }, middle)
+                (ObservationValue::Meter { percent, sd }, middle)
             }
-            GradedValue::Probe { humidity, sd } => {
+            ObservationValue::Probe { humidity, sd } => {
                 let humidity = nearest(humidity, 0.025);
-                (GradedValue::Probe { humidity, sd }, middle)
+                (ObservationValue::Probe { humidity, sd }, middle)
             }
-            it @ GradedValue::Sheet { .. } => (it, middle),
-            it @ GradedValue::Dome { .. } => (it, self.step),
+            it @ ObservationValue::Sheet { .. } => (it, middle),
+            it @ ObservationValue::Dome { .. } => (it, self.step),
         };
         Self {
             date: NaiveDate::default(),
@@ -574,7 +580,7 @@ impl Graded {
 
 /// The number itself with its noise.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum GradedValue {
+pub enum ObservationValue {
     /// Percent by weight.
     Meter {
         percent: f64,
@@ -611,7 +617,7 @@ pub fn step_of(date: NaiveDate, visit: NaiveDate) -> Option<usize> {
 }
 
 /// The numbers that are weighed: usable readings, by date, kind and meter, worst zone each.
-pub fn graded(visit: &Visit) -> Vec<Graded> {
+pub fn observations(visit: &Visit) -> Vec<Observation> {
     let mut keys: Vec<(NaiveDate, u8, Option<String>)> = Vec::new();
     let usable: Vec<&Reading> = visit.readings.iter().filter(|it| is_usable(it)).collect();
     let key_of = |it: &Reading| (it.date, it.kind() as u8, it.meter_id.clone());
@@ -659,10 +665,10 @@ pub fn dome_test() -> Dome {
     }
 }
 
-fn grade_group(group: &[&Reading], step: usize) -> Option<Graded> {
+fn grade_group(group: &[&Reading], step: usize) -> Option<Observation> {
     let table = EvidenceTable::bundled();
     let first = group.first()?;
-    let make = |value: GradedValue, zone: Zone, spots: usize| Graded {
+    let make = |value: ObservationValue, zone: Zone, spots: usize| Observation {
         date: first.date,
         step,
         value,
@@ -675,7 +681,11 @@ fn grade_group(group: &[&Reading], step: usize) -> Option<Graded> {
         let damp = group
             .iter()
             .any(|it| matches!(it.value, ReadingValue::Sheet(true)));
-        return Some(make(GradedValue::Sheet { damp }, Zone::Field, group.len()));
+        return Some(make(
+            ObservationValue::Sheet { damp },
+            Zone::Field,
+            group.len(),
+        ));
     }
     let (noise, number): (f64, fn(&Reading) -> f64) = match first.value {
         ReadingValue::Meter(_) => (table.meter_noise, |it| match it.value {
@@ -737,9 +747,9 @@ fn grade_group(group: &[&Reading], step: usize) -> Option<Graded> {
     };
     let sd = noise / (count as f64).sqrt();
     let value = match first.value {
-        ReadingValue::Meter(_) => GradedValue::Meter { percent: mean, sd },
-        ReadingValue::Probe(_) => GradedValue::Probe { humidity: mean, sd },
-        _ => GradedValue::Dome { ln_flux: mean, sd },
+        ReadingValue::Meter(_) => ObservationValue::Meter { percent: mean, sd },
+        ReadingValue::Probe(_) => ObservationValue::Probe { humidity: mean, sd },
+        _ => ObservationValue::Dome { ln_flux: mean, sd },
     };
     Some(make(value, zone, group.len()))
 }
@@ -768,29 +778,33 @@ impl Scale {
     }
 }
 
-/// Log likelihood of all graded readings, with every meter's scale integrated out, and the
+/// Log likelihood of all observations, with every meter's scale integrated out, and the
 /// scale of the meter whose future readings are told, given them.
 ///
 /// The scale is normal and a reading is the scale times the water content plus normal noise,
 /// so the integral is exact.
-pub fn readings_log(graded: &[Graded], at_marks: &[Moment], told: Option<&str>) -> (f64, Scale) {
+pub fn readings_log(
+    observations: &[Observation],
+    at_marks: &[Snapshot],
+    told: Option<&str>,
+) -> (f64, Scale) {
     let mut log = 0.0;
     let mut meters: Vec<Option<&str>> = Vec::new();
-    for (it, moment) in graded.iter().zip(at_marks) {
+    for (it, snapshot) in observations.iter().zip(at_marks) {
         match it.value {
-            GradedValue::Meter { .. } => {
+            ObservationValue::Meter { .. } => {
                 if !meters.contains(&it.meter.as_deref()) {
                     meters.push(it.meter.as_deref());
                 }
             }
-            GradedValue::Probe { humidity, sd } => {
-                log += normal_log(humidity - moment.probe_humidity, sd)
+            ObservationValue::Probe { humidity, sd } => {
+                log += normal_log(humidity - snapshot.probe_humidity, sd)
             }
-            GradedValue::Dome { ln_flux, sd } => {
-                log += normal_log(ln_flux - libm::log(moment.dome_flux.max(1.0e-12)), sd);
+            ObservationValue::Dome { ln_flux, sd } => {
+                log += normal_log(ln_flux - libm::log(snapshot.dome_flux.max(1.0e-12)), sd);
             }
-            GradedValue::Sheet { damp } => {
-                let chance = sheet_chance(moment);
+            ObservationValue::Sheet { damp } => {
+                let chance = sheet_chance(snapshot);
                 log += libm::log(if damp { chance } else { 1.0 - chance });
             }
         }
@@ -798,7 +812,7 @@ pub fn readings_log(graded: &[Graded], at_marks: &[Moment], told: Option<&str>) 
     let mut told_scale = None;
     for meter in meters {
         let rows = || {
-            graded
+            observations
                 .iter()
                 .zip(at_marks)
                 .filter(move |(it, _)| it.meter.as_deref() == meter)
@@ -806,9 +820,9 @@ pub fn readings_log(graded: &[Graded], at_marks: &[Moment], told: Option<&str>) 
         let checked = rows().all(|(it, _)| it.checked);
         let scale = Scale::prior(checked);
         let (mut square, mut cross, mut total, mut constant) = (0.0, 0.0, 0.0, 0.0);
-        for (it, moment) in rows() {
-            if let GradedValue::Meter { percent, sd } = it.value {
-                let dry = 100.0 * moment.meter_fraction;
+        for (it, snapshot) in rows() {
+            if let ObservationValue::Meter { percent, sd } = it.value {
+                let dry = 100.0 * snapshot.meter_fraction;
                 square += dry * dry / (sd * sd);
                 cross += dry * percent / (sd * sd);
                 total += percent * percent / (sd * sd);
@@ -833,29 +847,31 @@ pub fn readings_log(graded: &[Graded], at_marks: &[Moment], told: Option<&str>) 
 }
 
 /// Chance that a taped sheet shows damp.
-pub fn sheet_chance(moment: &Moment) -> f64 {
+pub fn sheet_chance(snapshot: &Snapshot) -> f64 {
     let table = EvidenceTable::bundled();
     table.sheet_false
         + table.sheet_found
-            * rise((moment.layer_humidity - table.sheet_humidity) / table.sheet_width)
+            * logistic((snapshot.layer_humidity - table.sheet_humidity) / table.sheet_width)
 }
 
 /// Chance of a reading at or under the one that was taken, for one version of the floor;
 /// `None` for a sheet, which has no order.
-pub fn chance_at_or_under(it: &Graded, moment: &Moment) -> Option<f64> {
+pub fn chance_at_or_under(it: &Observation, snapshot: &Snapshot) -> Option<f64> {
     let cdf = super::priors::normal_cdf;
     match it.value {
-        GradedValue::Meter { percent, sd } => {
+        ObservationValue::Meter { percent, sd } => {
             let scale = Scale::prior(it.checked);
-            let dry = 100.0 * moment.meter_fraction;
+            let dry = 100.0 * snapshot.meter_fraction;
             let spread = (scale.sd * scale.sd * dry * dry + sd * sd).sqrt();
             Some(cdf((percent - scale.mean * dry) / spread))
         }
-        GradedValue::Probe { humidity, sd } => Some(cdf((humidity - moment.probe_humidity) / sd)),
-        GradedValue::Dome { ln_flux, sd } => Some(cdf((ln_flux
-            - libm::log(moment.dome_flux.max(1.0e-12)))
+        ObservationValue::Probe { humidity, sd } => {
+            Some(cdf((humidity - snapshot.probe_humidity) / sd))
+        }
+        ObservationValue::Dome { ln_flux, sd } => Some(cdf((ln_flux
+            - libm::log(snapshot.dome_flux.max(1.0e-12)))
             / sd)),
-        GradedValue::Sheet { .. } => None,
+        ObservationValue::Sheet { .. } => None,
     }
 }
 
@@ -882,10 +898,10 @@ mod tests {
     #[test]
     fn one_reading_with_the_scale_integrated_out() {
         let day = NaiveDate::from_ymd_opt(2026, 9, 8).unwrap();
-        let reading = Graded {
+        let reading = Observation {
             date: day,
             step: 0,
-            value: GradedValue::Meter {
+            value: ObservationValue::Meter {
                 percent: 4.0,
                 sd: 0.3,
             },
@@ -894,11 +910,11 @@ mod tests {
             meter: None,
             checked: false,
         };
-        let moment = Moment {
+        let snapshot = Snapshot {
             meter_fraction: 0.03,
-            ..Moment::default()
+            ..Snapshot::default()
         };
-        let (log, scale) = readings_log(&[reading], &[moment], None);
+        let (log, scale) = readings_log(&[reading], &[snapshot], None);
         let sd = (0.396f64 * 0.396 + 0.09).sqrt();
         assert!((log - normal_log(0.7, sd)).abs() < 1e-12, "{log}");
         // Conjugate update by hand: weight 3^2/0.09 + 1/0.132^2 = 157.39, pull 133.33 + 63.13.

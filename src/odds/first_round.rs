@@ -1,7 +1,7 @@
 //! Rounds of draws that visits share: the first by place and answers, further ones also by
 //! about the same evidence.
 
-use super::posterior::{Aim, Drawn, FULL, Laid, Limits};
+use super::posterior::{FULL, Limits, PreparedVisit, Proposal, Round};
 use super::simulate::{Dome, Plan};
 use crate::climate::Place;
 use crate::season::STEPS_PER_MONTH;
@@ -28,7 +28,7 @@ impl RoundKey {
 #[derive(Debug, Clone)]
 pub struct FirstRound {
     key: RoundKey,
-    drawn: Arc<Drawn>,
+    round: Arc<Round>,
     /// The visit's plan with the steps at which each version was looked at.
     plan: Plan,
     kept: KeptRounds,
@@ -37,11 +37,11 @@ pub struct FirstRound {
 impl FirstRound {
     /// What the first round of a visit is made from.
     pub fn key(place: &Place, visit: &Visit, limits: Limits) -> RoundKey {
-        let laid = Laid::out(place, visit, limits);
-        Self::key_of(&laid, place, &shared_plan(&laid.plan))
+        let prepared = PreparedVisit::out(place, visit, limits);
+        Self::key_of(&prepared, place, &shared_plan(&prepared.plan))
     }
 
-    fn key_of(laid: &Laid, place: &Place, plan: &Plan) -> RoundKey {
+    fn key_of(prepared: &PreparedVisit, place: &Place, plan: &Plan) -> RoundKey {
         // The printed text holds every number to its last digit.
         let climate = (
             place.latitude_deg,
@@ -49,32 +49,32 @@ impl FirstRound {
             place.precipitation_mm,
             place.dew_point_c,
         );
-        RoundKey::of(&format!("{climate:?} {:?} {plan:?}", laid.priors))
+        RoundKey::of(&format!("{climate:?} {:?} {plan:?}", prepared.priors))
     }
 
     /// Draws and simulates the round of a visit; rounds that follow it are kept in `kept`. Where
     /// that keeps none the visit is alone, and the round serves no other.
     pub fn draw(place: &Place, visit: &Visit, limits: Limits, kept: &KeptRounds) -> Self {
-        let laid = Laid::out(place, visit, limits);
-        let shared = shared_plan(&laid.plan);
-        let key = Self::key_of(&laid, place, &shared);
+        let prepared = PreparedVisit::out(place, visit, limits);
+        let shared = shared_plan(&prepared.plan);
+        let key = Self::key_of(&prepared, place, &shared);
         let plan = if kept.most > 0 {
             shared
         } else {
-            laid.plan.clone()
+            prepared.plan.clone()
         };
-        let (drawn, _) = laid.draw(Aim::prior(), 0, FULL.round, &plan, 1);
+        let (round, _) = prepared.draw(Proposal::prior(), 0, FULL.round, &plan, 1);
         Self {
             key,
-            drawn: Arc::new(drawn),
+            round: Arc::new(round),
             plan,
             kept: kept.clone(),
         }
     }
 
     /// The versions and where they were drawn.
-    pub(super) fn drawn(&self) -> &Arc<Drawn> {
-        &self.drawn
+    pub(super) fn round(&self) -> &Arc<Round> {
+        &self.round
     }
 
     /// How versions are simulated for all who share them.
@@ -88,8 +88,8 @@ impl FirstRound {
         &self,
         coarse: &str,
         round: usize,
-        draw: impl FnOnce() -> Drawn,
-    ) -> Arc<Drawn> {
+        draw: impl FnOnce() -> Round,
+    ) -> Arc<Round> {
         let key = RoundKey::of(&format!("{:?} {round} {coarse}", self.key));
         self.kept.get(key, draw)
     }
@@ -141,7 +141,7 @@ pub struct KeptRounds {
     rounds: Arc<Mutex<Vec<Kept>>>,
 }
 
-type Kept = (RoundKey, Arc<Drawn>);
+type Kept = (RoundKey, Arc<Round>);
 
 impl KeptRounds {
     /// Keeps so many at most, some four megabytes each; those that were not asked for the
@@ -153,7 +153,7 @@ impl KeptRounds {
         }
     }
 
-    fn get(&self, key: RoundKey, draw: impl FnOnce() -> Drawn) -> Arc<Drawn> {
+    fn get(&self, key: RoundKey, draw: impl FnOnce() -> Round) -> Arc<Round> {
         let lock = || self.rounds.lock().unwrap_or_else(PoisonError::into_inner);
         let known = {
             let mut rounds = lock();

@@ -3,15 +3,15 @@
 //! It knows what an answer is worth and never what to do about it: that is for `rules` and
 //! `verdict`.
 
-pub mod ahead;
 pub mod evidence;
 pub mod first_round;
-pub mod house;
+pub mod forcing;
+pub mod forecast;
 pub mod outcomes;
+pub mod parameters;
 pub mod pareto;
 pub mod posterior;
 pub mod priors;
 pub mod quantiles;
 pub mod simulate;
 pub mod sobol;
-pub mod unseen;

@@ -1,14 +1,14 @@
 //! The versions of a floor in the order of their draws; rounds of them may be shared.
 
 use super::evidence::{Sign, log_of_chance};
-use super::simulate::Outcome;
+use super::simulate::SimulatedFloor;
 use std::ops::{Index, IndexMut};
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// A round of draws, and what signs make of it.
 #[derive(Debug, Default)]
 pub struct Round {
-    outcomes: Vec<Outcome>,
+    outcomes: Vec<SimulatedFloor>,
     signs: Mutex<Vec<(Sign, Arc<Likelihood>)>>,
 }
 
@@ -54,12 +54,12 @@ pub struct Shared(Arc<Round>);
 
 impl Shared {
     /// The versions in the order of their draws.
-    pub fn outcomes(&self) -> &[Outcome] {
+    pub fn outcomes(&self) -> &[SimulatedFloor] {
         &self.0.outcomes
     }
 
     /// From versions in the order of their draws.
-    pub fn new(outcomes: Vec<Outcome>) -> Self {
+    pub fn new(outcomes: Vec<SimulatedFloor>) -> Self {
         Self(Arc::new(Round {
             outcomes,
             signs: Mutex::default(),
@@ -69,11 +69,11 @@ impl Shared {
 
 /// Versions of a floor in rounds of draws, each of which visits may share.
 #[derive(Debug, Clone, Default)]
-pub struct Outcomes {
+pub struct SimulatedFloors {
     rounds: Vec<Arc<Round>>,
 }
 
-impl Outcomes {
+impl SimulatedFloors {
     /// Of one round.
     pub fn sharing(first: &Shared) -> Self {
         let mut new = Self::default();
@@ -109,12 +109,12 @@ impl Outcomes {
         self.len() == 0
     }
 
-    pub fn iter(&self) -> impl Iterator<Item = &Outcome> {
+    pub fn iter(&self) -> impl Iterator<Item = &SimulatedFloor> {
         self.into_iter()
     }
 
     /// Versions to be changed; a round that others hold is copied first.
-    pub fn iter_mut(&mut self) -> impl Iterator<Item = &mut Outcome> {
+    pub fn iter_mut(&mut self) -> impl Iterator<Item = &mut SimulatedFloor> {
         self.rounds
             .iter_mut()
             .flat_map(|it| Arc::make_mut(it).outcomes.iter_mut())
@@ -132,17 +132,17 @@ impl Outcomes {
     }
 }
 
-impl Index<usize> for Outcomes {
-    type Output = Outcome;
+impl Index<usize> for SimulatedFloors {
+    type Output = SimulatedFloor;
 
-    fn index(&self, draw: usize) -> &Outcome {
+    fn index(&self, draw: usize) -> &SimulatedFloor {
         let (round, at) = self.find(draw);
         &self.rounds[round].outcomes[at]
     }
 }
 
-impl IndexMut<usize> for Outcomes {
-    fn index_mut(&mut self, draw: usize) -> &mut Outcome {
+impl IndexMut<usize> for SimulatedFloors {
+    fn index_mut(&mut self, draw: usize) -> &mut SimulatedFloor {
         let (round, at) = self.find(draw);
         // A round that others hold is copied before it is changed.
         &mut Arc::make_mut(&mut self.rounds[round]).outcomes[at]
@@ -152,12 +152,12 @@ impl IndexMut<usize> for Outcomes {
 /// Versions of round after round.
 pub type Versions<'a> = std::iter::FlatMap<
     std::slice::Iter<'a, Arc<Round>>,
-    std::slice::Iter<'a, Outcome>,
-    fn(&'a Arc<Round>) -> std::slice::Iter<'a, Outcome>,
+    std::slice::Iter<'a, SimulatedFloor>,
+    fn(&'a Arc<Round>) -> std::slice::Iter<'a, SimulatedFloor>,
 >;
 
-impl<'a> IntoIterator for &'a Outcomes {
-    type Item = &'a Outcome;
+impl<'a> IntoIterator for &'a SimulatedFloors {
+    type Item = &'a SimulatedFloor;
     type IntoIter = Versions<'a>;
 
     fn into_iter(self) -> Self::IntoIter {

@@ -1,21 +1,21 @@
 //! The versions of the floor that remain, and how much each counts.
 
 use super::evidence::{
-    self, EvidenceTable, Graded, GradedValue, Scale, Seasons, Sign, chance_at_or_under, graded,
-    readings_log, shared_log, signs, signs_log,
+    self, EvidenceTable, Observation, ObservationValue, Scale, Seasons, Sign, chance_at_or_under,
+    observations, readings_log, shared_log, signs, signs_log,
 };
 use super::first_round::FirstRound;
-use super::house::{FloorConstants, PlaceYear};
-use super::outcomes::{Outcomes, Shared};
+use super::forcing::{FloorConstants, PlaceYear};
+use super::outcomes::{Shared, SimulatedFloors};
+use super::parameters::{DIMENSIONS, FloorParameters, PriorSet, YEARS_DRAWN};
 use super::pareto::{Smoothed, effective_draws, smooth, tempered};
 use super::priors::{Priors, normal_cdf};
 pub use super::quantiles::weighted_quantiles;
 use super::simulate::{
-    Dome, Group, Highest, LANES, MachinePlan, Moment, Outcome, Plan, Start, run_group_through,
-    run_on,
+    Dome, Group, Highest, LANES, MachinePlan, Plan, SimulatedFloor, Snapshot, Start,
+    run_group_through, run_on,
 };
 use super::sobol::kept_scores;
-use super::unseen::{DIMENSIONS, PriorSet, Unseen, YEARS_DRAWN};
 use crate::climate::Place;
 use crate::season::STEPS_PER_MONTH;
 use crate::slab::Machines;
@@ -80,7 +80,7 @@ pub struct Limits {
 /// Everything that is known of the floor after the answers and the readings.
 #[derive(Debug, Clone)]
 pub struct Posterior {
-    pub outcomes: Outcomes,
+    pub outcomes: SimulatedFloors,
     /// Weights by answers, signs and readings.
     pub after: Smoothed,
     /// Weights by answers and signs alone.
@@ -89,7 +89,7 @@ pub struct Posterior {
     pub scales: Vec<Scale>,
     /// The same before any reading.
     pub scale_before: Scale,
-    pub graded: Vec<Graded>,
+    pub observations: Vec<Observation>,
     pub signs: Vec<Sign>,
     pub seasons: Seasons,
     pub limits: Limits,
@@ -107,19 +107,19 @@ pub struct Posterior {
     told: Option<String>,
     over_after: OnceLock<Vec<f64>>,
     groups: Vec<Group>,
-    /// What each version was like at each of the graded readings, draw after draw.
-    marks: Vec<Moment>,
+    /// What each version was like at each observation, draw after draw.
+    marks: Vec<Snapshot>,
 }
 
 /// One round's way of drawing: a normal in each dimension.
 #[derive(Debug, Clone)]
-pub(super) struct Aim {
+pub(super) struct Proposal {
     mean: [f64; DIMENSIONS],
     variance: [f64; DIMENSIONS],
     log_variance: [f64; DIMENSIONS],
 }
 
-impl Aim {
+impl Proposal {
     pub fn prior() -> Self {
         Self {
             mean: [0.0; DIMENSIONS],
@@ -140,14 +140,14 @@ impl Aim {
 
 /// A round of draws: where they were drawn and what became of them.
 #[derive(Debug)]
-pub(super) struct Drawn {
-    aim: Aim,
+pub(super) struct Round {
+    proposal: Proposal,
     scores: Vec<[f64; DIMENSIONS]>,
     outcomes: Shared,
 }
 
 /// How a visit is laid out in time.
-pub fn plan(visit: &Visit, graded: &[Graded], dome: Dome) -> Plan {
+pub fn plan(visit: &Visit, observations: &[Observation], dome: Dome) -> Plan {
     let table = EvidenceTable::bundled();
     let end = visit.visit_date;
     let start = match age_days(&visit.floor, end) {
@@ -170,7 +170,7 @@ pub fn plan(visit: &Visit, graded: &[Graded], dome: Dome) -> Plan {
             before: running(there && !recent),
             after: running(there && visit.air.runs_after != Some(false)),
         },
-        marks: graded.iter().map(|it| it.step).collect(),
+        marks: observations.iter().map(|it| it.step).collect(),
         dome,
         constants: FloorConstants {
             density_kg_m3: table.concrete_density,
@@ -182,14 +182,14 @@ pub fn plan(visit: &Visit, graded: &[Graded], dome: Dome) -> Plan {
 
 /// Seasons of a place, from its balance with middle numbers.
 pub fn seasons(place: &PlaceYear, priors: &PriorSet) -> Seasons {
-    let middle = priors.unseen(&[0.0; DIMENSIONS]);
+    let middle = priors.parameters(&[0.0; DIMENSIONS]);
     let months = place.balance(&middle);
     Seasons::from_store(&std::array::from_fn(|month| months[month].ground_mm))
 }
 
 /// Weighs versions of the floor by everything the visit says.
 pub fn posterior(place: &Place, visit: &Visit, limits: Limits, effort: Effort) -> Posterior {
-    weigh(&Laid::out(place, visit, limits), effort, None)
+    weigh(&PreparedVisit::out(place, visit, limits), effort, None)
 }
 
 /// [`posterior`] of the next year alone, going on from a first round that visits of the same
@@ -201,38 +201,38 @@ pub fn posterior_from(
     limits: Limits,
     first: &FirstRound,
 ) -> Posterior {
-    let laid = Laid::out(place, visit, limits);
-    weigh(&laid, FULL.next_year_only(), Some(first))
+    let prepared = PreparedVisit::out(place, visit, limits);
+    weigh(&prepared, FULL.next_year_only(), Some(first))
 }
 
 /// A visit as drawing needs it: the priors that its answers select, its signs and readings,
 /// and its calendar.
-pub(super) struct Laid {
+pub(super) struct PreparedVisit {
     pub priors: PriorSet,
     pub place_year: PlaceYear,
     pub plan: Plan,
     limits: Limits,
     seasons: Seasons,
     signs: Vec<Sign>,
-    graded: Vec<Graded>,
+    observations: Vec<Observation>,
     told: Option<String>,
     told_checked: bool,
 }
 
-impl Laid {
+impl PreparedVisit {
     pub fn out(place: &Place, visit: &Visit, limits: Limits) -> Self {
         let priors = PriorSet::for_visit(visit);
         let place_year = PlaceYear::new(place, priors.below_grade);
         let seasons = seasons(&place_year, &priors);
         let signs = signs(visit, &seasons);
-        let mut graded = graded(visit);
+        let mut observations = observations(visit);
         // Marks are passed in rising order.
-        graded.sort_by_key(|it| it.step);
-        let plan = plan(visit, &graded, asked_dome(visit, limits));
-        let newest = graded
+        observations.sort_by_key(|it| it.step);
+        let plan = plan(visit, &observations, asked_dome(visit, limits));
+        let newest = observations
             .iter()
             .rev()
-            .find(|it| matches!(it.value, GradedValue::Meter { .. }));
+            .find(|it| matches!(it.value, ObservationValue::Meter { .. }));
         let told = newest.and_then(|it| it.meter.clone());
         let told_checked = newest.is_some_and(|it| it.checked);
         Self {
@@ -242,7 +242,7 @@ impl Laid {
             limits,
             seasons,
             signs,
-            graded,
+            observations,
             told,
             told_checked,
         }
@@ -266,114 +266,123 @@ pub(super) fn asked_dome(visit: &Visit, limits: Limits) -> Dome {
 /// Signs and readings as far as they matter for where to look.
 struct Coarse {
     signs: Vec<Sign>,
-    graded: Vec<Graded>,
+    observations: Vec<Observation>,
 }
 
-impl Laid {
+impl PreparedVisit {
     fn coarse(&self) -> Coarse {
         Coarse {
             signs: self.signs.iter().filter_map(Sign::coarse).collect(),
-            graded: self.graded.iter().map(Graded::coarse).collect(),
+            observations: self.observations.iter().map(Observation::coarse).collect(),
         }
     }
 
     /// Draws and simulates a round; `from` draws went before it.
     pub fn draw(
         &self,
-        aim: Aim,
+        proposal: Proposal,
         from: usize,
         size: usize,
         plan: &Plan,
         years: usize,
-    ) -> (Drawn, Vec<Group>) {
-        let spread = aim.variance.map(f64::sqrt);
+    ) -> (Round, Vec<Group>) {
+        let spread = proposal.variance.map(f64::sqrt);
         let scores: Vec<[f64; DIMENSIONS]> = (from..from + size)
             .map(|index| {
                 let even = kept_scores(index);
-                std::array::from_fn(|at| aim.mean[at] + spread[at] * even[at])
+                std::array::from_fn(|at| proposal.mean[at] + spread[at] * even[at])
             })
             .collect();
         let mut groups = Vec::with_capacity(size / LANES);
         let mut outcomes = Vec::with_capacity(size);
         for chunk in scores.chunks_exact(LANES) {
-            let unseen: [Unseen; LANES] = std::array::from_fn(|l| self.priors.unseen(&chunk[l]));
+            let parameters: [FloorParameters; LANES] =
+                std::array::from_fn(|l| self.priors.parameters(&chunk[l]));
             let (group, mut some) =
-                run_group_through(&self.place_year, plan, &self.priors, &unseen, years);
+                run_group_through(&self.place_year, plan, &self.priors, &parameters, years);
             // What may be shared is never run on.
             if years > 1 {
                 groups.push(group);
             }
             outcomes.append(&mut some);
         }
-        let drawn = Drawn {
-            aim,
+        let round = Round {
+            proposal,
             scores,
             outcomes: Shared::new(outcomes),
         };
-        (drawn, groups)
+        (round, groups)
     }
 
     /// The next way of drawing, from the rounds so far and the coarse evidence.
-    fn next_aim(&self, coarse: &Coarse, rounds: &[Arc<Drawn>], marks: &[Moment]) -> Aim {
+    fn next_proposal(
+        &self,
+        coarse: &Coarse,
+        rounds: &[Arc<Round>],
+        marks: &[Snapshot],
+    ) -> Proposal {
         let first_month = self.plan.reading_month + 1;
         let mut logs = mixed(rounds);
         let outcomes = rounds.iter().flat_map(|it| it.outcomes.outcomes());
         for (draw, outcome) in outcomes.enumerate() {
-            let moments: Vec<Moment> = coarse
-                .graded
+            let snapshots: Vec<Snapshot> = coarse
+                .observations
                 .iter()
                 .enumerate()
                 .map(|(mark, it)| match it.value {
-                    GradedValue::Dome { .. } => marks[draw * self.graded.len() + mark],
+                    ObservationValue::Dome { .. } => marks[draw * self.observations.len() + mark],
                     _ => outcome.reading_year[(first_month + it.step / STEPS_PER_MONTH) % 12],
                 })
                 .collect();
             logs[draw] += signs_log(&coarse.signs, outcome);
-            logs[draw] += readings_log(&coarse.graded, &moments, self.told.as_deref()).0;
+            logs[draw] += readings_log(&coarse.observations, &snapshots, self.told.as_deref()).0;
         }
-        next_aim(rounds, &logs)
+        next_proposal(rounds, &logs)
     }
 }
 
-fn weigh(laid: &Laid, effort: Effort, first: Option<&FirstRound>) -> Posterior {
-    let Laid {
+fn weigh(prepared: &PreparedVisit, effort: Effort, first: Option<&FirstRound>) -> Posterior {
+    let PreparedVisit {
         plan,
         limits,
         seasons,
         signs,
-        graded,
+        observations,
         told,
         told_checked,
         ..
-    } = laid;
-    let coarse = laid.coarse();
-    let coarse_text = format!("{:?} {:?}", coarse.signs, coarse.graded);
+    } = prepared;
+    let coarse = prepared.coarse();
+    let coarse_text = format!("{:?} {:?}", coarse.signs, coarse.observations);
     let columns = match first {
         Some(first) => first.columns_of(plan),
         None => (0..plan.marks.len()).collect(),
     };
-    let mut rounds: Vec<Arc<Drawn>> = Vec::new();
-    let mut outcomes = Outcomes::default();
+    let mut rounds: Vec<Arc<Round>> = Vec::new();
+    let mut outcomes = SimulatedFloors::default();
     let mut groups: Vec<Group> = Vec::new();
-    let mut marks: Vec<Moment> = Vec::new();
+    let mut marks: Vec<Snapshot> = Vec::new();
     let mut scales: Vec<Scale> = Vec::new();
     let mut sign_logs: Vec<f64> = Vec::new();
     let mut reading_logs: Vec<f64> = Vec::new();
     loop {
         let from = outcomes.len();
-        let aim = || match rounds.is_empty() {
-            true => Aim::prior(),
-            false => laid.next_aim(&coarse, &rounds, &marks),
+        let proposal = || match rounds.is_empty() {
+            true => Proposal::prior(),
+            false => prepared.next_proposal(&coarse, &rounds, &marks),
         };
         let round = match first {
-            Some(first) if rounds.is_empty() => first.drawn().clone(),
+            Some(first) if rounds.is_empty() => first.round().clone(),
             Some(first) => first.further(&coarse_text, rounds.len(), || {
-                laid.draw(aim(), from, effort.round, first.plan(), 1).0
+                prepared
+                    .draw(proposal(), from, effort.round, first.plan(), 1)
+                    .0
             }),
             None => {
-                let (drawn, mut some) = laid.draw(aim(), from, effort.round, plan, YEARS_DRAWN);
+                let (round, mut some) =
+                    prepared.draw(proposal(), from, effort.round, plan, YEARS_DRAWN);
                 groups.append(&mut some);
-                Arc::new(drawn)
+                Arc::new(round)
             }
         };
         outcomes.add(&round.outcomes);
@@ -383,9 +392,9 @@ fn weigh(laid: &Laid, effort: Effort, first: Option<&FirstRound>) -> Posterior {
         rounds.push(round);
         let by_sign: Vec<Vec<f64>> = signs.iter().map(|it| outcomes.newest_logs(it)).collect();
         for draw in from..outcomes.len() {
-            let at_marks = &marks[draw * graded.len()..(draw + 1) * graded.len()];
+            let at_marks = &marks[draw * observations.len()..(draw + 1) * observations.len()];
             sign_logs.push(shared_log(signs, |sign| by_sign[sign][draw - from]));
-            let (log, scale) = readings_log(graded, at_marks, told.as_deref());
+            let (log, scale) = readings_log(observations, at_marks, told.as_deref());
             reading_logs.push(log);
             scales.push(scale);
         }
@@ -405,14 +414,14 @@ fn weigh(laid: &Laid, effort: Effort, first: Option<&FirstRound>) -> Posterior {
         }
         let log_evidence = mean_of_logs(&after) - mean_of_logs(&mixture);
         let before = smooth(&before);
-        let (reading_p_value, reading_is_high) = p_value(graded, &marks, &before.weights);
+        let (reading_p_value, reading_is_high) = p_value(observations, &marks, &before.weights);
         let mut posterior = Posterior {
             outcomes,
             after: smoothed,
             before,
             scales,
             scale_before: Scale::prior(*told_checked),
-            graded: graded.clone(),
+            observations: observations.clone(),
             signs: signs.clone(),
             seasons: seasons.clone(),
             limits: *limits,
@@ -437,7 +446,7 @@ fn weigh(laid: &Laid, effort: Effort, first: Option<&FirstRound>) -> Posterior {
 }
 
 /// Log of the prior over the mixture of the rounds' densities, for each draw.
-fn mixed(rounds: &[Arc<Drawn>]) -> Vec<f64> {
+fn mixed(rounds: &[Arc<Round>]) -> Vec<f64> {
     let scores = rounds.iter().flat_map(|it| &it.scores);
     if rounds.len() == 1 {
         // Of the prior alone each draw counts the same.
@@ -445,7 +454,10 @@ fn mixed(rounds: &[Arc<Drawn>]) -> Vec<f64> {
     }
     scores
         .map(|it| {
-            let logs: Vec<f64> = rounds.iter().map(|by| by.aim.log_density(it)).collect();
+            let logs: Vec<f64> = rounds
+                .iter()
+                .map(|by| by.proposal.log_density(it))
+                .collect();
             let highest = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
             let sum: f64 = logs.iter().map(|log| libm::exp(log - highest)).sum();
             logs[0] - highest - libm::log(sum / rounds.len() as f64)
@@ -461,12 +473,12 @@ fn mean_of_logs(logs: &[f64]) -> f64 {
 }
 
 /// A normal about the draws that count, drawn toward the prior where few do.
-fn next_aim(rounds: &[Arc<Drawn>], log_weights: &[f64]) -> Aim {
+fn next_proposal(rounds: &[Arc<Round>], log_weights: &[f64]) -> Proposal {
     let scores = || rounds.iter().flat_map(|it| &it.scores);
     let (weights, _) = tempered(log_weights, AIMING_DRAWS);
     let effective = effective_draws(&weights);
     let trust = effective / (effective + AIMING_PRIOR);
-    let mut aim = Aim::prior();
+    let mut proposal = Proposal::prior();
     for at in 0..DIMENSIONS {
         let mean: f64 = weights
             .iter()
@@ -478,22 +490,26 @@ fn next_aim(rounds: &[Arc<Drawn>], log_weights: &[f64]) -> Aim {
             .zip(scores())
             .map(|(weight, it)| weight * (it[at] - mean) * (it[at] - mean))
             .sum();
-        aim.mean[at] = trust * mean;
-        aim.variance[at] = (trust * variance + 1.0 - trust).clamp(0.3, 1.0);
-        aim.log_variance[at] = libm::log(aim.variance[at]);
+        proposal.mean[at] = trust * mean;
+        proposal.variance[at] = (trust * variance + 1.0 - trust).clamp(0.3, 1.0);
+        proposal.log_variance[at] = libm::log(proposal.variance[at]);
     }
-    aim
+    proposal
 }
 
 /// Least two-sided chance of the readings among floors weighed without them.
-fn p_value(graded: &[Graded], marks: &[Moment], weights: &[f64]) -> (Option<f64>, bool) {
+fn p_value(
+    observations: &[Observation],
+    marks: &[Snapshot],
+    weights: &[f64],
+) -> (Option<f64>, bool) {
     let mut least: Option<(f64, bool)> = None;
     let mut count = 0;
-    for (mark, it) in graded.iter().enumerate() {
+    for (mark, it) in observations.iter().enumerate() {
         let mut under = 0.0;
         let mut ordered = true;
         for (draw, weight) in weights.iter().enumerate() {
-            match chance_at_or_under(it, &marks[draw * graded.len() + mark]) {
+            match chance_at_or_under(it, &marks[draw * observations.len() + mark]) {
                 Some(chance) => under += weight * chance,
                 None => ordered = false,
             }
@@ -529,9 +545,9 @@ impl Posterior {
         }
     }
 
-    /// What a version was like at each of the graded readings.
-    pub fn at_marks(&self, draw: usize) -> &[Moment] {
-        &self.marks[draw * self.graded.len()..(draw + 1) * self.graded.len()]
+    /// What a version was like at each observation.
+    pub fn at_marks(&self, draw: usize) -> &[Snapshot] {
+        &self.marks[draw * self.observations.len()..(draw + 1) * self.observations.len()]
     }
 
     /// Groups of versions at the end of the next year, in the order of the draws.
@@ -573,7 +589,8 @@ impl Posterior {
     /// readings.
     pub fn over_after(&self) -> &[f64] {
         self.over_after.get_or_init(|| {
-            let of = |(outcome, scale): (&Outcome, &Scale)| self.over(*scale, outcome.next_most);
+            let of =
+                |(outcome, scale): (&SimulatedFloor, &Scale)| self.over(*scale, outcome.next_most);
             self.outcomes.iter().zip(&self.scales).map(of).collect()
         })
     }
@@ -621,15 +638,15 @@ impl Posterior {
             .iter()
             .enumerate()
             .map(|(draw, weight)| {
-                let scaled: Vec<Moment> = self
+                let scaled: Vec<Snapshot> = self
                     .at_marks(draw)
                     .iter()
-                    .map(|it| Moment {
+                    .map(|it| Snapshot {
                         meter_fraction: ratio * it.meter_fraction,
                         ..*it
                     })
                     .collect();
-                let (log, scale) = readings_log(&self.graded, &scaled, self.told.as_deref());
+                let (log, scale) = readings_log(&self.observations, &scaled, self.told.as_deref());
                 scales.push(Scale {
                     mean: scale.mean * ratio,
                     sd: scale.sd * ratio,
@@ -728,14 +745,14 @@ impl Posterior {
     pub fn leak_chance(&self, prior: f64) -> f64 {
         let table = EvidenceTable::bundled();
         let Some((mark, it)) = self
-            .graded
+            .observations
             .iter()
             .enumerate()
-            .find(|(_, it)| matches!(it.value, GradedValue::Meter { .. }))
+            .find(|(_, it)| matches!(it.value, ObservationValue::Meter { .. }))
         else {
             return prior;
         };
-        let GradedValue::Meter { percent, .. } = it.value else {
+        let ObservationValue::Meter { percent, .. } = it.value else {
             return prior;
         };
         let one = std::slice::from_ref(it);
@@ -755,9 +772,9 @@ impl Posterior {
     }
 }
 
-/// Zones along the walls stand out where their graded number does.
-pub fn stands_out(graded: &[Graded]) -> Option<evidence::Zone> {
-    graded
+/// Zones along the walls stand out where their observed number does.
+pub fn stands_out(observations: &[Observation]) -> Option<evidence::Zone> {
+    observations
         .iter()
         .map(|it| it.zone)
         .find(|it| *it != evidence::Zone::Field)

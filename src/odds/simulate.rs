@@ -1,8 +1,8 @@
 //! Many versions of one floor, simulated through the reading's year and the years ahead.
 
 use super::evidence::EvidenceTable;
-use super::house::{FloorConstants, NODES, PlaceYear, floor_set, levels_through};
-use super::unseen::{PriorSet, Unseen, YEARS_AHEAD, YEARS_DRAWN};
+use super::forcing::{FloorConstants, NODES, PlaceYear, floor_set, levels_through};
+use super::parameters::{FloorParameters, PriorSet, YEARS_AHEAD, YEARS_DRAWN};
 use crate::season::STEPS_PER_MONTH;
 use crate::slab::{
     FloorRun, FloorSet, GenericConcrete, Geometry, Machines, Material, Observed, Real, RoomSide,
@@ -56,7 +56,7 @@ pub enum Dome {
 
 /// A floor at the time of a reading, or over a month.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Moment {
+pub struct Snapshot {
     /// Water by weight in the layer a meter reads, a fraction.
     pub meter_fraction: f64,
     /// Pore humidity that belongs to it.
@@ -76,14 +76,14 @@ pub struct Moment {
 }
 
 /// One year by calendar month, January first.
-pub type Year = [Moment; 12];
+pub type Year = [Snapshot; 12];
 
 /// What one version of the floor did.
 #[derive(Debug, Clone)]
-pub struct Outcome {
-    pub unseen: Unseen,
+pub struct SimulatedFloor {
+    pub parameters: FloorParameters,
     pub reading_year: Year,
-    pub at_marks: Vec<Moment>,
+    pub at_marks: Vec<Snapshot>,
     /// The year after the reading, by calendar month.
     pub next_year: Year,
     /// Highest monthly values of the next year.
@@ -117,7 +117,7 @@ pub struct Highest {
 impl Highest {
     /// Of one year.
     pub fn of(year: &Year) -> Self {
-        let most = |value: fn(&Moment) -> f64| year.iter().map(value).fold(0.0, f64::max);
+        let most = |value: fn(&Snapshot) -> f64| year.iter().map(value).fold(0.0, f64::max);
         Self {
             meter_fraction: most(|it| it.meter_fraction),
             probe_humidity: most(|it| it.probe_humidity),
@@ -152,9 +152,9 @@ pub fn run_group(
     place: &PlaceYear,
     plan: &Plan,
     priors: &PriorSet,
-    unseen: &[Unseen; LANES],
-) -> (Group, Vec<Outcome>) {
-    run_group_through(place, plan, priors, unseen, YEARS_DRAWN)
+    parameters: &[FloorParameters; LANES],
+) -> (Group, Vec<SimulatedFloor>) {
+    run_group_through(place, plan, priors, parameters, YEARS_DRAWN)
 }
 
 /// [`run_group`] with the water table of `years` ahead alone; of one year where nothing will
@@ -163,16 +163,16 @@ pub fn run_group_through(
     place: &PlaceYear,
     plan: &Plan,
     priors: &PriorSet,
-    unseen: &[Unseen; LANES],
+    parameters: &[FloorParameters; LANES],
     years: usize,
-) -> (Group, Vec<Outcome>) {
+) -> (Group, Vec<SimulatedFloor>) {
     let first_month = (plan.reading_month + 1) % 12;
-    let refs: [&Unseen; LANES] = std::array::from_fn(|l| &unseen[l]);
+    let refs: [&FloorParameters; LANES] = std::array::from_fn(|l| &parameters[l]);
     let set = floor_set::<NODES, LANES, Precision>(place, &refs, plan.constants);
     let levels = levels_through(place, &refs, first_month, years);
     let levels_m = levels.capped_m;
     let year = &levels_m[..12];
-    let mut outcomes: Vec<Outcome> = (0..LANES)
+    let mut outcomes: Vec<SimulatedFloor> = (0..LANES)
         .map(|l| {
             let next = |values: &[[f64; LANES]]| {
                 values[12..24]
@@ -180,11 +180,11 @@ pub fn run_group_through(
                     .map(|it| it[l])
                     .fold(f64::NEG_INFINITY, f64::max)
             };
-            Outcome {
-                unseen: unseen[l].clone(),
-                reading_year: [Moment::default(); 12],
-                at_marks: vec![Moment::default(); plan.marks.len()],
-                next_year: [Moment::default(); 12],
+            SimulatedFloor {
+                parameters: parameters[l].clone(),
+                reading_year: [Snapshot::default(); 12],
+                at_marks: vec![Snapshot::default(); plan.marks.len()],
+                next_year: [Snapshot::default(); 12],
                 next_most: Highest::default(),
                 wettest: 0,
                 later: None,
@@ -219,7 +219,7 @@ pub fn run_group_through(
         .collect();
     let early = before.len();
     let machines = plan.machines.before;
-    let mut at_marks: Vec<[Moment; LANES]> = vec![[Moment::default(); LANES]; plan.marks.len()];
+    let mut at_marks: Vec<[Snapshot; LANES]> = vec![[Snapshot::default(); LANES]; plan.marks.len()];
     let mut run = match plan.start {
         Start::Settled => set.settled(year, first_month, machines, 0),
         Start::Placed { .. } => set.at_humidity(priors.placed_humidity),
@@ -245,12 +245,12 @@ pub fn run_group_through(
         .iter()
         .map(|it| (it + lead_steps).saturating_sub(steps_per_year))
         .collect();
-    let store = |moments_at: &mut Vec<[Moment; LANES]>,
+    let store = |moments_at: &mut Vec<[Snapshot; LANES]>,
                  at: usize,
                  seen: &Observed<LANES>,
                  state: &SlabState<NODES, LANES, Precision>| {
         let flux = dome_flux(&set, state, plan.dome);
-        moments_at[at] = moments(seen, &set.concrete, set.density_kg_m3, &flux);
+        moments_at[at] = snapshots(seen, &set.concrete, set.density_kg_m3, &flux);
     };
     if lead_marks.is_empty() {
         run.months_unseen(&set, &lead, lead_first, machines);
@@ -265,7 +265,7 @@ pub fn run_group_through(
             |mark, (seen, state)| store(&mut at_marks, mark, seen, state),
         );
     }
-    let mut reading_year = vec![[Moment::default(); LANES]; 12];
+    let mut reading_year = vec![[Snapshot::default(); LANES]; 12];
     let within: Vec<usize> = within
         .iter()
         .map(|it| it.saturating_sub(skip * STEPS_PER_MONTH))
@@ -278,12 +278,12 @@ pub fn run_group_through(
         &within,
         |month, seen| {
             reading_year[(first_month + skip + month) % 12] =
-                moments(seen, &set.concrete, set.density_kg_m3, &[0.0; LANES]);
+                snapshots(seen, &set.concrete, set.density_kg_m3, &[0.0; LANES]);
         },
         |mark, (seen, state)| store(&mut at_marks, early + mark, seen, state),
     );
     let at_visit = run.clone();
-    let mut next_year = vec![[Moment::default(); LANES]; 12];
+    let mut next_year = vec![[Snapshot::default(); LANES]; 12];
     months_with_dome(
         &set,
         &mut run,
@@ -292,7 +292,7 @@ pub fn run_group_through(
         plan,
         |month, seen, flux| {
             next_year[(first_month + month) % 12] =
-                moments(seen, &set.concrete, set.density_kg_m3, flux);
+                snapshots(seen, &set.concrete, set.density_kg_m3, flux);
         },
     );
     for (l, outcome) in outcomes.iter_mut().enumerate() {
@@ -302,8 +302,8 @@ pub fn run_group_through(
         }
         outcome.next_most = Highest::of(&outcome.next_year);
         outcome.wettest = wettest(&outcome.next_year);
-        for (mark, moment) in at_marks.iter().enumerate() {
-            outcome.at_marks[mark] = moment[l];
+        for (mark, snapshot) in at_marks.iter().enumerate() {
+            outcome.at_marks[mark] = snapshot[l];
         }
     }
     (
@@ -461,13 +461,13 @@ impl<const CUT: usize, const L: usize, R: Real> Work for DomeTest<'_, CUT, L, R>
 /// Steps of a dome test.
 const DOME_STEPS: usize = 12;
 
-fn moments(
+fn snapshots(
     seen: &Observed<LANES>,
     concrete: &GenericConcrete<LANES, Precision>,
     density_kg_m3: f64,
     dome: &[f64; LANES],
-) -> [Moment; LANES] {
-    std::array::from_fn(|l| Moment {
+) -> [Snapshot; LANES] {
+    std::array::from_fn(|l| Snapshot {
         meter_fraction: seen.meter_fraction[l],
         layer_humidity: concrete.humidity_of_content(l, seen.meter_fraction[l] * density_kg_m3),
         surface_humidity: seen.surface_humidity[l],
@@ -481,7 +481,7 @@ fn moments(
 }
 
 /// Temperatures of room and surface by month, from the saturation pressures of the forcing.
-fn temperatures(set: &FloorSet<NODES, LANES, Precision>, outcomes: &mut [Outcome]) {
+fn temperatures(set: &FloorSet<NODES, LANES, Precision>, outcomes: &mut [SimulatedFloor]) {
     for month in 0..12 {
         let at = &set.year[month * STEPS_PER_MONTH + STEPS_PER_MONTH / 2];
         for (l, outcome) in outcomes.iter_mut().enumerate() {

@@ -1,7 +1,7 @@
 //! Evenly spread draws: Sobol points, Owen-scrambled with a fixed seed.
 
+use super::parameters::DIMENSIONS;
 use super::priors::normal_score;
-use super::unseen::DIMENSIONS;
 use std::sync::OnceLock;
 
 /// Fixed, so that the same visit gives the same bytes.

@@ -5,7 +5,7 @@ use super::paper::{Block, Paper, typed};
 use crate::climate::Place;
 use crate::season::MONTH_NAMES;
 use crate::verdict::GradeTable;
-use crate::verdict::believes::Beliefs;
+use crate::verdict::place_prior::PlacePrior;
 use crate::words::{chance_words, say, say_with};
 
 crate::named_table! {
@@ -26,7 +26,7 @@ crate::named_table! {
 #[derive(Debug, Clone, Copy)]
 pub struct HomeSheetOf<'a> {
     pub place: &'a Place,
-    pub beliefs: &'a Beliefs,
+    pub place_prior: &'a PlacePrior,
     /// The report of a visit, where there was one.
     pub report: Option<&'a Report>,
 }
@@ -164,18 +164,18 @@ fn verdict(blocks: &mut Vec<Block>, report: &Report) {
 
 fn months(blocks: &mut Vec<Block>, of: &HomeSheetOf) {
     let table = HomeTable::bundled();
-    let beliefs = of.beliefs;
+    let place_prior = of.place_prior;
     // Water below and the slab's own peak may be months apart: both are watched.
     let of_floor = of.report.filter(|it| !it.refused && !it.held);
     let wet: Vec<usize> = (0..12)
         .filter(|it| {
             let is_wettest =
                 of_floor.is_some_and(|report| report.wet_season.contains(&(*it as u32 + 1)));
-            beliefs.seasons.wet.contains(it) || is_wettest
+            place_prior.seasons.wet.contains(it) || is_wettest
         })
         .collect();
     let is_season = (wet.len() as f64) < GradeTable::bundled().no_season_months
-        && beliefs
+        && place_prior
             .months
             .iter()
             .any(|it| it.wet_from_below >= table.wet_counts);
@@ -200,9 +200,9 @@ fn months(blocks: &mut Vec<Block>, of: &HomeSheetOf) {
         .filter_map(|month| {
             let look = if wet.contains(&month) && is_season {
                 Look::Wet
-            } else if beliefs.months[month].sweating >= table.sweating_counts {
+            } else if place_prior.months[month].sweating >= table.sweating_counts {
                 Look::Air
-            } else if is_season && beliefs.seasons.dry.contains(&month) {
+            } else if is_season && place_prior.seasons.dry.contains(&month) {
                 Look::Dry
             } else if !is_season && month % 3 == 0 {
                 // Where no month stands out, once in each quarter of the year.

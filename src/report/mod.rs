@@ -24,7 +24,7 @@ pub use estimator::{HTML_STYLE, html, html_body, markdown};
 pub use forms::{COLUMNS as READING_COLUMNS, form};
 pub use homeowner::{HomeSheetOf, homeowner_sheet};
 pub use paper::{Layout, Paper};
-pub use place::{beliefs_text, card_text};
+pub use place::{card_text, place_prior_text};
 pub use text::{Units, text};
 
 use text::readings_said;

@@ -4,8 +4,8 @@ use super::text::{Page, Units};
 use crate::climate::{self, Place};
 use crate::season::MONTH_NAMES;
 use crate::units::{Celsius, Meters};
-use crate::verdict::believes::Beliefs;
 use crate::verdict::card::{Card, RANGES, READING_EDGES};
+use crate::verdict::place_prior::PlacePrior;
 use crate::words::{chance_words, say, say_with};
 use tabled::builder::Builder;
 use tabled::settings::{Alignment, Padding, Style, object::Columns};
@@ -86,7 +86,12 @@ fn place_lines(page: &mut Page, place: &Place, units: Units) {
 }
 
 /// What the tool believes of a place.
-pub fn beliefs_text(place: &Place, beliefs: &Beliefs, units: Units, width: usize) -> String {
+pub fn place_prior_text(
+    place: &Place,
+    place_prior: &PlacePrior,
+    units: Units,
+    width: usize,
+) -> String {
     let mut page = Page::new(width);
     place_lines(&mut page, place, units);
     page.title("The year here");
@@ -102,7 +107,7 @@ pub fn beliefs_text(place: &Place, beliefs: &Beliefs, units: Units, width: usize
     let units_row = ["", t, t, p, p, p, p, l, t, t, "in 100", "in 100"];
     builder.push_record(names);
     builder.push_record(units_row);
-    for (at, month) in beliefs.months.iter().enumerate() {
+    for (at, month) in place_prior.months.iter().enumerate() {
         let rise = match units {
             Units::Si => format!("{:.1}", month.rise_m),
             Units::Us => format!("{:.1}", Meters::new(month.rise_m).map_or(0.0, Meters::feet)),
@@ -124,14 +129,14 @@ pub fn beliefs_text(place: &Place, beliefs: &Beliefs, units: Units, width: usize
     }
     table_lines(&mut page, builder, 1);
     page.paragraph(say("place.columns"));
-    let peak = beliefs.seasons.peak.map_or_else(
+    let peak = place_prior.seasons.peak.map_or_else(
         || say("place.no_peak").to_string(),
         |it| say_with("place.peak", &[("month", MONTH_NAMES[it])]),
     );
     page.paragraph(&peak);
     page.paragraph(&say_with(
         "place.plain",
-        &[("chance", &chance_words(beliefs.plain_floor_over))],
+        &[("chance", &chance_words(place_prior.plain_floor_over))],
     ));
     page.paragraph(say("disclaimer"));
     page.done()

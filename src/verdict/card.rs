@@ -4,16 +4,16 @@
 //! what they do on the answers and the reading gives the points. How well the card agrees
 //! with the model is measured on other floors, and a card that agrees too badly is refused.
 
-use super::believes::unasked_visit;
+use super::place_prior::unasked_visit;
 use super::{Grade, GradeTable};
 use crate::climate::Place;
 use crate::odds::evidence::{EvidenceTable, Scale, Sign, signs};
-use crate::odds::house::PlaceYear;
+use crate::odds::forcing::PlaceYear;
+use crate::odds::parameters::{DIMENSIONS, FloorParameters, PriorSet};
 use crate::odds::posterior::{Ahead, Effort, Limits, plan, posterior, seasons};
 use crate::odds::priors::normal_cdf;
-use crate::odds::simulate::{Dome, LANES, Outcome, run_group};
+use crate::odds::simulate::{Dome, LANES, SimulatedFloor, run_group};
 use crate::odds::sobol::normal_scores;
-use crate::odds::unseen::{DIMENSIONS, PriorSet, Unseen};
 use crate::survey::{
     Drainage, LotPosition, MeterScale, Reading, ReadingValue, Retarder, RetarderProof, Setting,
     Visit,
@@ -188,12 +188,12 @@ pub fn card(place: &Place, limit_percent: f64) -> Card {
     for chunk in floors.chunks_exact(LANES) {
         // Floors on and below grade differ in the depth of the ground: two runs would cost
         // twice, so each lane's own priors move the water table and the rest is shared.
-        let unseen: [Unseen; LANES] = std::array::from_fn(|l| {
+        let parameters: [FloorParameters; LANES] = std::array::from_fn(|l| {
             let scores: [f64; DIMENSIONS] = std::array::from_fn(|at| chunk[l].scores[at]);
-            PriorSet::for_visit(&chunk[l].visit).unseen(&scores)
+            PriorSet::for_visit(&chunk[l].visit).parameters(&scores)
         });
         let layout = plan(&unasked_visit(december), &[], Dome::NotAsked);
-        let (_, outcomes) = run_group(&place_years[0], &layout, &base, &unseen);
+        let (_, outcomes) = run_group(&place_years[0], &layout, &base, &parameters);
         for (floor, outcome) in chunk.iter().zip(&outcomes) {
             let darkening = darkening_answer(floor, outcome, &place_seasons);
             rows.add(floor, darkening, outcome, limit_percent);
@@ -250,7 +250,7 @@ pub fn card(place: &Place, limit_percent: f64) -> Card {
 /// The darkening question's answer: asked of half of the floors.
 fn darkening_answer(
     floor: &Asked,
-    outcome: &Outcome,
+    outcome: &SimulatedFloor,
     place_seasons: &crate::odds::evidence::Seasons,
 ) -> usize {
     let chance = |extra: usize| normal_cdf(floor.scores[DIMENSIONS + extra]);
@@ -302,7 +302,13 @@ struct Fit {
 }
 
 impl Rows {
-    fn add(&mut self, floor: &Asked, darkening: usize, outcome: &Outcome, limit_percent: f64) {
+    fn add(
+        &mut self,
+        floor: &Asked,
+        darkening: usize,
+        outcome: &SimulatedFloor,
+        limit_percent: f64,
+    ) {
         let scale = drawn_scale(floor.scores[DIMENSIONS + 7]);
         let noise = EvidenceTable::bundled().meter_noise;
         let most = outcome
@@ -439,7 +445,7 @@ fn agreement(
         let priors = PriorSet::for_visit(&floor.visit);
         let place_year = PlaceYear::new(place, priors.below_grade);
         let scores: [f64; DIMENSIONS] = std::array::from_fn(|at| floor.scores[at]);
-        let truth: [Unseen; LANES] = std::array::from_fn(|_| priors.unseen(&scores));
+        let truth: [FloorParameters; LANES] = std::array::from_fn(|_| priors.parameters(&scores));
         let layout = plan(&floor.visit, &[], Dome::NotAsked);
         let (_, outcomes) = run_group(&place_year, &layout, &priors, &truth);
         floor.chosen[DARKENING] = darkening_answer(&floor, &outcomes[0], place_seasons);

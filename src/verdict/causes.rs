@@ -2,7 +2,7 @@
 
 use super::leak_prior;
 use crate::odds::posterior::Posterior;
-use crate::odds::simulate::{Outcome, Start};
+use crate::odds::simulate::{SimulatedFloor, Start};
 use crate::survey::Visit;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -50,7 +50,7 @@ impl Cause {
 /// Whether the wettest month is made by water from below: the underside is wetted, or more
 /// rises through the surface while it builds up than vapor alone brings. An ordinary slab
 /// always passes a little vapor upward; its summer peak is the room's.
-fn rises(outcome: &Outcome) -> bool {
+fn rises(outcome: &SimulatedFloor) -> bool {
     let at = outcome.wettest;
     let flux = 0.5 * (outcome.next_year[(at + 11) % 12].flux + outcome.next_year[at].flux);
     flux > super::GradeTable::bundled().from_below_flux
@@ -120,7 +120,7 @@ pub fn causes(
 }
 
 /// Where the water of one floor's wettest month comes from, leaks and washing apart.
-pub fn cause_of(outcome: &Outcome, start: Start) -> Cause {
+pub fn cause_of(outcome: &SimulatedFloor, start: Start) -> Cause {
     let table = super::GradeTable::bundled();
     let at = outcome.wettest;
     let wet = [at, (at + 11) % 12, (at + 10) % 12]
@@ -130,7 +130,7 @@ pub fn cause_of(outcome: &Outcome, start: Start) -> Cause {
     let young =
         matches!(start, Start::Placed { months } if (months as f64) < table.construction_months);
     if wet > table.contact_counts && rises(outcome) {
-        if outcome.next_ground_only_m + outcome.unseen.fringe_m > 0.0 {
+        if outcome.next_ground_only_m + outcome.parameters.fringe_m > 0.0 {
             Cause::SeasonalWaterTable
         } else {
             Cause::DrainageAtWalls

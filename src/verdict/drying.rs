@@ -2,13 +2,13 @@
 
 use super::UsedLimits;
 use crate::climate::Place;
-use crate::odds::ahead::{gather, sample};
 use crate::odds::evidence::dome_test;
-use crate::odds::house::{NODES, PlaceYear, floor_set, levels};
+use crate::odds::forcing::{NODES, PlaceYear, floor_set, levels};
+use crate::odds::forecast::{gather, sample};
+use crate::odds::parameters::{FloorParameters, PriorSet};
 use crate::odds::posterior::Posterior;
 use crate::odds::priors::normal_score;
 use crate::odds::simulate::{LANES, Precision, dome_flux};
-use crate::odds::unseen::{PriorSet, Unseen};
 use crate::season::{DAYS_PER_YEAR, STEPS_PER_YEAR};
 use crate::slab::{FloorSet, Lanes, Machines, Real};
 use crate::survey::Visit;
@@ -117,23 +117,23 @@ pub fn drying(
             let mut held = 0.0;
             for some in sampled.chunks(LANES) {
                 let at = |l: usize| &some[l.min(some.len() - 1)];
-                let unseen: [Unseen; LANES] = std::array::from_fn(|l| {
-                    let mut unseen = posterior.outcomes[at(l).draw].unseen.clone();
+                let parameters: [FloorParameters; LANES] = std::array::from_fn(|l| {
+                    let mut parameters = posterior.outcomes[at(l).draw].parameters.clone();
                     match room {
                         Room::AsItIs => {}
                         Room::AirAndWarmth => {
-                            unseen.air_changes_per_h *= table.moving_air_factor;
-                            unseen.room_mean_c += table.warmer_k;
+                            parameters.air_changes_per_h *= table.moving_air_factor;
+                            parameters.room_mean_c += table.warmer_k;
                         }
                         Room::Machine { l_day, setting } => {
-                            unseen.has_machine = true;
-                            unseen.machine_l_day = *l_day;
-                            unseen.machine_setting = *setting;
+                            parameters.has_machine = true;
+                            parameters.machine_l_day = *l_day;
+                            parameters.machine_setting = *setting;
                         }
                     }
-                    unseen
+                    parameters
                 });
-                let refs: [&Unseen; LANES] = std::array::from_fn(|l| &unseen[l]);
+                let refs: [&FloorParameters; LANES] = std::array::from_fn(|l| &parameters[l]);
                 let set: FloorSet<NODES, LANES, Precision> =
                     floor_set(&place_year, &refs, posterior.plan.constants);
                 let all = levels(&place_year, &refs, (posterior.plan.reading_month + 1) % 12);
@@ -206,7 +206,10 @@ pub fn drying(
                 );
                 for l in 0..some.len() {
                     dry_after.push(under[l]);
-                    water.push((given[l] * unseen[l].floor_area_m2 / table.first_days, 1.0));
+                    water.push((
+                        given[l] * parameters[l].floor_area_m2 / table.first_days,
+                        1.0,
+                    ));
                     if let Room::Machine { setting, .. } = room
                         && room_over[l] <= setting + table.keeps_up_within
                     {

@@ -131,7 +131,7 @@ pub enum Exclusion {
 /// A maker's data sheet, as the office typed it.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Sheet {
+pub struct DataSheet {
     pub finish_version: i64,
     pub name: String,
     pub kind: FinishKind,
@@ -149,7 +149,7 @@ pub struct Sheet {
 
 /// What is wrong with a data sheet.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum SheetError {
+pub enum DataSheetError {
     #[error("{0}")]
     Toml(String),
     #[error("finish_version is {0}; this program reads finish_version = 1")]
@@ -167,21 +167,21 @@ pub enum SheetError {
     Units(#[from] UnitsError),
 }
 
-impl Sheet {
+impl DataSheet {
     /// Reads a data sheet from TOML.
     ///
     /// # Errors
     ///
     /// The line of what cannot be read, or the field that is out of range.
-    pub fn parse(text: &str) -> Result<Self, SheetError> {
-        let sheet: Sheet = toml::from_str(text).map_err(|it| {
+    pub fn parse(text: &str) -> Result<Self, DataSheetError> {
+        let sheet: DataSheet = toml::from_str(text).map_err(|it| {
             let line = it
                 .span()
                 .map_or(1, |span| text[..span.start].lines().count().max(1));
-            SheetError::Toml(format!("line {line}: {}", it.message()))
+            DataSheetError::Toml(format!("line {line}: {}", it.message()))
         })?;
         if sheet.finish_version != 1 {
-            return Err(SheetError::Version(sheet.finish_version));
+            return Err(DataSheetError::Version(sheet.finish_version));
         }
         let ranges = [
             ("perm", sheet.perm, 0.001, 100.0),
@@ -195,7 +195,7 @@ impl Sheet {
             if let Some(given) = value
                 && !(low..=high).contains(&given)
             {
-                return Err(SheetError::Range {
+                return Err(DataSheetError::Range {
                     field,
                     given,
                     low,
@@ -204,7 +204,7 @@ impl Sheet {
             }
         }
         if sheet.perm.is_some() && sheet.air_layer_m.is_some() {
-            return Err(SheetError::Twice);
+            return Err(DataSheetError::Twice);
         }
         Ok(sheet)
     }

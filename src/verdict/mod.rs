@@ -2,24 +2,24 @@
 //!
 //! Numbers and names only: what is said about them is for `words` and `report`.
 
-pub mod believes;
+pub mod answer_effects;
 pub mod card;
 mod causes;
 pub mod drying;
 pub mod finish;
-pub mod moves;
 pub mod next;
+pub mod place_prior;
 mod questions;
 mod score;
 pub mod ways;
 pub mod zones;
 
 pub use causes::{Cause, cause_of, causes, from_below};
-pub use questions::{CoreQuestion, QUESTIONS, Question, given_answers, open_questions};
+pub use questions::{CoreQuestion, OpenQuestion, QUESTIONS, given_answers, open_questions};
 pub use score::{Score, ScoreLine, decibans};
 
 use crate::climate::Place;
-use crate::odds::evidence::{EvidenceTable, GradedValue, Scale, Zone};
+use crate::odds::evidence::{EvidenceTable, ObservationValue, Scale, Zone};
 use crate::odds::first_round::{FirstRound, KeptRounds, RoundKey};
 use crate::odds::posterior::{self, Effort, FULL, Limits, Posterior};
 use crate::rules::{self, Gate, GateTable, Refusal};
@@ -218,7 +218,7 @@ pub struct UsedLimits {
 impl UsedLimits {
     /// The limits of a visit, else those of the data sheet, else the meter limit of common
     /// practice.
-    pub fn of_visit(visit: &Visit, sheet: Option<&finish::Sheet>) -> Self {
+    pub fn of_visit(visit: &Visit, sheet: Option<&finish::DataSheet>) -> Self {
         let mut limit = visit.limit.clone();
         let given = limit.meter_percent.is_some()
             || limit.probe.is_some()
@@ -277,7 +277,7 @@ pub struct Request<'a> {
     /// The way that is being quoted.
     pub quoted: ways::Way,
     /// The data sheet of the system quoted.
-    pub sheet: Option<&'a finish::Sheet>,
+    pub sheet: Option<&'a finish::DataSheet>,
     /// A first round that visits share, for [`Detail::Chances`] of the next year alone.
     pub first: Option<&'a FirstRound>,
 }
@@ -295,7 +295,7 @@ impl Default for Request<'_> {
 }
 
 /// Stands for the first round of a visit; visits with equal keys can share it.
-pub fn round_key(place: &Place, visit: &Visit, sheet: Option<&finish::Sheet>) -> RoundKey {
+pub fn round_key(place: &Place, visit: &Visit, sheet: Option<&finish::DataSheet>) -> RoundKey {
     let limits = UsedLimits::of_visit(visit, sheet).for_odds();
     FirstRound::key(place, visit, limits)
 }
@@ -304,7 +304,7 @@ pub fn round_key(place: &Place, visit: &Visit, sheet: Option<&finish::Sheet>) ->
 pub fn first_round(
     place: &Place,
     visit: &Visit,
-    sheet: Option<&finish::Sheet>,
+    sheet: Option<&finish::DataSheet>,
     kept: &KeptRounds,
 ) -> FirstRound {
     let limits = UsedLimits::of_visit(visit, sheet).for_odds();
@@ -351,7 +351,7 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         None => posterior::posterior(place, visit, limits.for_odds(), effort),
     };
     let gates = rules::gates(visit);
-    let has_reading = !posterior.graded.is_empty();
+    let has_reading = !posterior.observations.is_empty();
     let any_reading = visit.readings.iter().any(|it| !it.withdrawn);
     let unexplained = (!posterior.is_explained()).then_some(if posterior.reading_is_high {
         Unexplained::High
@@ -427,7 +427,7 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         answers: Vec::new(),
         sensitivity: Vec::new(),
         sweating_months: sweating_months(&posterior, weights),
-        zone: posterior::stands_out(&posterior.graded),
+        zone: posterior::stands_out(&posterior.observations),
         draws: posterior.outcomes.len(),
         effective_draws: posterior.effective_draws,
         k_hat: posterior.after.k_hat,
@@ -619,7 +619,7 @@ fn is_cleared(visit: &Visit, limits: &UsedLimits, wet_season: &[u32]) -> bool {
 
 fn open_points(visit: &Visit, posterior: &Posterior, limits: &UsedLimits) -> Vec<OpenPoint> {
     let mut out = Vec::new();
-    let spots: usize = posterior.graded.iter().map(|it| it.spots).sum();
+    let spots: usize = posterior.observations.iter().map(|it| it.spots).sum();
     if spots == 0 {
         out.push(OpenPoint::NoReading);
     } else if (spots as f64) < GateTable::bundled().spots_wanted {
@@ -634,7 +634,7 @@ fn open_points(visit: &Visit, posterior: &Posterior, limits: &UsedLimits) -> Vec
     if limits.provisional {
         out.push(OpenPoint::ProvisionalLimit);
     }
-    if posterior::stands_out(&posterior.graded) == Some(Zone::Band) {
+    if posterior::stands_out(&posterior.observations) == Some(Zone::Band) {
         out.push(OpenPoint::BandNearWalls);
     }
     if CoreQuestion::ALL
@@ -717,9 +717,9 @@ pub fn leak_prior(visit: &Visit) -> f64 {
 /// Whether a number was read with a meter, for the words.
 pub fn tells_meter(posterior: &Posterior) -> bool {
     posterior
-        .graded
+        .observations
         .iter()
-        .any(|it| matches!(it.value, GradedValue::Meter { .. }))
+        .any(|it| matches!(it.value, ObservationValue::Meter { .. }))
 }
 
 /// Calendar month of the visit, 1 to 12.

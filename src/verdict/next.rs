@@ -1,14 +1,14 @@
 //! What to ask, test or wait for next: by the chance that it changes the grade or the way.
 
-use super::questions::{Acts, Question, open_questions};
+use super::questions::{Acts, OpenQuestion, open_questions};
 use super::ways::{Way, Ways, was_done};
 use super::{Grade, Verdict};
 use crate::climate::Place;
-use crate::odds::ahead::{dome_flux_now, sample};
 use crate::odds::evidence::{EvidenceTable, Sign, sheet_chance, signs};
+use crate::odds::forecast::{dome_flux_now, sample};
+use crate::odds::parameters::{Era, RetarderState};
 use crate::odds::pareto::smooth;
 use crate::odds::posterior::{self, Effort, Posterior};
-use crate::odds::unseen::{Era, RetarderState};
 use crate::survey::{Drainage, LotPosition, ReadingKind, Sump, Visit, WaterNow};
 use std::collections::HashMap;
 use std::sync::LazyLock;
@@ -183,7 +183,7 @@ pub fn next_steps(
         add("test.sheet", None, changes, tests.sheet_days);
     }
     if visit.floor.retarder_proof.is_none() {
-        let state = |draw: usize| posterior.outcomes[draw].unseen.retarder;
+        let state = |draw: usize| posterior.outcomes[draw].parameters.retarder;
         let hole = yes_or_no(posterior, |draw| match state(draw) {
             RetarderState::Effective => tests.hole_finds_whole,
             RetarderState::Damaged => tests.hole_finds_torn,
@@ -360,7 +360,7 @@ impl Looking<'_> {
 
 /// A question whose answer is evidence: the chance of each answer for each draw; none where it
 /// has no answers to imagine.
-fn speaking(visit: &Visit, posterior: &Posterior, question: &Question) -> Vec<Answer> {
+fn speaking(visit: &Visit, posterior: &Posterior, question: &OpenQuestion) -> Vec<Answer> {
     imagined_signs(visit, question.id)
         .iter()
         .filter_map(|it| {
@@ -374,9 +374,9 @@ fn speaking(visit: &Visit, posterior: &Posterior, question: &Question) -> Vec<An
 
 /// A question whose answer tells which of some states the floor is in: each draw has its state,
 /// so the answer is weighed and nothing is simulated. None for other questions.
-fn states(posterior: &Posterior, question: &Question) -> Vec<Answer> {
+fn states(posterior: &Posterior, question: &OpenQuestion) -> Vec<Answer> {
     let outcomes = &posterior.outcomes;
-    let unseen = |draw: usize| &outcomes[draw].unseen;
+    let parameters = |draw: usize| &outcomes[draw].parameters;
     let is = |yes: bool| f64::from(u8::from(yes));
     match question.id {
         "lot.position" => LotPosition::ALL
@@ -384,7 +384,7 @@ fn states(posterior: &Posterior, question: &Question) -> Vec<Answer> {
             .map(|lot| {
                 outcomes
                     .iter()
-                    .map(|it| is(it.unseen.lot == *lot))
+                    .map(|it| is(it.parameters.lot == *lot))
                     .collect()
             })
             .collect(),
@@ -393,7 +393,7 @@ fn states(posterior: &Posterior, question: &Question) -> Vec<Answer> {
             .map(|era| {
                 outcomes
                     .iter()
-                    .map(|it| is(it.unseen.era == *era))
+                    .map(|it| is(it.parameters.era == *era))
                     .collect()
             })
             .collect(),
@@ -403,7 +403,7 @@ fn states(posterior: &Posterior, question: &Question) -> Vec<Answer> {
             let (seen, absent) = (table.of("seen", "no_proof"), table.of("absent", "no_proof"));
             let share = answer_share(question.id, "seen");
             yes_or_no(posterior, |draw| {
-                let of = |it: crate::odds::priors::RetarderChance| match unseen(draw).retarder {
+                let of = |it: crate::odds::priors::RetarderChance| match parameters(draw).retarder {
                     RetarderState::Effective => it.effective,
                     RetarderState::Damaged => it.damaged,
                     RetarderState::None => 1.0 - it.effective - it.damaged,
@@ -420,15 +420,15 @@ fn states(posterior: &Posterior, question: &Question) -> Vec<Answer> {
                 |with: f64, without: f64| share * with / (share * with + (1.0 - share) * without);
             let [fails, works] = [told(1.0 - with, 1.0 - without), told(with, without)];
             yes_or_no(posterior, |draw| {
-                if unseen(draw).drain_works {
+                if parameters(draw).drain_works {
                     works
                 } else {
                     fails
                 }
             })
         }
-        "air.dehumidifier" => yes_or_no(posterior, |draw| is(unseen(draw).has_machine)),
-        "air.air_conditioned" => yes_or_no(posterior, |draw| is(unseen(draw).cooled)),
+        "air.dehumidifier" => yes_or_no(posterior, |draw| is(parameters(draw).has_machine)),
+        "air.air_conditioned" => yes_or_no(posterior, |draw| is(parameters(draw).cooled)),
         _ => Vec::new(),
     }
 }
@@ -488,7 +488,7 @@ fn selecting(
     place: &Place,
     visit: &Visit,
     verdict: &Verdict,
-    question: &Question,
+    question: &OpenQuestion,
     effort: Effort,
 ) -> Option<f64> {
     let answers = imagined_answers(visit, question.id);

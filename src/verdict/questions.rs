@@ -25,7 +25,7 @@ impl CoreQuestion {
     ];
 
     /// The question of the list that it is.
-    pub fn question(self) -> &'static Question {
+    pub fn question(self) -> &'static OpenQuestion {
         QUESTIONS
             .iter()
             .find(|it| it.core == Some(self))
@@ -49,7 +49,7 @@ pub enum Acts {
 
 /// A question of the model.
 #[derive(Debug)]
-pub struct Question {
+pub struct OpenQuestion {
     /// The visit file's path of its main field.
     pub id: &'static str,
     pub core: Option<CoreQuestion>,
@@ -76,7 +76,7 @@ fn word<T: Copy>(answer: Option<T>, of: fn(T) -> &'static str) -> Option<String>
 
 macro_rules! speaks {
     ($id:literal, $($part:ident).+) => {
-        Question {
+        OpenQuestion {
             id: $id,
             core: None,
             acts: Acts::Speaks,
@@ -87,8 +87,8 @@ macro_rules! speaks {
 }
 
 /// All questions that move the answer, core ones first.
-pub static QUESTIONS: &[Question] = &[
-    Question {
+pub static QUESTIONS: &[OpenQuestion] = &[
+    OpenQuestion {
         id: "floor.year_built",
         core: Some(CoreQuestion::Era),
         acts: Acts::Selects,
@@ -102,7 +102,7 @@ pub static QUESTIONS: &[Question] = &[
             it.floor.year_built = None;
         },
     },
-    Question {
+    OpenQuestion {
         id: "floor.retarder",
         core: Some(CoreQuestion::Retarder),
         acts: Acts::Selects,
@@ -118,7 +118,7 @@ pub static QUESTIONS: &[Question] = &[
             it.floor.retarder_proof = None;
         },
     },
-    Question {
+    OpenQuestion {
         id: "floor.below_grade",
         core: Some(CoreQuestion::BelowGrade),
         acts: Acts::Selects,
@@ -134,21 +134,21 @@ pub static QUESTIONS: &[Question] = &[
             it.floor.setting = None;
         },
     },
-    Question {
+    OpenQuestion {
         id: "lot.position",
         core: Some(CoreQuestion::Lot),
         acts: Acts::Selects,
         answer: |it| word(it.lot.position, |it| it.word()),
         clear: |it| it.lot.position = None,
     },
-    Question {
+    OpenQuestion {
         id: "signs.spring_darkening",
         core: Some(CoreQuestion::Darkening),
         acts: Acts::Speaks,
         answer: |it| yes_no(it.signs.spring_darkening),
         clear: |it| it.signs.spring_darkening = None,
     },
-    Question {
+    OpenQuestion {
         id: "lot.drainage",
         core: Some(CoreQuestion::Drainage),
         acts: Acts::Selects,
@@ -159,14 +159,14 @@ pub static QUESTIONS: &[Question] = &[
             it.lot.slope = None;
         },
     },
-    Question {
+    OpenQuestion {
         id: "lot.sub_drain",
         core: None,
         acts: Acts::Selects,
         answer: |it| word(it.lot.sub_drain, |it| it.word()),
         clear: |it| it.lot.sub_drain = None,
     },
-    Question {
+    OpenQuestion {
         id: "lot.sump",
         core: None,
         acts: Acts::Speaks,
@@ -174,21 +174,21 @@ pub static QUESTIONS: &[Question] = &[
         clear: |it| it.lot.sump = None,
     },
     speaks!("lot.standing_water_5y", lot.standing_water_5y),
-    Question {
+    OpenQuestion {
         id: "lot.lately",
         core: None,
         acts: Acts::Speaks,
         answer: |it| word(it.lot.lately, |it| it.word()),
         clear: |it| it.lot.lately = None,
     },
-    Question {
+    OpenQuestion {
         id: "floor.gravel_base",
         core: None,
         acts: Acts::Selects,
         answer: |it| yes_no(it.floor.gravel_base),
         clear: |it| it.floor.gravel_base = None,
     },
-    Question {
+    OpenQuestion {
         id: "air.dehumidifier",
         core: None,
         acts: Acts::Selects,
@@ -201,21 +201,21 @@ pub static QUESTIONS: &[Question] = &[
             it.air.runs_after = None;
         },
     },
-    Question {
+    OpenQuestion {
         id: "air.air_conditioned",
         core: None,
         acts: Acts::Selects,
         answer: |it| yes_no(it.air.air_conditioned),
         clear: |it| it.air.air_conditioned = None,
     },
-    Question {
+    OpenQuestion {
         id: "air.heated",
         core: None,
         acts: Acts::Selects,
         answer: |it| yes_no(it.air.heated),
         clear: |it| it.air.heated = None,
     },
-    Question {
+    OpenQuestion {
         id: "air.relative_humidity",
         core: None,
         acts: Acts::Speaks,
@@ -226,7 +226,7 @@ pub static QUESTIONS: &[Question] = &[
         },
         clear: |it| it.air.relative_humidity = None,
     },
-    Question {
+    OpenQuestion {
         id: "air.temp_c",
         core: None,
         acts: Acts::Speaks,
@@ -237,7 +237,7 @@ pub static QUESTIONS: &[Question] = &[
         },
         clear: |it| it.air.temp = None,
     },
-    Question {
+    OpenQuestion {
         id: "air.slab_temp_c",
         core: None,
         acts: Acts::Speaks,
@@ -248,7 +248,7 @@ pub static QUESTIONS: &[Question] = &[
         },
         clear: |it| it.air.slab_temp = None,
     },
-    Question {
+    OpenQuestion {
         id: "signs.water_now",
         core: None,
         acts: Acts::Speaks,
@@ -265,7 +265,7 @@ pub static QUESTIONS: &[Question] = &[
 ];
 
 /// The questions that were answered.
-pub fn given_answers(visit: &Visit) -> Vec<(&'static Question, String)> {
+pub fn given_answers(visit: &Visit) -> Vec<(&'static OpenQuestion, String)> {
     QUESTIONS
         .iter()
         .filter_map(|it| (it.answer)(visit).map(|answer| (it, answer)))
@@ -273,7 +273,7 @@ pub fn given_answers(visit: &Visit) -> Vec<(&'static Question, String)> {
 }
 
 /// The questions that are open: not asked, or answered "not sure".
-pub fn open_questions(visit: &Visit) -> Vec<&'static Question> {
+pub fn open_questions(visit: &Visit) -> Vec<&'static OpenQuestion> {
     QUESTIONS
         .iter()
         .filter(|it| (it.answer)(visit).is_none())

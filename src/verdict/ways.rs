@@ -1,14 +1,16 @@
 //! Ways forward, compared on the very floors that remain after the readings.
 
 use super::Verdict;
-use super::finish::{Exclusion, Finish, FinishKind, Sheet};
+use super::finish::{DataSheet, Exclusion, Finish, FinishKind};
 use crate::climate::Place;
-use crate::odds::ahead::{Change, Course, Floors, MonthAfter, Sampled, run_ahead, sample};
-use crate::odds::house::PlaceYear;
+use crate::odds::forcing::PlaceYear;
+use crate::odds::forecast::{
+    Change, Course, ForecastFloors, MonthAfter, Sampled, run_ahead, sample,
+};
+use crate::odds::parameters::{FloorParameters, PriorSet};
 use crate::odds::posterior::Posterior;
 use crate::odds::priors::{Priors, normal_cdf};
 use crate::odds::simulate::Highest;
-use crate::odds::unseen::{PriorSet, Unseen};
 use crate::slab::Machines;
 use crate::survey::{Drainage, ReadingKind, Retarder, Setting, Visit, derived_drainage};
 use schemars::JsonSchema;
@@ -178,7 +180,7 @@ pub struct Ways {
 #[derive(Debug, Clone, Copy, Default)]
 pub struct WayInputs<'a> {
     /// A maker's data sheet that takes the place of the generic row of its kind.
-    pub sheet: Option<&'a Sheet>,
+    pub sheet: Option<&'a DataSheet>,
 }
 
 /// Compares the ways forward.
@@ -230,8 +232,8 @@ pub fn compare(
                 trials: Vec::new(),
             }
         } else {
-            let (bare_months, unseen) = before(way, visit, test_months);
-            context.outcome(way, bare_months, unseen.as_deref())
+            let (bare_months, parameters) = before(way, visit, test_months);
+            context.outcome(way, bare_months, parameters.as_deref())
         };
         outcomes.push(outcome);
     }
@@ -247,7 +249,7 @@ pub fn compare(
 }
 
 /// What is done to a floor that cannot be seen.
-type Mend = Box<dyn Fn(&mut Unseen)>;
+type Mend = Box<dyn Fn(&mut FloorParameters)>;
 
 /// What comes before a way is put down: months of the bare floor, and what is mended.
 fn before(way: Way, visit: &Visit, test_months: usize) -> (usize, Option<Mend>) {
@@ -256,7 +258,7 @@ fn before(way: Way, visit: &Visit, test_months: usize) -> (usize, Option<Mend>) 
         Way::FilmAfterTest => (test_months, None),
         Way::FilmAfterDrying => (
             table.drying_months as usize,
-            Some(Box::new(|it: &mut Unseen| {
+            Some(Box::new(|it: &mut FloorParameters| {
                 it.has_machine = true;
                 it.machine_l_day = it.machine_l_day.max(table.drying_l_day);
                 it.machine_setting = it.machine_setting.min(table.drying_setting);
@@ -268,14 +270,14 @@ fn before(way: Way, visit: &Visit, test_months: usize) -> (usize, Option<Mend>) 
             // What is left is the same luck with sound gutters and grading.
             (
                 table.fix_wait_months as usize,
-                Some(Box::new(move |it: &mut Unseen| {
+                Some(Box::new(move |it: &mut FloorParameters| {
                     it.wall_share = (it.wall_share / most * sound).min(it.wall_share)
                 })),
             )
         }
         Way::FixDrain => (
             table.fix_wait_months as usize,
-            Some(Box::new(|it: &mut Unseen| it.drain_works = true)),
+            Some(Box::new(|it: &mut FloorParameters| it.drain_works = true)),
         ),
         _ => (0, None),
     }
@@ -296,7 +298,7 @@ pub struct Tried {
 /// down by its true humidity, since a test of one floor has one outcome.
 pub fn try_way(
     way: Way,
-    floor: (Floors, usize),
+    floor: (ForecastFloors, usize),
     place_year: &PlaceYear,
     visit: &Visit,
     wettest_month: u32,
@@ -307,9 +309,9 @@ pub fn try_way(
     let finish = Finish::generic(way.kind());
     let layer = |share: f64| finish.layer_m(share);
     let test_months = months_until(wettest_month, floors.plan.reading_month);
-    let (bare_months, unseen) = before(way, visit, test_months);
+    let (bare_months, parameters) = before(way, visit, test_months);
     let change = Change {
-        unseen: unseen.as_deref(),
+        parameters: parameters.as_deref(),
         bare_months,
         bare_machines: match way {
             Way::FilmAfterDrying => Machines::On,
@@ -361,9 +363,9 @@ pub fn chance_in_a_wet_year(
         &posterior.after.weights,
         WayTable::bundled().floors as usize,
     );
-    let wet = |it: &mut Unseen| priors.set_next_year(it, ONE_IN_TEN);
+    let wet = |it: &mut FloorParameters| priors.set_next_year(it, ONE_IN_TEN);
     let change = Change {
-        unseen: Some(&wet),
+        parameters: Some(&wet),
         bare_months: 12,
         bare_machines: posterior.plan.machines.after,
         air_layer_m: &|_| 0.0,
@@ -552,7 +554,7 @@ impl Context<'_> {
         &self,
         way: Way,
         bare_months: usize,
-        unseen: Option<&dyn Fn(&mut Unseen)>,
+        parameters: Option<&dyn Fn(&mut FloorParameters)>,
     ) -> WayOutcome {
         let table = WayTable::bundled();
         let finish = self.finish(way.kind());
@@ -562,7 +564,7 @@ impl Context<'_> {
             _ => self.posterior.plan.machines.after,
         };
         let change = Change {
-            unseen,
+            parameters,
             bare_months,
             bare_machines: machines,
             air_layer_m: &layer,

@@ -3,18 +3,18 @@
 //! It decides nothing: a request names what is asked and carries what the device keeps; the
 //! answer is a question to show, the report, or what is wrong and what to do.
 
-mod beside;
-mod home;
-mod kept;
 #[cfg(target_arch = "wasm32")]
-mod plain;
+mod ffi;
+mod home;
 mod practice;
 mod result;
+mod session;
 mod sheet;
 mod sheets;
-mod talk;
+mod step;
+mod what_if;
 
-pub use kept::{Kept, TypedUnit, typed_units};
+pub use session::{Session, TypedUnit, typed_units};
 
 use serde::{Deserialize, Serialize};
 use serde_json::json;
@@ -23,24 +23,24 @@ use std::collections::BTreeMap;
 /// What a page can ask.
 #[derive(Debug, Deserialize)]
 #[serde(tag = "ask", rename_all = "snake_case", deny_unknown_fields)]
-enum Question {
+enum Request {
     /// The page's own labels.
     Words,
     /// One step of the interview: what was done, and what to show now.
     Talk {
-        kept: Kept,
+        kept: Session,
         units: UnitsWord,
         /// The device's day, offered as the day of the visit.
         today: Option<String>,
-        act: talk::Act,
+        act: step::Act,
     },
     /// What each answer to the current question would make of the chance.
-    Moves { kept: Kept },
+    Moves { kept: Session },
     /// What can be changed beside the result.
-    WhatIfs { kept: Kept },
+    WhatIfs { kept: Session },
     /// The result of what was said so far.
     Result {
-        kept: Kept,
+        kept: Session,
         units: UnitsWord,
         effort: result::EffortWord,
         what_if: Option<result::Changed>,
@@ -50,7 +50,7 @@ enum Question {
     },
     /// A sheet to print or a file to keep.
     Sheet {
-        kept: Kept,
+        kept: Session,
         units: UnitsWord,
         of: sheets::SheetOf,
     },
@@ -67,7 +67,7 @@ enum Question {
     /// A visit file of the command line, to go on with.
     Load { name: String, text: String },
     /// What was said so far, as a visit file.
-    Save { kept: Kept },
+    Save { kept: Session },
     /// The report of a visit file, and its text.
     Screen {
         visit: String,
@@ -110,7 +110,7 @@ enum Answer {
     Words {
         words: BTreeMap<&'static str, &'static str>,
     },
-    Talk(Box<talk::Said>),
+    Talk(Box<step::Said>),
     Lines {
         lines: Vec<String>,
     },
@@ -119,7 +119,7 @@ enum Answer {
     },
     Result(Box<result::Shown>),
     Kept {
-        kept: Kept,
+        kept: Session,
     },
     Html {
         html: String,
@@ -147,7 +147,7 @@ impl From<String> for Wrong {
 
 /// Answers one request; never panics on what it is given.
 pub fn respond(request: &str) -> String {
-    let answered = serde_json::from_str::<Question>(request)
+    let answered = serde_json::from_str::<Request>(request)
         .map_err(|it| Wrong::from(format!("the request cannot be read: {it}")))
         .and_then(respond_to);
     match answered {
@@ -157,9 +157,9 @@ pub fn respond(request: &str) -> String {
     .unwrap_or_else(|it| json!({ "error": it.to_string() }).to_string())
 }
 
-fn respond_to(question: Question) -> Result<Answer, Wrong> {
-    match question {
-        Question::Words => Ok(Answer::Words {
+fn respond_to(request: Request) -> Result<Answer, Wrong> {
+    match request {
+        Request::Words => Ok(Answer::Words {
             words: crate::words::all()
                 .into_iter()
                 .filter(|(key, _)| {
@@ -168,20 +168,20 @@ fn respond_to(question: Question) -> Result<Answer, Wrong> {
                 })
                 .collect(),
         }),
-        Question::Talk {
+        Request::Talk {
             kept,
             units,
             today,
             act,
         } => {
             let today = today.and_then(|it| it.parse().ok());
-            talk::talk(kept, units, today, act).map(|it| Answer::Talk(Box::new(it)))
+            step::step(kept, units, today, act).map(|it| Answer::Talk(Box::new(it)))
         }
-        Question::Moves { kept } => result::moved(&kept).map(|lines| Answer::Lines { lines }),
-        Question::WhatIfs { kept } => {
+        Request::Moves { kept } => result::moved(&kept).map(|lines| Answer::Lines { lines }),
+        Request::WhatIfs { kept } => {
             result::what_ifs(&kept).map(|questions| Answer::WhatIfs { questions })
         }
-        Question::Result {
+        Request::Result {
             kept,
             units,
             effort,
@@ -189,8 +189,8 @@ fn respond_to(question: Question) -> Result<Answer, Wrong> {
             columns,
         } => result::result(kept, (units.into(), columns), effort, what_if)
             .map(|it| Answer::Result(Box::new(it))),
-        Question::Sheet { kept, units, of } => sheets::sheet_of(&kept, units.into(), of),
-        Question::Practice {
+        Request::Sheet { kept, units, of } => sheets::sheet_of(&kept, units.into(), of),
+        Request::Practice {
             seed,
             number,
             level,
@@ -204,10 +204,10 @@ fn respond_to(question: Question) -> Result<Answer, Wrong> {
             columns.clamp(result::LEAST, result::wide()),
         )
         .map(Answer::Practice),
-        Question::Load { name, text } => {
-            Kept::of_file(&name, &text).map(|kept| Answer::Kept { kept })
+        Request::Load { name, text } => {
+            Session::of_file(&name, &text).map(|kept| Answer::Kept { kept })
         }
-        Question::Save { kept } => {
+        Request::Save { kept } => {
             let interview = kept.interview(None)?.interview;
             let day = interview.draft().visit_date;
             Ok(Answer::Saved(Saved {
@@ -215,7 +215,7 @@ fn respond_to(question: Question) -> Result<Answer, Wrong> {
                 text: kept.file_text(&interview),
             }))
         }
-        Question::Screen {
+        Request::Screen {
             visit,
             quote,
             quick,

@@ -1,16 +1,16 @@
 //! The result of a visit on the device, what-ifs beside it, and what an answer would move.
 
 use super::Wrong;
-use super::beside::{at_once, beside};
 use super::home::home;
-use super::kept::Kept;
+use super::session::Session;
 use super::sheet::sheet;
-use super::talk;
+use super::step;
+use super::what_if::{at_once, beside};
 use crate::climate::{Place, find_place};
 use crate::report::{self, Asked, Report, Units};
 use crate::survey::interview::{Interview, Pass};
 use crate::survey::{AnsweredBy, Parsed, parse_visit, place_query};
-use crate::verdict::moves::{LOOK, moves};
+use crate::verdict::answer_effects::{LOOK, answer_effects};
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, QUESTIONS, Request, answer};
 use crate::words::{chance_words, say, say_with};
@@ -142,7 +142,7 @@ fn report_by(parsed: &Parsed, quoted: Way, effort: EffortWord) -> Result<Report,
 
 /// The result of what was said so far, or with one answer changed.
 pub(super) fn result(
-    mut kept: Kept,
+    mut kept: Session,
     (units, columns): (Units, usize),
     effort: EffortWord,
     what_if: Option<Changed>,
@@ -174,7 +174,7 @@ pub(super) fn result(
 }
 
 /// Changes one answer in a copy of the visit and says so.
-fn change(kept: &mut Kept, changed: &Changed) -> Result<String, Wrong> {
+fn change(kept: &mut Session, changed: &Changed) -> Result<String, Wrong> {
     let restored = kept.interview(None)?;
     let mut interview = restored.interview.at_depth(Pass::More);
     if !interview.go_to(&changed.path) {
@@ -183,19 +183,19 @@ fn change(kept: &mut Kept, changed: &Changed) -> Result<String, Wrong> {
     let step = interview.current().expect("gone to above");
     let before = interview
         .said_to(&step)
-        .unwrap_or_else(|| talk::not_sure().to_string());
+        .unwrap_or_else(|| step::not_sure().to_string());
     interview
         .answer(&changed.text)
         .map_err(|it| it.in_plain_words())?;
     let after = interview
         .said_to(&step)
-        .unwrap_or_else(|| talk::not_sure().to_string());
+        .unwrap_or_else(|| step::not_sure().to_string());
     kept.typed
         .insert(changed.path.clone(), changed.text.clone());
     Ok(say_with(
         "page.what_if.says",
         &[
-            ("question", &talk::words(&interview, &step)),
+            ("question", &step::words(&interview, &step)),
             ("answer", &after),
             ("before", &before),
         ],
@@ -211,7 +211,7 @@ pub(super) fn parsed_of(interview: &Interview) -> Result<Parsed, Wrong> {
 }
 
 /// The questions that move the chance and can be changed beside the result.
-pub(super) fn what_ifs(kept: &Kept) -> Result<Vec<WhatIf>, Wrong> {
+pub(super) fn what_ifs(kept: &Session) -> Result<Vec<WhatIf>, Wrong> {
     let interview = kept.interview(None)?.interview.at_depth(Pass::More);
     let who = interview.audience();
     let counts = |path: &str| {
@@ -227,7 +227,7 @@ pub(super) fn what_ifs(kept: &Kept) -> Result<Vec<WhatIf>, Wrong> {
         .filter(|it| !it.question.is_per_reading() && counts(&it.question.field))
         .map(|step| WhatIf {
             path: step.path(),
-            words: talk::words(&interview, step),
+            words: step::words(&interview, step),
             choices: interview
                 .choices(step)
                 .iter()
@@ -235,14 +235,14 @@ pub(super) fn what_ifs(kept: &Kept) -> Result<Vec<WhatIf>, Wrong> {
                 .collect(),
             said: interview
                 .said_to(step)
-                .unwrap_or_else(|| talk::not_sure().to_string()),
+                .unwrap_or_else(|| step::not_sure().to_string()),
         })
         .collect())
 }
 
 /// What each answer to the current question would make of the chance, a line an answer;
 /// nothing where too little was said to tell.
-pub(super) fn moved(kept: &Kept) -> Result<Vec<String>, Wrong> {
+pub(super) fn moved(kept: &Session) -> Result<Vec<String>, Wrong> {
     let interview = kept.interview(None)?.interview;
     let (Some(step), Ok(visit)) = (interview.current(), interview.visit()) else {
         return Ok(Vec::new());
@@ -265,9 +265,9 @@ pub(super) fn moved(kept: &Kept) -> Result<Vec<String>, Wrong> {
         choices
             .iter()
             .find(|it| it.word == word)
-            .map_or(talk::not_sure(), |it| it.words(who))
+            .map_or(step::not_sure(), |it| it.words(who))
     };
-    Ok(moves(&place, &visit, &step.path(), &words)
+    Ok(answer_effects(&place, &visit, &step.path(), &words)
         .iter()
         .map(|(word, chance)| {
             say_with(

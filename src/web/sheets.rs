@@ -1,15 +1,15 @@
 //! The sheets that leave the basement: the customer's notice, the homeowner's sheet and the
 //! calendar file, made from what the device keeps.
 
-use super::kept::Kept;
 use super::result::{parsed_of, report_of};
+use super::session::Session;
 use super::{Answer, Saved, Wrong};
 use crate::climate::find_place;
 use crate::report::notice::{Company, Figures, NoticeOf, Standing, Variant, notice};
 use crate::report::{HomeSheetOf, Units, calendar, homeowner_sheet};
 use crate::survey::place_query;
 use crate::verdict::Detail;
-use crate::verdict::believes::beliefs;
+use crate::verdict::place_prior::place_prior;
 use crate::verdict::ways::Way;
 use crate::words::{say, say_with};
 use serde::Deserialize;
@@ -47,7 +47,7 @@ pub(super) enum StandingWord {
 }
 
 /// Makes a sheet, as markup, or a file to keep.
-pub(super) fn sheet_of(kept: &Kept, units: Units, of: SheetOf) -> Result<Answer, Wrong> {
+pub(super) fn sheet_of(kept: &Session, units: Units, of: SheetOf) -> Result<Answer, Wrong> {
     let parsed = parsed_of(&kept.interview(None)?.interview)?;
     let detail = match of {
         SheetOf::Notice { .. } => Detail::Ways,
@@ -93,7 +93,7 @@ pub(super) fn sheet_of(kept: &Kept, units: Units, of: SheetOf) -> Result<Answer,
                 find_place(&place_query(&parsed.visit.place)).map_err(|it| it.to_string())?;
             let paper = homeowner_sheet(HomeSheetOf {
                 place: &place,
-                beliefs: &beliefs(&place),
+                place_prior: &place_prior(&place),
                 report: Some(&report),
             });
             Ok(Answer::Html {

@@ -1,5 +1,5 @@
-use super::kept::{TypedUnit, typed_units};
 use super::respond;
+use super::session::{TypedUnit, typed_units};
 use crate::survey::{
     Draft, Raw, field, get_field, interview::questions, interview::with_unit, set_field,
 };

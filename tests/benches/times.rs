@@ -6,11 +6,11 @@
 //! `compare.sh`.
 
 use slabseason::climate::{Place, PlaceQuery, find_place};
-use slabseason::odds::house::{FloorConstants, NODES, PlaceYear, floor_set_in, levels};
+use slabseason::odds::forcing::{FloorConstants, NODES, PlaceYear, floor_set_in, levels};
+use slabseason::odds::parameters::{DIMENSIONS, FloorParameters, PriorSet};
 use slabseason::odds::posterior::{Effort, FULL, Limits, posterior};
 use slabseason::odds::simulate::{LANES, Precision};
 use slabseason::odds::sobol::normal_scores;
-use slabseason::odds::unseen::{DIMENSIONS, PriorSet, Unseen};
 use slabseason::slab::{FloorRun, FloorSet, Lanes, Machines, Real, Width};
 use slabseason::survey::{Visit, parse_visit};
 use std::hint::black_box;
@@ -104,10 +104,10 @@ fn screens(count: usize) {
 }
 
 /// Versions of the floor that nothing but the visit's answers select.
-fn versions(count: usize) -> Vec<Unseen> {
+fn versions(count: usize) -> Vec<FloorParameters> {
     let priors = PriorSet::for_visit(&visit());
     (0..count)
-        .map(|it| priors.unseen(&normal_scores::<DIMENSIONS>(it as u32)))
+        .map(|it| priors.parameters(&normal_scores::<DIMENSIONS>(it as u32)))
         .collect()
 }
 
@@ -121,12 +121,12 @@ struct Floors<const CUT: usize, const L: usize> {
 fn floors<const CUT: usize, const L: usize>(
     width: Width,
     place: &PlaceYear,
-    unseen: &[Unseen],
+    parameters: &[FloorParameters],
 ) -> Vec<Floors<CUT, L>> {
-    unseen
+    parameters
         .chunks_exact(L)
         .map(|some| {
-            let refs: [&Unseen; L] = std::array::from_fn(|l| &some[l]);
+            let refs: [&FloorParameters; L] = std::array::from_fn(|l| &some[l]);
             let set = floor_set_in::<CUT, L, Precision>(width, place, &refs, CONSTANTS);
             let levels_m = levels(place, &refs, OCTOBER).capped_m;
             let run = set.settled(&levels_m[..12], OCTOBER, Machines::On, 0);
@@ -155,10 +155,10 @@ fn one_year<const CUT: usize, const L: usize>(all: &[Floors<CUT, L>]) {
 fn slab_year_us<const CUT: usize, const L: usize>(
     width: Width,
     place: &PlaceYear,
-    unseen: &[Unseen],
+    parameters: &[FloorParameters],
 ) -> f64 {
-    let all = floors::<CUT, L>(width, place, unseen);
-    best_ms(15, || one_year(&all)) * 1.0e3 / unseen.len() as f64
+    let all = floors::<CUT, L>(width, place, parameters);
+    best_ms(15, || one_year(&all)) * 1.0e3 / parameters.len() as f64
 }
 
 fn everything() {
@@ -181,14 +181,14 @@ fn everything() {
 
     println!("\nOne slab through one year of 108 steps, {NODES} nodes");
     let year = PlaceYear::new(&place, true);
-    let unseen = versions(DRAWS);
+    let parameters = versions(DRAWS);
     for width in Width::all() {
         let word = width.word();
-        let one = slab_year_us::<NODES, 1>(width, &year, &unseen);
-        let two = slab_year_us::<NODES, 2>(width, &year, &unseen);
-        let four = slab_year_us::<NODES, 4>(width, &year, &unseen);
-        let eight = slab_year_us::<NODES, 8>(width, &year, &unseen);
-        let all = slab_year_us::<NODES, LANES>(width, &year, &unseen);
+        let one = slab_year_us::<NODES, 1>(width, &year, &parameters);
+        let two = slab_year_us::<NODES, 2>(width, &year, &parameters);
+        let four = slab_year_us::<NODES, 4>(width, &year, &parameters);
+        let eight = slab_year_us::<NODES, 8>(width, &year, &parameters);
+        let all = slab_year_us::<NODES, LANES>(width, &year, &parameters);
         println!(
             "  {word:10} 1 lane {one:6.2}  2 lanes {two:6.2}  4 lanes {four:6.2}  8 lanes {eight:6.2}  {LANES} lanes {all:6.2} us"
         );
@@ -201,8 +201,8 @@ fn everything() {
     stage(
         "water tables",
         best_ms(15, || {
-            for some in unseen.chunks_exact(LANES) {
-                let refs: [&Unseen; LANES] = std::array::from_fn(|l| &some[l]);
+            for some in parameters.chunks_exact(LANES) {
+                let refs: [&FloorParameters; LANES] = std::array::from_fn(|l| &some[l]);
                 black_box(levels(&year, &refs, OCTOBER));
             }
         }),
@@ -210,8 +210,8 @@ fn everything() {
     stage(
         "forcing",
         best_ms(15, || {
-            for some in unseen.chunks_exact(LANES) {
-                let refs: [&Unseen; LANES] = std::array::from_fn(|l| &some[l]);
+            for some in parameters.chunks_exact(LANES) {
+                let refs: [&FloorParameters; LANES] = std::array::from_fn(|l| &some[l]);
                 black_box(floor_set_in::<NODES, LANES, Precision>(
                     Width::widest(),
                     &year,
@@ -221,7 +221,7 @@ fn everything() {
             }
         }),
     );
-    let all = floors::<NODES, LANES>(Width::widest(), &year, &unseen);
+    let all = floors::<NODES, LANES>(Width::widest(), &year, &parameters);
     stage(
         "steady profiles",
         best_ms(15, || {
@@ -246,19 +246,19 @@ fn everything() {
     let width = Width::widest();
     println!(
         "  12 {:8.2}",
-        slab_year_us::<14, LANES>(width, &year, &unseen)
+        slab_year_us::<14, LANES>(width, &year, &parameters)
     );
     println!(
         "  16 {:8.2}",
-        slab_year_us::<18, LANES>(width, &year, &unseen)
+        slab_year_us::<18, LANES>(width, &year, &parameters)
     );
     println!(
         "  24 {:8.2}",
-        slab_year_us::<26, LANES>(width, &year, &unseen)
+        slab_year_us::<26, LANES>(width, &year, &parameters)
     );
     println!(
         "  48 {:8.2}",
-        slab_year_us::<50, LANES>(width, &year, &unseen)
+        slab_year_us::<50, LANES>(width, &year, &parameters)
     );
 
     println!("\nCores, each with screens of its own");
@@ -316,10 +316,11 @@ fn command(place: &Place) {
 /// it. `times.txt` holds names and numbers.
 fn compare(folder: &Path) {
     let year = PlaceYear::new(&place(), true);
-    let unseen = versions(DRAWS);
+    let parameters = versions(DRAWS);
     let width = Width::widest();
     let mut rows: Vec<Vec<f64>> = Vec::new();
-    let of = |value: fn(&Unseen) -> f64| unseen.iter().map(value).collect::<Vec<f64>>();
+    let of =
+        |value: fn(&FloorParameters) -> f64| parameters.iter().map(value).collect::<Vec<f64>>();
     rows.push(of(|it| it.thickness_m));
     rows.push(of(|it| it.saturation_content));
     rows.push(of(|it| it.storage_shape));
@@ -328,7 +329,7 @@ fn compare(folder: &Path) {
     rows.push(of(|it| it.air_layer_m));
     rows.push(of(|it| it.contact_supply));
     rows.push(of(|it| it.fringe_m));
-    let all = floors::<NODES, LANES>(width, &year, &unseen);
+    let all = floors::<NODES, LANES>(width, &year, &parameters);
     let mut gather = |value: &dyn Fn(&Floors<NODES, LANES>) -> Lanes<LANES>| {
         rows.push(all.iter().flat_map(value).collect());
     };
@@ -385,9 +386,9 @@ fn compare(folder: &Path) {
     std::fs::write(folder.join("ensemble.bin"), bytes).expect("the folder takes a file");
 
     let ensemble_ms = best_ms(15, || all.iter().map(years).collect::<Vec<_>>());
-    let narrow = floors::<NODES, LANES>(Width::AS_BUILT, &year, &unseen);
+    let narrow = floors::<NODES, LANES>(Width::AS_BUILT, &year, &parameters);
     let narrow_ms = best_ms(15, || narrow.iter().map(years).collect::<Vec<_>>());
-    let alone = floors::<NODES, 1>(width, &year, &unseen[..64]);
+    let alone = floors::<NODES, 1>(width, &year, &parameters[..64]);
     let alone_us = best_ms(15, || one_year(&alone)) * 1.0e3 / 64.0;
     let mut times =
         std::fs::File::create(folder.join("times.txt")).expect("the folder takes a file");

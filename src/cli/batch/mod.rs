@@ -13,7 +13,7 @@ use crate::batch::{
 };
 use crate::survey::digest;
 use crate::verdict::Detail;
-use crate::verdict::finish::Sheet;
+use crate::verdict::finish::DataSheet;
 use anyhow::{Context, Result, bail};
 use indicatif::{ProgressBar, ProgressStyle};
 use sink::{KeptLines, Kind, Sink, part_of};
@@ -44,7 +44,7 @@ const ROUND_BYTES: libc::c_int = 2 * 1_024 * 1_024;
 
 /// A run with all its files named and values checked.
 pub enum BatchPlan {
-    Outcomes {
+    SimulatedFloors {
         results: PathBuf,
         kind: Kind,
         output: Option<PathBuf>,
@@ -80,7 +80,7 @@ impl BatchPlan {
             } else {
                 Kind::of_path(&results)?
             };
-            return Ok(BatchPlan::Outcomes {
+            return Ok(BatchPlan::SimulatedFloors {
                 results,
                 kind,
                 output: typed.output,
@@ -112,7 +112,9 @@ impl BatchPlan {
         }
         let sheet_text = typed.finish.as_deref().map(read_text).transpose()?;
         let sheet = match (&sheet_text, &typed.finish) {
-            (Some(text), Some(path)) => Some(Sheet::parse(text).with_context(|| told_path(path))?),
+            (Some(text), Some(path)) => {
+                Some(DataSheet::parse(text).with_context(|| told_path(path))?)
+            }
             _ => None,
         };
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
@@ -144,7 +146,7 @@ impl BatchPlan {
     pub fn run(self) -> Result<Done> {
         give_rounds_back();
         match self {
-            BatchPlan::Outcomes {
+            BatchPlan::SimulatedFloors {
                 results,
                 kind,
                 output,

@@ -11,7 +11,7 @@ use std::sync::LazyLock;
 /// A visit on the device. It goes to and fro whole, so the module remembers nothing.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
-pub struct Kept {
+pub struct Session {
     /// The visit file that was loaded, as it stands; empty where none was.
     pub file: String,
     /// Answers as they were typed, by the path of their question. One whose question no longer
@@ -30,14 +30,14 @@ pub(super) struct Restored {
     pub refused: BTreeMap<String, FieldError>,
 }
 
-impl Kept {
+impl Session {
     /// Goes on with a visit file.
     pub(super) fn of_file(name: &str, text: &str) -> Result<Self, Wrong> {
         draft_from_text(text, name).map_err(|it| it.to_string())?;
-        Ok(Kept {
+        Ok(Session {
             file: text.to_string(),
             typed: typed_with_unit(text),
-            ..Kept::default()
+            ..Session::default()
         })
     }
 

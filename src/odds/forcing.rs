@@ -1,6 +1,6 @@
 //! One place and many versions of a house: their water tables, their air and their slabs.
 
-use super::unseen::{RetarderState, Unseen, YEARS_DRAWN};
+use super::parameters::{FloorParameters, RetarderState, YEARS_DRAWN};
 use crate::climate::Place;
 use crate::season::{
     self, BalanceMonth, BalanceMonths, Balances, DAYS_PER_YEAR, Harmonic, STEPS_PER_MONTH,
@@ -93,21 +93,21 @@ impl PlaceYear {
     /// `ahead` years of their own rain (up to [`YEARS_DRAWN`]), for `L` houses.
     pub fn balances<const L: usize>(
         &self,
-        unseen: &[&Unseen; L],
+        parameters: &[&FloorParameters; L],
         first_month: usize,
         ahead: usize,
     ) -> Vec<BalanceMonths<L>> {
         Width::widest().run(BalanceYears {
             place: self,
-            unseen,
+            parameters,
             first_month,
             ahead,
         })
     }
 
     /// The balance of one house through the months of the year, January first.
-    pub fn balance(&self, unseen: &Unseen) -> Vec<BalanceMonth> {
-        let months = self.balances(&[unseen], 0, 0);
+    pub fn balance(&self, parameters: &FloorParameters) -> Vec<BalanceMonth> {
+        let months = self.balances(&[parameters], 0, 0);
         months.iter().map(|it| it.of(0)).collect()
     }
 }
@@ -115,7 +115,7 @@ impl PlaceYear {
 /// [`PlaceYear::balances`], to be compiled for every width.
 struct BalanceYears<'a, const L: usize> {
     place: &'a PlaceYear,
-    unseen: &'a [&'a Unseen; L],
+    parameters: &'a [&'a FloorParameters; L],
     first_month: usize,
     ahead: usize,
 }
@@ -148,15 +148,15 @@ impl<const L: usize> Work for BalanceYears<'_, L> {
 
     #[inline(always)]
     fn run(self) -> Vec<BalanceMonths<L>> {
-        let unseen = self.unseen;
+        let parameters = self.parameters;
         let table = SeasonTable::bundled();
-        let soils = unseen.map(|it| SoilStore {
+        let soils = parameters.map(|it| SoilStore {
             capacity_mm: it.soil_store_mm,
             release: it.release,
             all_snow_c: it.all_snow_c,
         });
-        let mut balance = Balances::new(&soils).with_bypass(unseen.map(|it| it.bypass));
-        let rain = unseen.map(|it| it.year_rain);
+        let mut balance = Balances::new(&soils).with_bypass(parameters.map(|it| it.bypass));
+        let rain = parameters.map(|it| it.year_rain);
         for _ in 1..table.balance_years as usize {
             let start = balance.clone();
             for month in 0..12 {
@@ -171,7 +171,7 @@ impl<const L: usize> Work for BalanceYears<'_, L> {
         for year in 0..=self.ahead {
             let rain = match year {
                 0 => rain,
-                _ => unseen.map(|it| it.ahead_rain[year - 1]),
+                _ => parameters.map(|it| it.ahead_rain[year - 1]),
             };
             for month in 0..12 {
                 months.push(self.month(table, &mut balance, month, &rain));
@@ -181,7 +181,7 @@ impl<const L: usize> Work for BalanceYears<'_, L> {
     }
 }
 
-impl Unseen {
+impl FloorParameters {
     /// The ground about the house, with the drain as it is.
     pub fn ground_water(&self) -> WaterTable {
         WaterTable {
@@ -210,21 +210,21 @@ pub struct Levels<const L: usize> {
 /// The water tables of versions of the house, through all years that are drawn.
 pub fn levels<const L: usize>(
     place: &PlaceYear,
-    unseen: &[&Unseen; L],
+    parameters: &[&FloorParameters; L],
     first_month: usize,
 ) -> Levels<L> {
-    levels_through(place, unseen, first_month, YEARS_DRAWN)
+    levels_through(place, parameters, first_month, YEARS_DRAWN)
 }
 
 /// [`levels`] through so many years ahead.
 pub fn levels_through<const L: usize>(
     place: &PlaceYear,
-    unseen: &[&Unseen; L],
+    parameters: &[&FloorParameters; L],
     first_month: usize,
     years: usize,
 ) -> Levels<L> {
-    let months = place.balances(unseen, first_month, years);
-    let water = unseen.map(Unseen::ground_water);
+    let months = place.balances(parameters, first_month, years);
+    let water = parameters.map(FloorParameters::ground_water);
     let mut out = Levels {
         capped_m: vec![[0.0; L]; months.len()],
         highest_capped_m: [f64::NEG_INFINITY; L],
@@ -235,7 +235,7 @@ pub fn levels_through<const L: usize>(
     for (at, month) in months.iter().enumerate() {
         for l in 0..L {
             let (water, month) = (&water[l], month.of(l));
-            let uncapped = water.uncapped_m(&month, unseen[l].soil_store_mm);
+            let uncapped = water.uncapped_m(&month, parameters[l].soil_store_mm);
             let capped = water.capped_m(uncapped);
             out.capped_m[at][l] = capped;
             out.ground_only_m[at][l] = water.capped_m(water.from_ground_m(&month));
@@ -278,22 +278,23 @@ fn fast_saturation_pa<R: Real>(t_c: R) -> R {
 /// `L` versions of the floor, ready to run on a grid of `CUT` nodes; [`NODES`] as a rule.
 pub fn floor_set<const CUT: usize, const L: usize, R: Real>(
     place: &PlaceYear,
-    unseen: &[&Unseen; L],
+    parameters: &[&FloorParameters; L],
     constants: FloorConstants,
 ) -> FloorSet<CUT, L, R> {
-    floor_set_in(Width::widest(), place, unseen, constants)
+    floor_set_in(Width::widest(), place, parameters, constants)
 }
 
 /// The same for a width of choice; it changes no digit.
 pub fn floor_set_in<const CUT: usize, const L: usize, R: Real>(
     width: Width,
     place: &PlaceYear,
-    unseen: &[&Unseen; L],
+    parameters: &[&FloorParameters; L],
     constants: FloorConstants,
 ) -> FloorSet<CUT, L, R> {
     let table = SeasonTable::bundled();
-    let lanes =
-        |value: &dyn Fn(&Unseen) -> f64| -> Lanes<L> { std::array::from_fn(|l| value(unseen[l])) };
+    let lanes = |value: &dyn Fn(&FloorParameters) -> f64| -> Lanes<L> {
+        std::array::from_fn(|l| value(parameters[l]))
+    };
     let ventilation: Lanes<L> = lanes(&|it| {
         ventilation_conductance(it.air_changes_per_h, table.room_height_m, it.room_mean_c)
     });
@@ -301,16 +302,17 @@ pub fn floor_set_in<const CUT: usize, const L: usize, R: Real>(
     let mut room = [[0.0; L]; 3];
     let mut ground = [[0.0; L]; 3];
     for l in 0..L {
-        let swing = place.ground(unseen[l].ground_diffusivity);
+        let swing = place.ground(parameters[l].ground_diffusivity);
         let angle = |day: f64| 2.0 * std::f64::consts::PI * day / DAYS_PER_YEAR;
         let (ground_angle, outdoor_angle) =
             (angle(swing.warmest_day), angle(place.outdoor.warmest_day));
         ground[0][l] = swing.mean_c;
         ground[1][l] = swing.amplitude_k * libm::cos(ground_angle);
         ground[2][l] = swing.amplitude_k * libm::sin(ground_angle);
-        room[0][l] = unseen[l].room_mean_c
-            + unseen[l].room_follows * (place.outdoor.mean_c - table.normal_mean_c);
-        let half = unseen[l].room_half_k + unseen[l].room_half_follows * place.outdoor.amplitude_k;
+        room[0][l] = parameters[l].room_mean_c
+            + parameters[l].room_follows * (place.outdoor.mean_c - table.normal_mean_c);
+        let half =
+            parameters[l].room_half_k + parameters[l].room_half_follows * place.outdoor.amplitude_k;
         room[1][l] = half
             * (table.outdoor_phase_share * libm::cos(outdoor_angle)
                 + table.ground_phase_share * libm::cos(ground_angle));
@@ -330,7 +332,7 @@ pub fn floor_set_in<const CUT: usize, const L: usize, R: Real>(
     let setting = lanes(&|it| it.machine_setting);
     // What the machine at full power takes off the reference pressure.
     let dried: Lanes<L> = std::array::from_fn(|l| {
-        let flux = unseen[l].machine_l_day / (DAY_S * unseen[l].floor_area_m2);
+        let flux = parameters[l].machine_l_day / (DAY_S * parameters[l].floor_area_m2);
         flux / ventilation[l]
     });
     let narrow = |values: Lanes<L>| values.map(R::of);

@@ -2,15 +2,15 @@
 
 use crate::climate::Place;
 use crate::odds::evidence::Seasons;
-use crate::odds::house::PlaceYear;
+use crate::odds::forcing::PlaceYear;
+use crate::odds::parameters::{DIMENSIONS, PriorSet};
 use crate::odds::posterior::{Ahead, Effort, Limits, posterior};
-use crate::odds::unseen::{DIMENSIONS, PriorSet};
 use crate::survey::{PlaceName, Setting, Visit};
 use chrono::NaiveDate;
 
 /// Twelve months of a place. Means of the air; middle numbers of an ordinary basement.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Beliefs {
+pub struct PlacePrior {
     pub months: Vec<MonthBelief>,
     pub seasons: Seasons,
     /// Shares of plain basement floors that are over 5 % in their wettest month.
@@ -58,12 +58,12 @@ pub fn unasked_visit(date: NaiveDate) -> Visit {
 }
 
 /// Works out what is believed of a place.
-pub fn beliefs(place: &Place) -> Beliefs {
+pub fn place_prior(place: &Place) -> PlacePrior {
     let visit =
         unasked_visit(NaiveDate::from_ymd_opt(2025, 12, 15).expect("a day of the calendar"));
     let priors = PriorSet::for_visit(&visit);
     let year = PlaceYear::new(place, true);
-    let middle = priors.unseen(&[0.0; DIMENSIONS]);
+    let middle = priors.parameters(&[0.0; DIMENSIONS]);
     let balance = year.balance(&middle);
     let limits = Limits {
         meter_percent: Some(super::GradeTable::bundled().default_meter_percent),
@@ -77,7 +77,7 @@ pub fn beliefs(place: &Place) -> Beliefs {
         ahead: Ahead::NextYear,
     };
     let floors = posterior(place, &visit, limits, effort);
-    let share = |test: &dyn Fn(&crate::odds::simulate::Moment) -> bool, month: usize| {
+    let share = |test: &dyn Fn(&crate::odds::simulate::Snapshot) -> bool, month: usize| {
         floors
             .outcomes
             .iter()
@@ -119,7 +119,7 @@ pub fn beliefs(place: &Place) -> Beliefs {
             }
         })
         .collect();
-    Beliefs {
+    PlacePrior {
         months,
         seasons: floors.seasons.clone(),
         plain_floor_over: floors.exceedance_before(),

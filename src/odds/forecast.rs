@@ -1,11 +1,11 @@
 //! The floors that remain after the readings, run on: finished, dried, or with a fixed drain.
 
 use super::evidence::dome_test;
-use super::house::{NODES, PlaceYear, floor_set, levels};
-use super::outcomes::Outcomes;
+use super::forcing::{NODES, PlaceYear, floor_set, levels};
+use super::outcomes::SimulatedFloors;
+use super::parameters::FloorParameters;
 use super::posterior::Posterior;
 use super::simulate::{Group, LANES, Plan, Precision, dome_flux};
-use super::unseen::Unseen;
 use crate::slab::{FloorRun, FloorSet, Lanes, Machines, Observed, Real, SlabState, supply_through};
 
 /// One floor of the sample.
@@ -19,14 +19,14 @@ pub struct Sampled {
 
 /// Simulated floors that can be run on: those of a posterior, or one whose truth is known.
 #[derive(Debug, Clone, Copy)]
-pub struct Floors<'a> {
+pub struct ForecastFloors<'a> {
     pub plan: &'a Plan,
-    pub outcomes: &'a Outcomes,
+    pub outcomes: &'a SimulatedFloors,
     /// Where they stand at the visit, in the order of the outcomes.
     pub groups: &'a [Group],
 }
 
-impl<'a> From<&'a Posterior> for Floors<'a> {
+impl<'a> From<&'a Posterior> for ForecastFloors<'a> {
     fn from(posterior: &'a Posterior) -> Self {
         Self {
             plan: &posterior.plan,
@@ -36,15 +36,15 @@ impl<'a> From<&'a Posterior> for Floors<'a> {
     }
 }
 
-/// Floors of equal wsome, picked evenly along the posterior's wsomes.
-pub fn sample(posterior: &Posterior, wsomes: &[f64], floors: usize) -> Vec<Sampled> {
+/// Floors of equal weight, picked evenly along the posterior's weights.
+pub fn sample(posterior: &Posterior, weights: &[f64], floors: usize) -> Vec<Sampled> {
     let mut out = Vec::with_capacity(floors);
     let mut sum = 0.0;
     let mut draw = 0;
     for at in 0..floors {
         let target = (at as f64 + 0.5) / floors as f64;
-        while sum + wsomes[draw] < target && draw + 1 < posterior.outcomes.len() {
-            sum += wsomes[draw];
+        while sum + weights[draw] < target && draw + 1 < posterior.outcomes.len() {
+            sum += weights[draw];
             draw += 1;
         }
         // The golden section spreads evenly whatever the length of the sample.
@@ -65,7 +65,7 @@ pub fn dome_flux_now(posterior: &Posterior) -> Vec<f64> {
 #[derive(Clone, Copy)]
 pub struct Change<'a> {
     /// Changes what cannot be seen, such as a drain that works from now on.
-    pub unseen: Option<&'a dyn Fn(&mut Unseen)>,
+    pub parameters: Option<&'a dyn Fn(&mut FloorParameters)>,
     /// Months the floor stays bare before it is finished.
     pub bare_months: usize,
     /// Machines while it is bare.
@@ -81,7 +81,7 @@ pub struct MonthAfter {
     pub bond_humidity: f64,
     /// Humidity at the depth of a probe.
     pub probe_humidity: f64,
-    /// Water by wsome in the layer that a meter reads, a fraction.
+    /// Water by weight in the layer that a meter reads, a fraction.
     pub meter_fraction: f64,
     /// Water table above the underside, m.
     pub level_m: f64,
@@ -98,25 +98,25 @@ pub struct Course {
 
 /// Runs sampled floors through `bare_months` and then `finished_months` under the finish.
 pub fn run_ahead<'a>(
-    floors: impl Into<Floors<'a>>,
+    floors: impl Into<ForecastFloors<'a>>,
     place: &PlaceYear,
     sampled: &[Sampled],
     change: Change,
     finished_months: usize,
 ) -> Vec<Course> {
-    let floors: Floors = floors.into();
+    let floors: ForecastFloors = floors.into();
     let first_month = (floors.plan.reading_month + 1) % 12;
     let mut out = Vec::with_capacity(sampled.len());
     for some in sampled.chunks(LANES) {
         let at = |l: usize| &some[l.min(some.len() - 1)];
-        let unseen: [Unseen; LANES] = std::array::from_fn(|l| {
-            let mut unseen = floors.outcomes[at(l).draw].unseen.clone();
-            if let Some(change) = change.unseen {
-                change(&mut unseen);
+        let parameters: [FloorParameters; LANES] = std::array::from_fn(|l| {
+            let mut parameters = floors.outcomes[at(l).draw].parameters.clone();
+            if let Some(change) = change.parameters {
+                change(&mut parameters);
             }
-            unseen
+            parameters
         });
-        let refs: [&Unseen; LANES] = std::array::from_fn(|l| &unseen[l]);
+        let refs: [&FloorParameters; LANES] = std::array::from_fn(|l| &parameters[l]);
         let mut set: FloorSet<NODES, LANES, Precision> =
             floor_set(place, &refs, floors.plan.constants);
         // Levels from the visit on; a change acts from now on and not on the past.
@@ -180,7 +180,7 @@ fn month_after(seen: &Observed<LANES>, level_m: f64, l: usize) -> MonthAfter {
 
 /// A group of floors of the sample as they were at the visit.
 pub fn gather<'a>(
-    floors: impl Into<Floors<'a>>,
+    floors: impl Into<ForecastFloors<'a>>,
     some: &[Sampled],
 ) -> FloorRun<NODES, LANES, Precision> {
     let groups = floors.into().groups;

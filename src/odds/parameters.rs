@@ -138,7 +138,7 @@ impl Era {
 
 /// One version of what cannot be seen.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Unseen {
+pub struct FloorParameters {
     /// Normal scores of the yearly rain: the year of the reading and of those ahead.
     pub year_score: f64,
     pub ahead_scores: [f64; YEARS_DRAWN],
@@ -409,14 +409,14 @@ impl PriorSet {
     }
 
     /// Gives a version another next year: `score` is the normal score of its rain.
-    pub fn set_next_year(&self, unseen: &mut Unseen, score: f64) {
-        let change = self.year_rain.at(score) - self.year_rain.at(unseen.ahead_scores[0]);
-        unseen.ahead_scores[0] = score;
-        unseen.ahead_rain[0] *= libm::exp(change);
+    pub fn set_next_year(&self, parameters: &mut FloorParameters, score: f64) {
+        let change = self.year_rain.at(score) - self.year_rain.at(parameters.ahead_scores[0]);
+        parameters.ahead_scores[0] = score;
+        parameters.ahead_rain[0] *= libm::exp(change);
     }
 
     /// The version of the floor at a point of normal scores.
-    pub fn unseen(&self, scores: &[f64; DIMENSIONS]) -> Unseen {
+    pub fn parameters(&self, scores: &[f64; DIMENSIONS]) -> FloorParameters {
         use Dimension as D;
         let score = |dimension: D| scores[dimension as usize];
         let chance = |dimension: D| normal_cdf(score(dimension));
@@ -446,7 +446,7 @@ impl PriorSet {
         } else {
             self.below_shift_m
         };
-        Unseen {
+        FloorParameters {
             year_score: score(D::YearRain),
             ahead_scores,
             year_rain: rain(score(D::YearRain)),

@@ -1,6 +1,6 @@
 //! One step of the interview: what was done, and the page to show now.
 
-use super::kept::{Kept, Restored, Takes, TypedUnit, months, typed_units};
+use super::session::{Restored, Session, Takes, TypedUnit, months, typed_units};
 use super::{UnitsWord, Wrong};
 use crate::survey::interview::{Interview, Pass, Step, takes_never};
 use crate::survey::{AnsweredBy, FieldKind, field};
@@ -32,7 +32,7 @@ pub(super) enum Act {
 /// What the device keeps from now on, and what it shows.
 #[derive(Debug, Serialize)]
 pub(super) struct Said {
-    kept: Kept,
+    kept: Session,
     view: View,
 }
 
@@ -110,8 +110,8 @@ struct AnswerView {
 }
 
 /// Does one thing and says what to show.
-pub(super) fn talk(
-    mut kept: Kept,
+pub(super) fn step(
+    mut kept: Session,
     units: UnitsWord,
     today: Option<NaiveDate>,
     act: Act,
@@ -153,7 +153,7 @@ pub(super) fn talk(
 /// Takes an answer, or says why not; nothing that was typed is lost then.
 fn answer(
     interview: &mut Interview,
-    kept: &mut Kept,
+    kept: &mut Session,
     units: UnitsWord,
     text: &str,
 ) -> Option<String> {
@@ -205,7 +205,7 @@ impl TypedUnit {
 
 fn question(
     restored: &Restored,
-    kept: &Kept,
+    kept: &Session,
     units: UnitsWord,
     step: &Step,
     error: Option<String>,
@@ -285,7 +285,7 @@ fn question(
 const NEVER: &str = "never";
 
 /// What was said to a question; "never" is kept as such.
-fn said(interview: &Interview, kept: &Kept, step: &Step) -> Option<String> {
+fn said(interview: &Interview, kept: &Session, step: &Step) -> Option<String> {
     let said = interview.said_to(step)?;
     match kept.typed.get(&step.path()) {
         Some(typed) if typed == NEVER => Some(typed.clone()),
@@ -321,7 +321,7 @@ pub(super) fn words(interview: &Interview, step: &Step) -> String {
     }
 }
 
-fn check(restored: &Restored, kept: &Kept) -> View {
+fn check(restored: &Restored, kept: &Session) -> View {
     let interview = &restored.interview;
     let mut sections: Vec<SectionView> = Vec::new();
     for it in interview.answers() {

@@ -33,33 +33,33 @@ pub struct Prompt {
 }
 
 /// How answers are read.
-pub enum Ears {
+pub enum Terminal {
     /// With lists to move in, and colors where they are wanted.
     Prompts(Box<RenderConfig<'static>>),
     /// Line by line, for terminals that can do no more.
     Lines,
 }
 
-impl Ears {
+impl Terminal {
     pub fn of_this_terminal() -> Self {
         let is_dumb = std::env::var_os("TERM").is_none_or(|it| it.is_empty() || it == "dumb");
         let no_color = std::env::var_os("NO_COLOR").is_some_and(|it| !it.is_empty());
         if is_dumb && !cfg!(windows) {
-            Ears::Lines
+            Terminal::Lines
         } else if no_color {
-            Ears::Prompts(Box::new(RenderConfig::empty()))
+            Terminal::Prompts(Box::new(RenderConfig::empty()))
         } else {
-            Ears::Prompts(Box::new(RenderConfig::default_colored()))
+            Terminal::Prompts(Box::new(RenderConfig::default_colored()))
         }
     }
 
     pub fn listen(&self, prompt: &Prompt) -> Result<Heard> {
         let typed = match self {
-            Ears::Lines => match line(prompt)? {
+            Terminal::Lines => match line(prompt)? {
                 Some(text) => text,
                 None => return Ok(Heard::Interrupted),
             },
-            Ears::Prompts(look) => match prompted(prompt, **look) {
+            Terminal::Prompts(look) => match prompted(prompt, **look) {
                 Ok(text) => text,
                 Err(InquireError::OperationCanceled) => return Ok(Heard::Back),
                 Err(InquireError::OperationInterrupted) => return Ok(Heard::Interrupted),

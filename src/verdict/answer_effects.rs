@@ -15,7 +15,12 @@ pub const LOOK: Effort = Effort {
 
 /// The chance to go over in the next year for each answer of a question, by the answers' words
 /// in the visit file; an answer that does not fit the rest of the visit is left out.
-pub fn moves(place: &Place, visit: &Visit, path: &str, answers: &[&str]) -> Vec<(String, f64)> {
+pub fn answer_effects(
+    place: &Place,
+    visit: &Visit,
+    path: &str,
+    answers: &[&str],
+) -> Vec<(String, f64)> {
     answers
         .iter()
         .filter_map(|answer| {
