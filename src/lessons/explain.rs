@@ -57,7 +57,7 @@ pub fn explain() -> Vec<Explained> {
                         place: PlaceName::Postal(town.postal.clone()),
                         ..base_visit(question.id)
                     };
-                    answer_effects(&place, &visit, question.id, &words)
+                    answer_effects(place, &visit, question.id, &words)
                 })
                 .collect();
             let answers = words
