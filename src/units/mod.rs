@@ -4,9 +4,11 @@
 //! only where people type and read. This folder knows nothing of climate, slabs or visits.
 
 mod named;
+mod tables;
 mod text;
 
 pub use named::{NamedTableError, named_values};
+pub use tables::{TABLES, Table, TableError, table_lines, table_rows, table_text, tables_digest};
 
 pub use text::{
     UnitText, area_from_text, celsius_from_text, humidity_from_text, length_from_text,
