@@ -25,8 +25,9 @@ pub const MONTH_NAMES: [&str; 12] = [
     "December",
 ];
 
-/// For a step's end within its month of `steps_per_month`: the neighbor month (-1 or 1) and the share of this month
-/// in a straight line between the middles of the two.
+/// For a step's end within its month of `steps_per_month`: the neighbor month (-1 or 1) and the
+/// share of this month (0.5 to 1) in a straight line between the middles of the two.
+#[inline(always)]
 pub fn between_months(step_in_month: usize, steps_per_month: usize) -> (isize, f64) {
     let place = (step_in_month as f64 + 1.0) / steps_per_month as f64 - 0.5;
     if place < 0.0 {
