@@ -20,9 +20,7 @@ pub use ground::{Harmonic, Swing, ground_temperature, swing_at, turn_of_year};
 pub use humid::{dew_point, dew_point_c, saturation_pa, saturation_pressure};
 pub use room::{excess_share, reference_pa, room_swing, slab_c, ventilation_conductance};
 pub use water_table::{WaterTable, contact};
-pub use year::{
-    DAYS_PER_YEAR, MONTH_NAMES, STEP_S, STEPS_PER_MONTH, STEPS_PER_YEAR, between_months,
-};
+pub use year::{DAYS_PER_YEAR, MONTH_NAMES, STEPS_PER_MONTH, STEPS_PER_YEAR, between_months};
 
 crate::named_table! {
     /// Numbers of this folder, from `tables/season.csv`.

@@ -6,8 +6,6 @@ pub const DAYS_PER_YEAR: f64 = 365.25;
 pub const STEPS_PER_MONTH: usize = 9;
 /// Steps of the slab in a year.
 pub const STEPS_PER_YEAR: usize = 12 * STEPS_PER_MONTH;
-/// Length of a step, s (3.38 days).
-pub const STEP_S: f64 = DAYS_PER_YEAR * 86_400.0 / STEPS_PER_YEAR as f64;
 
 /// English names of the months.
 pub const MONTH_NAMES: [&str; 12] = [

@@ -4,7 +4,7 @@
 use crate::table::{number, rows};
 use proptest::prelude::*;
 use slabseason::season::{
-    Balance, BalanceMonth, DAYS_PER_YEAR, Harmonic, STEP_S, STEPS_PER_MONTH, SeasonTable,
+    Balance, BalanceMonth, DAYS_PER_YEAR, Harmonic, Outdoors, STEPS_PER_MONTH, SeasonTable,
     SoilStore, WaterTable, between_months, contact, day_length, dew_point, dew_point_c,
     ground_temperature, hamon_evapotranspiration, room_swing, saturation_pa, saturation_pressure,
     ventilation_conductance,
@@ -777,7 +777,8 @@ fn room_swings_with_outdoors_and_ground() {
 /// is met exactly at every step's end, within rounding.
 #[test]
 fn steps_meet_a_straight_line() {
-    assert_eq!(STEP_S, 292_200.0);
+    let outdoors = Outdoors::new(&[10.0; 12], &[5.0; 12], STEPS_PER_MONTH);
+    assert_eq!(outdoors.cadence.step_s, 292_200.0);
     for steps_per_month in [1, 4, STEPS_PER_MONTH, 30] {
         for step in 0..steps_per_month {
             let (neighbor, share) = between_months(step, steps_per_month);
