@@ -4,12 +4,15 @@
 //! `tables/questions.csv` and `tables/choices.csv`, and a door only shows them. It reads no
 //! clock: today's date comes from the door.
 
-use super::check::{notes, problems, range};
+use super::check::{notes, problems};
+use super::draft::Draft;
 use super::errors::{FieldError, SurveyError, SurveyErrors};
-use super::fields::{
-    Draft, FIELDS, Field, FieldKind, Raw, TABLES, field, indexed, set_field, value_of,
-};
+use super::field::FieldKind;
+use super::fields::{field, indexed, set_field, value_of, with_unit};
+use super::limits::range;
 use super::parse::{Parsed, parse_visit};
+use super::raw::{Raw, shortened};
+use super::registry::{FIELDS, TABLES};
 use super::visit::*;
 use crate::climate::{PlaceQuery, find_place};
 use chrono::{Datelike, NaiveDate};
@@ -897,7 +900,7 @@ impl Interview {
         let step = self.current().expect("only asked at the place");
         let not_read = |error: String| FieldError::NotRead {
             path: PLACE.to_string(),
-            given: format!("\"{}\"", super::fields::shortened(text)),
+            given: format!("\"{}\"", shortened(text)),
             accepted: self.accepted(&step),
             todo: error.replace("\n  ", "; "),
         };
@@ -934,7 +937,7 @@ impl Interview {
     fn answer_about_readings(&mut self, step: &Step, text: &str) -> Result<(), FieldError> {
         let word = self.chosen(step, text).ok_or_else(|| FieldError::NotRead {
             path: step.path(),
-            given: format!("\"{}\"", super::fields::shortened(text)),
+            given: format!("\"{}\"", shortened(text)),
             accepted: self.accepted(step),
             todo: "choose one of these".to_string(),
         })?;
@@ -1225,11 +1228,6 @@ fn clear(draft: &mut Draft, step: &Step) {
     }
 }
 
-/// The other way to write a field, with its unit behind the number.
-pub fn with_unit(name: &str) -> Option<&'static Field> {
-    FIELDS.iter().find(|it| it.saved_as == Some(name))
-}
-
 fn is_not_sure(text: &str) -> bool {
     matches!(
         text.trim().to_lowercase().replace(['_', '-'], " ").as_str(),
@@ -1409,7 +1407,7 @@ mod tests {
 
     #[test]
     fn every_word_has_a_label_and_every_label_a_word() {
-        for it in FIELDS {
+        for it in FIELDS.iter() {
             let FieldKind::Words(words) = it.kind else {
                 continue;
             };

@@ -1,8 +1,12 @@
 //! A visit file from text to a visit, with every problem and its line.
 
-use super::check::{notes, problems, range};
+use super::check::{notes, problems};
+use super::draft::Draft;
 use super::errors::{FieldError, SurveyError, SurveyErrors};
-use super::fields::{Draft, Raw, TABLES, set_field, shortened, unknown_field};
+use super::fields::{set_field, unknown_field};
+use super::limits::range;
+use super::raw::{Raw, shortened};
+use super::registry::TABLES;
 use super::visit::Visit;
 use chrono::NaiveDate;
 use std::collections::{BTreeMap, BTreeSet};

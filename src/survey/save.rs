@@ -1,6 +1,9 @@
 //! The one way in which a visit is written, and the short name of what it says.
 
-use super::fields::{Draft, FIELDS, Field, TABLES, value_of};
+use super::draft::Draft;
+use super::field::Field;
+use super::fields::value_of;
+use super::registry::{FIELDS, TABLES};
 use super::visit::Visit;
 use sha2::{Digest, Sha256};
 
