@@ -75,6 +75,14 @@ pub fn get_field(visit: &Draft, path: &str) -> Result<Option<Raw>, FieldError> {
     Ok(value_of(visit, field, at))
 }
 
+/// The path that a field is saved under, with the number of its reading; an unknown path stays.
+pub(super) fn saved_path(path: &str) -> String {
+    match locate(path) {
+        Some((field, at)) if field.saved_as.is_some() => indexed(field.saved_path(), at),
+        _ => path.to_string(),
+    }
+}
+
 /// The value of a field, for the reading at this place counted from 0.
 pub(super) fn value_of(visit: &Draft, field: &Field, at: usize) -> Option<Raw> {
     if field.table() == "reading" && at >= visit.readings.len() {

@@ -28,7 +28,7 @@ pub use field::{Field, FieldKind, ModelQuestion, Moves, WeakSign, YesNo};
 pub use fields::{field, get_field, set_field, unknown_field, with_unit};
 pub use limits::{RANGES, Range, range};
 pub use model::weak_signs;
-pub use parse::{Parsed, parse_visit, parse_visit_bytes};
+pub use parse::{Parsed, Unfinished, parse_unfinished, parse_visit, parse_visit_bytes};
 pub use raw::Raw;
 pub use registry::FIELDS;
 pub use save::{digest, draft_to_toml, to_toml};
