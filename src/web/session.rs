@@ -3,6 +3,7 @@
 use super::Wrong;
 use crate::survey::interview::{Interview, MONTHS, Pass, Step, opening_comment};
 use crate::survey::{FieldError, FieldKind, field, parse_unfinished};
+use crate::units::{table_rows, table_text};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -97,12 +98,7 @@ pub struct TypedUnit {
 }
 
 static TYPED_UNITS: LazyLock<Vec<TypedUnit>> = LazyLock::new(|| {
-    csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(include_str!("../../tables/typed_units.csv").as_bytes())
-        .deserialize()
-        .collect::<Result<_, _>>()
-        .expect("a test reads this table")
+    table_rows(const { table_text("typed_units.csv") }).expect("tests/tables.rs parses this file")
 });
 
 /// Every row of `tables/typed_units.csv`.

@@ -4,6 +4,7 @@ use super::super::draft::Draft;
 use super::super::field::FieldKind;
 use super::super::fields::{field, indexed};
 use super::super::visit::*;
+use crate::units::table_text;
 use chrono::Datelike;
 use std::sync::LazyLock;
 
@@ -212,11 +213,12 @@ pub const NOT_ASKED: &[(&str, &str)] = &[
 ];
 
 pub(super) static QUESTIONS: LazyLock<Vec<Question>> = LazyLock::new(|| {
-    parse_questions(include_str!("../../../tables/questions.csv")).expect("a test parses this file")
+    parse_questions(const { table_text("questions.csv") })
+        .expect("tests/tables.rs parses this file")
 });
 
 pub(super) static CHOICES: LazyLock<Vec<Choice>> = LazyLock::new(|| {
-    parse_choices(include_str!("../../../tables/choices.csv")).expect("a test parses this file")
+    parse_choices(const { table_text("choices.csv") }).expect("tests/tables.rs parses this file")
 });
 
 /// Every question, in the order in which they are asked.

@@ -6,6 +6,7 @@ use crate::survey::{
     AnsweredBy, Draft, FIELDS, FieldKind, MeterScale, Parsed, PlaceName, Raw, ReadingValue,
     SurveyErrors, field, get_field, parse_unfinished, parse_visit,
 };
+use crate::units::table_text;
 use chrono::NaiveDate;
 use proptest::prelude::*;
 
@@ -73,8 +74,8 @@ fn quick() -> Interview {
 
 #[test]
 fn both_tables_parse_and_refuse_what_is_wrong() {
-    parse_questions(include_str!("../../../tables/questions.csv")).unwrap();
-    parse_choices(include_str!("../../../tables/choices.csv")).unwrap();
+    parse_questions(table_text("questions.csv")).unwrap();
+    parse_choices(table_text("choices.csv")).unwrap();
     let head = "field,pass,who,section,ask,ask_home,why,when,source\n";
     for (row, what) in [
         (
