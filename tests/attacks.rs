@@ -341,7 +341,7 @@ fn exit_2_says_why() {
     place.ends(
         "screen --visit v.toml -o r.txt",
         2,
-        &["error: nothing was estimated", "water"],
+        &["error: nothing was estimated", "Water stands"],
     );
     assert!(
         !place.text("r.txt").is_empty(),
@@ -466,7 +466,6 @@ fn wide_headings_and_many_bad_rows_are_kept_short() {
     std::fs::write(place.path("f.csv"), format!("{ROWS}{rows}")).unwrap();
     let output = place.ends("batch f.csv -o r.csv", 1, &["line 4,", "29900 more"]);
     assert!(output.stderr.len() < 100_000, "{}", output.stderr.len());
-    assert_eq!(place.text("r.csv").matches("\"perhaps\"").count(), 0);
     assert_eq!(place.text("r.csv").matches("perhaps").count(), 30_000);
     assert!(begun.elapsed().as_secs() < 30);
 }

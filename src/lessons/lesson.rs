@@ -6,7 +6,7 @@ use crate::odds::posterior::{Ahead, Effort, FULL, Limits, posterior};
 use crate::survey::interview::choices;
 use crate::survey::{AnsweredBy, ReadingValue, Visit, parse_visit, to_toml};
 use crate::verdict::{Detail, Grade, GradeTable, QUESTIONS, Request, answer};
-use crate::words::{say, say_with};
+use crate::words::say;
 use serde::{Deserialize, Serialize};
 
 /// How sure the model itself can be of the floor.
@@ -348,16 +348,5 @@ pub(super) fn grade_words(grade: Option<Grade>) -> &'static str {
         Some(Grade::Moderate) => say("grade.moderate"),
         Some(Grade::High) => say("grade.high"),
         Some(Grade::VeryHigh) => say("grade.very_high"),
-    }
-}
-
-/// The grade of the tool, and whether a sign raised it above what the chance gives.
-pub(super) fn grade_of(result: &super::LessonResult) -> String {
-    let words = grade_words(result.model_grade);
-    match (result.model_grade, result.model_chance) {
-        (Some(grade), Some(chance)) if grade > Grade::of_chance(chance) => {
-            say_with("lesson.raised", &[("grade", words)])
-        }
-        _ => words.to_string(),
     }
 }

@@ -105,7 +105,7 @@ pub fn result_text(view: &LessonView, result: &LessonResult, width: usize) -> St
         &[
             ("stated", &chance_words(result.stated)),
             ("model", &model),
-            ("grade", &super::lesson::grade_of(result)),
+            ("grade", &super::result::grade_of(result)),
         ],
     ));
     if let Some(lost) = result.lost {
