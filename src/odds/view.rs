@@ -1,19 +1,11 @@
 //! The floors of a posterior as one reader sees them: by the answers alone, or by the readings
 //! as well.
 
-use super::evidence::Scale;
+use super::evidence::{Scale, Sign, signs_log};
 use super::forecast::{Sampled, sample};
-use super::posterior::Posterior;
+use super::pareto::smooth;
+use super::posterior::{Basis, Posterior};
 use super::quantiles::weighted_quantiles;
-
-/// What the floors are weighed by.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Basis {
-    /// Answers and signs alone: before any reading, and for a reading that is held.
-    Answers,
-    /// The readings as well.
-    Readings,
-}
 
 /// The floors of a posterior, weighed by one basis.
 #[derive(Debug, Clone, Copy)]
@@ -99,5 +91,32 @@ impl<'a> View<'a> {
     /// So many floors of equal weight, picked evenly.
     pub fn sample(&self, floors: usize) -> Vec<Sampled> {
         sample(self.posterior, self.weights(), floors)
+    }
+
+    /// Chance (0 to 1) to go over in the next year without what one answer says as a sign.
+    pub fn exceedance_without(&self, question: &str) -> f64 {
+        let posterior = self.posterior;
+        let rest: Vec<Sign> = posterior
+            .signs
+            .iter()
+            .filter(|it| it.question != question)
+            .cloned()
+            .collect();
+        let logs: Vec<f64> = posterior
+            .outcomes
+            .iter()
+            .zip(self.weights())
+            .map(|(outcome, weight)| {
+                libm::log(weight.max(1.0e-300)) - signs_log(&posterior.signs, outcome)
+                    + signs_log(&rest, outcome)
+            })
+            .collect();
+        smooth(&logs)
+            .weights
+            .iter()
+            .enumerate()
+            .filter(|(_, weight)| **weight > 0.0)
+            .map(|(draw, weight)| weight * posterior.over_next_year(draw, self.scale(draw)))
+            .sum()
     }
 }

@@ -83,6 +83,15 @@ pub fn age_days(floor: &Floor, on: NaiveDate) -> Option<i64> {
     Some((on - placed).num_days()).filter(|it| *it >= 0)
 }
 
+/// Whether the floor lies below grade, as far as was said: the answer itself, else what the
+/// setting says.
+pub fn known_below_grade(floor: &Floor) -> Option<bool> {
+    floor.below_grade.or(match floor.setting? {
+        Setting::Basement | Setting::WalkOut => Some(true),
+        Setting::OnGrade | Setting::Garage | Setting::Suspended => Some(false),
+    })
+}
+
 /// The state of gutters and grading. The given answer holds, unless what was seen is worse.
 pub fn derived_drainage(lot: &Lot) -> Option<Drainage> {
     match (lot.drainage, seen_drainage(lot)) {

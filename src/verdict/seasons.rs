@@ -4,9 +4,9 @@
 
 use super::causes::rises_in;
 use super::{GradeTable, Verdict};
-use crate::odds::posterior::Posterior;
+use crate::odds::posterior::Basis;
 use crate::odds::simulate::Highest;
-use crate::odds::view::{Basis, View};
+use crate::odds::view::View;
 
 /// One calendar month of an ordinary next year.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -121,7 +121,10 @@ pub fn wet_seasons(view: View) -> WetSeasons {
         }
         // Most floors are far from any limit in every month.
         let over = |month: usize| {
-            posterior.over(view.scale(draw), Highest::of_month(&outcome.next_year[month]))
+            posterior.over(
+                view.scale(draw),
+                Highest::of_month(&outcome.next_year[month]),
+            )
         };
         let most = posterior.over_next_year(draw, view.scale(draw));
         if weight * most < table.season_negligible {
@@ -145,7 +148,11 @@ pub fn wet_seasons(view: View) -> WetSeasons {
         air += weight * most_air;
     }
     for it in &mut months {
-        it.over_share = if ever > 0.0 { it.over_share / ever } else { 0.0 };
+        it.over_share = if ever > 0.0 {
+            it.over_share / ever
+        } else {
+            0.0
+        };
     }
     conclude(months, below, air)
 }
@@ -168,13 +175,12 @@ fn conclude(months: [SeasonMonth; 12], below: f64, air: f64) -> WetSeasons {
     };
     let damp = shares_of_most(&of(|it| it.damp_air), table.season_least_chance);
     let dampest = shares_of_most(&of(|it| it.over_from_air), table.season_least_over).or(damp);
-    let threat = if air >= table.air_threatens * (below + air) && below + air > 0.0
-        || water.is_none()
-    {
-        Threat::DampAir
-    } else {
-        Threat::WaterFromBelow
-    };
+    let threat =
+        if air >= table.air_threatens * (below + air) && below + air > 0.0 || water.is_none() {
+            Threat::DampAir
+        } else {
+            Threat::WaterFromBelow
+        };
     let to_test = match threat {
         Threat::WaterFromBelow => water,
         Threat::DampAir => dampest,
@@ -227,11 +233,6 @@ fn in_order_of_time(inside: &[bool; 12]) -> Vec<u32> {
         .filter(|at| inside[*at])
         .map(|at| at as u32 + 1)
         .collect()
-}
-
-/// Tells the seasons of a posterior by a basis.
-pub fn seasons_by(posterior: &Posterior, basis: Basis) -> WetSeasons {
-    wet_seasons(posterior.by(basis))
 }
 
 #[cfg(test)]
