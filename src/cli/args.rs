@@ -1,5 +1,6 @@
 //! Just what was typed.
 
+use super::values::{UnitsArg, way};
 use crate::units::{humidity_from_text, volume_per_day_from_text};
 use crate::verdict::ways::Way;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
@@ -155,6 +156,9 @@ pub struct BatchArgs {
     /// Go on with an interrupted run, from the last whole floor of FILE.part.
     #[arg(long)]
     pub resume: bool,
+    /// Write over results in which outcomes are filled in.
+    #[arg(long)]
+    pub force: bool,
     /// Work out the ways forward and five years too; each floor is then a screen of its own.
     #[arg(long)]
     pub ways: bool,
@@ -221,17 +225,6 @@ fn humidity(text: &str) -> Result<f64, String> {
         .map_err(|it| it.to_string())
 }
 
-/// One of the words of the ways forward.
-pub fn way(text: &str) -> Result<Way, String> {
-    Way::from_word(text).ok_or_else(|| {
-        let words: Vec<&str> = Way::ALL.iter().map(|it| it.word()).collect();
-        format!(
-            "\"{text}\" is not a way forward; write one of {}",
-            words.join(", ")
-        )
-    })
-}
-
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum Format {
     Text,
@@ -240,8 +233,7 @@ pub enum Format {
     Html,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum UnitsArg {
-    Us,
-    Si,
+/// The definitions of commands and options, for completions and the manual page.
+pub fn command() -> clap::Command {
+    <Args as clap::CommandFactory>::command()
 }

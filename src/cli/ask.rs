@@ -97,7 +97,7 @@ pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
         Ended::Stopped => talk.keeper.say_how_to_go_on(),
         Ended::Interrupted => {
             // The question that was left stands without its line end.
-            eprintln!();
+            output::tell("");
             talk.keeper.say_how_to_go_on();
         }
     }
@@ -158,7 +158,11 @@ impl Talk<'_> {
         if self.section != step.question.section {
             self.section = step.question.section.clone();
             let (said, all) = self.interview.progress();
-            eprintln!("\n{} (question {} of about {all})", self.section, said + 1);
+            output::tell(&format!(
+                "\n{} (question {} of about {all})",
+                self.section,
+                said + 1
+            ));
         }
         let prompt = self.prompt(step);
         match self.terminal.listen(&prompt)? {
@@ -267,7 +271,7 @@ impl Talk<'_> {
     fn check(&mut self) -> Result<Next> {
         let answers = self.interview.answers();
         loop {
-            eprintln!("\nWhat you said");
+            output::tell("\nWhat you said");
             for (at, it) in answers.iter().enumerate() {
                 let words = it.step.question.words(self.interview.audience());
                 // Examples in brackets are not needed any more.
@@ -282,10 +286,7 @@ impl Talk<'_> {
                 let options = textwrap::Options::new(output::width(true))
                     .initial_indent("")
                     .subsequent_indent("    ");
-                eprintln!(
-                    "{}",
-                    textwrap::fill(&format!("{:>3} {text}", at + 1), options)
-                );
+                output::tell(&textwrap::fill(&format!("{:>3} {text}", at + 1), options));
             }
             let prompt = Prompt {
                 message: "All right? A number changes that answer.".to_string(),
@@ -365,7 +366,7 @@ impl Talk<'_> {
             Ok(parsed) => {
                 say("Working it out...");
                 let report = (self.answering.report)(parsed.clone())?;
-                eprintln!("\n{}", (self.answering.text)(&report));
+                output::tell(&format!("\n{}", (self.answering.text)(&report)));
                 self.last = Some((parsed, report));
             }
             Err(missing) => say(&format!("Nothing can be said yet: {}.", listed(&missing))),
@@ -440,7 +441,10 @@ impl Keeper {
                     path.display()
                 ));
                 // On one line, so that it can be copied.
-                eprintln!("  slabseason screen --visit {} --ask", path.display());
+                output::tell(&format!(
+                    "  slabseason screen --visit {} --ask",
+                    path.display()
+                ));
             }
             _ => say("Stopped before the day of the visit was known; nothing is kept."),
         }

@@ -1,9 +1,9 @@
 //! The commands that put a visit on paper: `notice`, `homeowner`, `calendar`, `form`.
 
-use super::args::{UnitsArg, way};
+use super::files::Files;
+use super::floor::{Floor, found, read_text, screen};
 use super::output;
-use super::place::found;
-use super::plan::{Floor, read_text, screen};
+use super::values::{UnitsArg, way};
 use crate::report::notice::{Company, Figures, NoticeOf, Standing, Variant, notice};
 use crate::report::{HomeSheetOf, Layout, Paper, Units, calendar, form, homeowner_sheet};
 use crate::survey::AnsweredBy;
@@ -45,7 +45,7 @@ impl SheetArgs {
             LayoutArg::Html => Layout::Html,
         };
         let width = output::width(self.is_printed());
-        output::write(self.output.as_deref(), &paper.laid_out(layout, width))
+        output::write_text(self.output.as_deref(), &paper.laid_out(layout, width))
     }
 }
 
@@ -130,6 +130,14 @@ fn variant(text: &str) -> Result<Variant, String> {
 
 /// Writes the notice for the customer.
 pub fn write_notice(args: &NoticeArgs) -> Result<()> {
+    Files::check(
+        &[
+            ("--visit", Some(&args.visit)),
+            ("--company", args.company.as_deref()),
+            ("--finish", args.finish.as_deref()),
+        ],
+        args.sheet.output.as_deref(),
+    )?;
     let floor = Floor::read(&args.visit, args.finish.as_deref())?;
     let company = match &args.company {
         None => Company::default(),
@@ -160,6 +168,10 @@ pub fn write_notice(args: &NoticeArgs) -> Result<()> {
 
 /// Writes the sheet for someone without a meter.
 pub fn write_homeowner(args: &HomeownerArgs) -> Result<()> {
+    Files::check(
+        &[("--visit", args.visit.as_deref())],
+        args.sheet.output.as_deref(),
+    )?;
     let (place, report) = match (&args.visit, &args.place) {
         (Some(visit), _) => {
             let floor = Floor::read(visit, None)?;
@@ -179,6 +191,7 @@ pub fn write_homeowner(args: &HomeownerArgs) -> Result<()> {
 
 /// Writes the days to come back as a calendar file.
 pub fn write_calendar(args: &CalendarArgs) -> Result<()> {
+    Files::check(&[("--visit", Some(&args.visit))], args.output.as_deref())?;
     let floor = Floor::read(&args.visit, None)?;
     let report = screen(&floor, Way::FilmNow, Detail::Everything);
     if crate::report::calendar::entries(&report).is_empty() {
@@ -193,6 +206,7 @@ pub fn write_calendar(args: &CalendarArgs) -> Result<()> {
 
 /// Writes the questions as a form to fill in by hand.
 pub fn write_form(args: &FormArgs) -> Result<()> {
+    Files::check(&[], args.sheet.output.as_deref())?;
     args.sheet.write(&form(match args.audience {
         AudienceArg::Estimator => AnsweredBy::Estimator,
         AudienceArg::Homeowner => AnsweredBy::Homeowner,

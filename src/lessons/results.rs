@@ -9,6 +9,12 @@ use crate::verdict::ways::Way;
 use crate::words::{say, say_with};
 use std::collections::BTreeMap;
 
+/// The columns of class results.
+const COLUMNS: [&str; 6] = ["learner", "floor", "chance", "cause", "way", "asked"];
+
+/// Letters of a learner's name; longer is no name.
+const LONGEST_NAME: usize = 60;
+
 /// One learner's guess on one floor.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ResultRow {
@@ -26,6 +32,15 @@ pub enum ResultsError {
         "{file}: the column {column} is missing; accepted: learner,floor,chance,cause,way,asked; name the columns in the first line"
     )]
     Column { file: String, column: &'static str },
+    #[error(
+        "{file}, line 1: column {number}, \"{given}\", {what}; accepted: learner,floor,chance,cause,way,asked, each once; mend the first line"
+    )]
+    Heading {
+        file: String,
+        number: usize,
+        given: String,
+        what: &'static str,
+    },
     #[error("{file}, line {line}: {column} is \"{given}\"; accepted: {accepted}; {todo}")]
     Cell {
         file: String,
@@ -66,6 +81,20 @@ pub fn parse_results(
     };
     let names = reader.headers().map_err(not_read)?.clone();
     let column = |name: &str| names.iter().position(|it| it.eq_ignore_ascii_case(name));
+    for (at, given) in names.iter().enumerate() {
+        let unknown = |what: &'static str| ResultsError::Heading {
+            file: file.to_string(),
+            number: at + 1,
+            given: given.chars().take(LONGEST_NAME).collect(),
+            what,
+        };
+        let Some(name) = COLUMNS.iter().find(|it| it.eq_ignore_ascii_case(given)) else {
+            return Err(unknown("is no column of class results"));
+        };
+        if column(name) != Some(at) {
+            return Err(unknown("stands twice"));
+        }
+    }
     let needed = |name: &'static str| {
         column(name).ok_or(ResultsError::Column {
             file: file.to_string(),
@@ -96,6 +125,14 @@ pub fn parse_results(
                 "",
                 "a name or a number".to_string(),
                 "write one for each row",
+            ));
+        }
+        if learner.chars().count() > LONGEST_NAME {
+            return Err(wrong(
+                "learner",
+                &learner.chars().take(LONGEST_NAME).collect::<String>(),
+                format!("a name of at most {LONGEST_NAME} letters"),
+                "shorten it",
             ));
         }
         let given = cell(Some(floor_at));
