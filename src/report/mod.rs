@@ -26,7 +26,7 @@ mod sections;
 mod svg;
 mod text_layout;
 
-pub use build::{Asked, build, tables_digest};
+pub use build::{Asked, build};
 pub use calendar::calendar;
 pub use charts::compared_years;
 pub use clues::Clue;
@@ -35,7 +35,7 @@ pub use drying::drying_text;
 pub use first_screen::{FIRST_SCREEN_LINES, first_screen, headline_words};
 pub use forms::{COLUMNS as READING_COLUMNS, form};
 pub use home_steps::home_steps;
-pub use homeowner::{HomeSheetOf, homeowner_sheet};
+pub use homeowner::{HomeSheetOf, HomeTable, homeowner_sheet};
 pub(crate) use page::Page;
 pub use paper::{Block, Layout, Paper};
 pub use place::{card_text, place_prior_text};
