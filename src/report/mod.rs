@@ -37,7 +37,7 @@ pub use forms::{COLUMNS as READING_COLUMNS, form};
 pub use home_steps::home_steps;
 pub use homeowner::{HomeSheetOf, HomeTable, homeowner_sheet};
 pub(crate) use page::Page;
-pub use paper::{Block, Layout, Paper};
+pub use paper::{Block, Layout, Paper, escaped as html_text};
 pub use place::{card_text, place_prior_text};
 pub use said::{Units, day_words, limit_words, month_words, percent_words, short_chance};
 
