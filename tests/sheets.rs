@@ -242,7 +242,7 @@ fn percent_stands_only_where_it_is_asked_for() {
         unwrapped(&notice(of).unwrap().text(80))
     };
     let chance = it.report.exceedance_probability.unwrap();
-    let percent = format!("({:.0} %)", 100.0 * chance);
+    let percent = format!("({})", percent_words((100.0 * chance).round()));
     assert!(text(Figures::Percent).contains(&percent));
     assert!(!text(Figures::Words).contains(&percent));
 }

@@ -60,7 +60,7 @@ pub struct ClassArgs {
     /// Print the answer key.
     #[arg(long, conflicts_with = "results")]
     pub key: bool,
-    /// Add up what learners said: a table with learner,floor,chance,cause,way,asked.
+    /// Add up what learners said: a table with learner,floor,in_100,cause,way,asked.
     #[arg(long, value_name = "FILE", conflicts_with = "card")]
     pub results: Option<PathBuf>,
     /// Floors of one town with its paper card, to be added up by hand.

@@ -32,7 +32,7 @@ pub use charts::compared_years;
 pub use clues::Clue;
 pub use document::{Extent, HTML_STYLE, document, html, html_body, markdown, text};
 pub use drying::drying_text;
-pub use first_screen::{FIRST_SCREEN_LINES, first_screen, headline_words};
+pub use first_screen::{FIRST_SCREEN_LINES, bare_floor_words, first_screen, headline_words};
 pub use forms::{COLUMNS as READING_COLUMNS, form};
 pub use home_steps::home_steps;
 pub use homeowner::{HomeSheetOf, HomeTable, homeowner_sheet};
@@ -46,6 +46,7 @@ use said::readings_said;
 use crate::survey::{AnsweredBy, ReadingKind, Setting};
 use crate::verdict::ways::Way;
 use crate::verdict::{Cause, Grade, OpenPoint, Raise, UsedLimits};
+use crate::words::{say, say_with};
 use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -138,16 +139,16 @@ pub enum LimitSource {
     Named(String),
 }
 
-/// Words of the JSON for a limit that nobody gave.
-const COMMON_PRACTICE: &str = "common practice, no data sheet";
-/// Words of the JSON for a limit without a source.
-const SOURCE_NOT_GIVEN: &str = "source not given";
+/// Row of the JSON's words for a limit that nobody gave.
+const COMMON_PRACTICE: &str = "limit.file.common_practice";
+/// Row of the JSON's words for a limit without a source.
+const SOURCE_NOT_GIVEN: &str = "limit.file.not_given";
 
 impl From<LimitSource> for String {
     fn from(it: LimitSource) -> Self {
         match it {
-            LimitSource::CommonPractice => COMMON_PRACTICE.to_string(),
-            LimitSource::NotGiven => SOURCE_NOT_GIVEN.to_string(),
+            LimitSource::CommonPractice => say(COMMON_PRACTICE).to_string(),
+            LimitSource::NotGiven => say(SOURCE_NOT_GIVEN).to_string(),
             LimitSource::Named(name) => name,
         }
     }
@@ -155,10 +156,12 @@ impl From<LimitSource> for String {
 
 impl From<String> for LimitSource {
     fn from(it: String) -> Self {
-        match it.as_str() {
-            COMMON_PRACTICE => LimitSource::CommonPractice,
-            SOURCE_NOT_GIVEN => LimitSource::NotGiven,
-            _ => LimitSource::Named(it),
+        if it == say(COMMON_PRACTICE) {
+            LimitSource::CommonPractice
+        } else if it == say(SOURCE_NOT_GIVEN) {
+            LimitSource::NotGiven
+        } else {
+            LimitSource::Named(it)
         }
     }
 }

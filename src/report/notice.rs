@@ -406,11 +406,11 @@ fn expected(blocks: &mut Vec<Block>, report: &Report, figures: Figures) {
 fn percent_words(chance: f64) -> String {
     let percent = (100.0 * chance).round();
     if percent < 1.0 {
-        "under 1 %".to_string()
+        say("percent.under").to_string()
     } else if percent > 99.0 {
-        "over 99 %".to_string()
+        say("percent.over").to_string()
     } else {
-        format!("{percent:.0} %")
+        super::percent_words(percent)
     }
 }
 
