@@ -10,7 +10,7 @@ use crate::lessons::{
     explained_text, judge, lesson, named_causes, pairs, pairs_text, paper_exercise, parse_chance,
     parse_results, result_text, view_text,
 };
-use crate::report::{Units, card_text};
+use crate::report::card_text;
 use crate::verdict::Cause;
 use crate::verdict::ways::Way;
 use crate::words::{say, say_with};
@@ -61,7 +61,7 @@ pub struct ClassArgs {
     /// Print the answer key.
     #[arg(long, conflicts_with = "results")]
     pub key: bool,
-    /// Add up what learners said: a table with learner,floor,chance,cause,way,asked.
+    /// Add up what learners said: a table with learner,floor,in_100,cause,way,asked.
     #[arg(long, value_name = "FILE", conflicts_with = "card")]
     pub results: Option<PathBuf>,
     /// Floors of one town with its paper card, to be added up by hand.
@@ -95,7 +95,7 @@ pub fn print_class(args: &ClassArgs) -> Result<()> {
         } else {
             format!(
                 "{}{}",
-                card_text(&exercise.place, &exercise.card, Units::Us, width),
+                card_text(&exercise.place, &exercise.card, width),
                 exercise.sheet(width)
             )
         };
