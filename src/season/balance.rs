@@ -28,6 +28,65 @@ pub fn hamon_evapotranspiration(days: f64, day_length: f64, mean_c: f64) -> f64 
     13.97 * days * day_length * day_length * 4.95 * libm::exp(0.062 * mean_c) / 100.0
 }
 
+/// Share of a month's precipitation that falls as rain, 0 to 1.
+///
+/// # Formula
+///
+/// `N((T - t)/s)`, the share of days over `t` (`rain_from_c`) when days are normal about the
+/// month's mean `T` with the spread `s` (`daily_spread_k`).
+///
+/// # Source
+///
+/// The rows of `tables/season.csv`.
+pub fn rain_share(mean_c: f64) -> f64 {
+    let table = SeasonTable::bundled();
+    normal_below((mean_c - table.rain_from_c) / table.daily_spread_k)
+}
+
+/// Warmth of a month's days over freezing, K day: what melts snow.
+///
+/// # Formula
+///
+/// `n s (z N(z) + n(z))` with `n` days and `z = T/s`: the mean of the part above 0 °C when
+/// days are normal about the month's mean `T` with the spread `s` (`daily_spread_k`).
+///
+/// # Source
+///
+/// By integration; the spread is a row of `tables/season.csv`.
+pub fn thaw_k_days(days: f64, mean_c: f64) -> f64 {
+    let spread_k = SeasonTable::bundled().daily_spread_k;
+    let z = mean_c / spread_k;
+    let density = libm::exp(-0.5 * z * z) / libm::sqrt(2.0 * std::f64::consts::PI);
+    days * spread_k * (z * normal_below(z) + density)
+}
+
+/// The chance of a standard normal under `z`.
+fn normal_below(z: f64) -> f64 {
+    0.5 * libm::erfc(-z * std::f64::consts::FRAC_1_SQRT_2)
+}
+
+/// What a month's weather brings to every soil of a place but its precipitation.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct MonthWeather {
+    /// Share of precipitation that falls as rain, 0 to 1.
+    pub rain_share: f64,
+    /// Warmth over freezing, K day.
+    pub thaw_k_days: f64,
+    /// What the air would take from a wet soil, mm.
+    pub evapotranspiration_mm: f64,
+}
+
+impl MonthWeather {
+    /// From the days and the mean temperature of a month, °C, and its evapotranspiration, mm.
+    pub fn new(days: f64, mean_c: f64, evapotranspiration_mm: f64) -> Self {
+        Self {
+            rain_share: rain_share(mean_c),
+            thaw_k_days: thaw_k_days(days, mean_c),
+            evapotranspiration_mm,
+        }
+    }
+}
+
 /// Numbers of the soil that differ from house to house.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SoilStore {
@@ -35,8 +94,15 @@ pub struct SoilStore {
     pub capacity_mm: f64,
     /// Share of the store below that leaves in a month.
     pub release: f64,
-    /// Temperature at and below which all precipitation is snow, °C.
-    pub all_snow_c: f64,
+    /// Snow that melts for each degree above freezing, mm/(K day).
+    pub melt_mm_k_day: f64,
+    /// Share of rain and melt that runs past the soil through cracks and root holes into the
+    /// store below, 0 to 1.
+    pub bypass: f64,
+    /// Share of the store below that roots draw in a month when the soil is empty, 0 to 1.
+    pub root_draw: f64,
+    /// Multiple of the formula's evapotranspiration.
+    pub evapotranspiration: f64,
 }
 
 /// What a month left behind.
@@ -59,67 +125,57 @@ pub struct BalanceMonth {
 ///
 /// # Source
 ///
-/// mccabe-markstrom-2007 for snow, melt, runoff and soil store; the linear store takes the
-/// place of its runoff, and roots draw on it by half of the soil's shortage, up to what the
-/// air could still take.
+/// mccabe-markstrom-2007 for direct runoff and the soil store. Snow melts by degree-days, at
+/// most the pack; a linear store takes the place of the source's runoff, and roots draw on it
+/// by the soil's shortage, up to what the air could still take.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Balances<const L: usize> {
     capacity_mm: [f64; L],
     release: [f64; L],
-    all_snow_c: [f64; L],
+    melt_mm_k_day: [f64; L],
+    bypass: [f64; L],
+    root_draw: [f64; L],
+    evapotranspiration: [f64; L],
     snow_mm: [f64; L],
     soil_mm: [f64; L],
     ground_mm: [f64; L],
-    root_draw: f64,
-    bypass: [f64; L],
 }
 
 impl<const L: usize> Balances<L> {
     /// Soils half full, without snow.
     pub fn new(soils: &[SoilStore; L]) -> Self {
-        let zero = [0.0; L];
         let capacity_mm = soils.map(|it| it.capacity_mm);
         Self {
             capacity_mm,
             release: soils.map(|it| it.release),
-            all_snow_c: soils.map(|it| it.all_snow_c),
-            snow_mm: zero,
+            melt_mm_k_day: soils.map(|it| it.melt_mm_k_day),
+            bypass: soils.map(|it| it.bypass),
+            root_draw: soils.map(|it| it.root_draw),
+            evapotranspiration: soils.map(|it| it.evapotranspiration),
+            snow_mm: [0.0; L],
             soil_mm: capacity_mm.map(|it| 0.5 * it),
-            ground_mm: zero,
-            root_draw: SeasonTable::bundled().root_draw,
-            bypass: zero,
+            ground_mm: [0.0; L],
         }
     }
 
-    /// The same with shares of rain and melt (0 to 1) that run past the soil through cracks
-    /// and root holes into the store below.
-    pub fn with_bypass(self, shares: [f64; L]) -> Self {
-        Self {
-            bypass: shares,
-            ..self
-        }
-    }
-
-    /// Takes one month: mean temperature °C, precipitation of each and evapotranspiration mm.
+    /// Takes one month with the precipitation of each soil, mm.
     ///
     /// Without a branch, so that it runs over lanes.
     #[inline(always)]
     pub fn month(
         &mut self,
         table: &SeasonTable,
-        mean_c: f64,
+        weather: &MonthWeather,
         precipitation_mm: &[f64; L],
-        evapotranspiration_mm: f64,
     ) -> BalanceMonths<L> {
         let mut out = BalanceMonths::default();
         for l in 0..L {
-            let range_c = table.all_rain_c - self.all_snow_c[l];
-            let warm = at_most(1.0, at_least(0.0, (mean_c - self.all_snow_c[l]) / range_c));
-            let snowfall = precipitation_mm[l] * (1.0 - warm);
+            let evapotranspiration_mm = weather.evapotranspiration_mm * self.evapotranspiration[l];
+            let snowfall = precipitation_mm[l] * (1.0 - weather.rain_share);
             let rain = precipitation_mm[l] - snowfall;
             let direct = table.direct_runoff_share * rain;
             let snow = self.snow_mm[l] + snowfall;
-            let melt = snow * (warm * table.melt_share_most);
+            let melt = at_most(snow, self.melt_mm_k_day[l] * weather.thaw_k_days);
             self.snow_mm[l] = snow - melt;
             let past = self.bypass[l] * (rain - direct + melt);
             let supply = rain - direct + melt - past;
@@ -147,7 +203,7 @@ impl<const L: usize> Balances<L> {
             // air could still take.
             let taken = at_most(
                 at_least(0.0, evapotranspiration_mm - actual),
-                self.root_draw * shortage * full,
+                self.root_draw[l] * shortage * full,
             );
             let ground = at_least(0.0, full * (1.0 - self.release[l]) - taken);
             self.soil_mm[l] = held;
@@ -239,30 +295,10 @@ impl Balance {
         Self(Balances::new(&[soil]))
     }
 
-    /// The same with a share that runs past the soil; see [`Balances::with_bypass`].
-    pub fn with_bypass(self, share: f64) -> Self {
-        Self(self.0.with_bypass([share]))
-    }
-
-    /// The same without roots that draw on the store below: the published model.
-    pub fn without_root_draw(soil: SoilStore) -> Self {
-        Self(Balances {
-            root_draw: 0.0,
-            ..Balances::new(&[soil])
-        })
-    }
-
-    /// Takes one month: mean temperature °C, precipitation and evapotranspiration mm.
-    pub fn month(
-        &mut self,
-        mean_c: f64,
-        precipitation_mm: f64,
-        evapotranspiration_mm: f64,
-    ) -> BalanceMonth {
-        let table = SeasonTable::bundled();
-        let precipitation_mm = [precipitation_mm];
+    /// Takes one month with its precipitation, mm.
+    pub fn month(&mut self, weather: &MonthWeather, precipitation_mm: f64) -> BalanceMonth {
         self.0
-            .month(table, mean_c, &precipitation_mm, evapotranspiration_mm)
+            .month(SeasonTable::bundled(), weather, &[precipitation_mm])
             .of(0)
     }
 

@@ -11,12 +11,13 @@ mod water_table;
 mod year;
 
 pub use balance::{
-    Balance, BalanceMonth, BalanceMonths, Balances, SoilStore, day_length, hamon_evapotranspiration,
+    Balance, BalanceMonth, BalanceMonths, Balances, MonthWeather, SoilStore, day_length,
+    hamon_evapotranspiration, rain_share, thaw_k_days,
 };
 pub use ground::{Harmonic, ground_temperature};
 pub use humid::{dew_point, dew_point_c, saturation_pa, saturation_pressure};
 pub use room::{RoomTemperature, ventilation_conductance};
-pub use water_table::{WaterTable, contact};
+pub use water_table::{WaterTable, contact, lift_m};
 pub use year::{
     DAYS_PER_YEAR, MONTH_NAMES, STEP_S, STEPS_PER_MONTH, STEPS_PER_YEAR, between_months,
 };
@@ -24,11 +25,12 @@ pub use year::{
 crate::named_table! {
     /// Numbers of this folder, from `tables/season.csv`.
     SeasonTable from "season.csv" {
-        all_rain_c,
-        melt_share_most,
+        rain_from_c,
+        daily_spread_k,
         direct_runoff_share,
-        root_draw,
         balance_years,
+        lift_most_m,
+        lift_half_mm,
         rain_boost_most_m,
         ground_diffusivity_m2_day,
         slab_depth_below_grade_m,
