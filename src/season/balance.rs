@@ -1,6 +1,7 @@
 //! The monthly water balance of the soil around a house.
 
 use super::SeasonTable;
+use crate::units::exp2;
 
 /// Length of the day on a day of the year (1 to 365), in units of 12 hours.
 ///
@@ -43,21 +44,24 @@ pub fn rain_share(mean_c: f64) -> f64 {
     normal_below((mean_c - table.rain_from_c) / table.daily_spread_k)
 }
 
-/// Warmth of a month's days over freezing, K day: what melts snow.
+/// Warmth that melts snow in a month, K day, counted in days of 12 hours of sun.
 ///
 /// # Formula
 ///
-/// `n s (z N(z) + n(z))` with `n` days and `z = T/s`: the mean of the part above 0 °C when
-/// days are normal about the month's mean `T` with the spread `s` (`daily_spread_k`).
+/// `n D^p s (z N(z) + n(z))` with `n` days, `D` the day length in units of 12 hours,
+/// `z = T/s`: the mean of the part above 0 °C when days are normal about the month's mean `T`
+/// with the spread `s` (`daily_spread_k`), times a power `p` (`melt_daylight_power`) of the
+/// daylight, since a low winter sun melts less at the same temperature.
 ///
 /// # Source
 ///
-/// By integration; the spread is a row of `tables/season.csv`.
-pub fn thaw_k_days(days: f64, mean_c: f64) -> f64 {
-    let spread_k = SeasonTable::bundled().daily_spread_k;
-    let z = mean_c / spread_k;
+/// The mean by integration; spread and power are rows of `tables/season.csv`.
+pub fn thaw_k_days(days: f64, day_length: f64, mean_c: f64) -> f64 {
+    let table = SeasonTable::bundled();
+    let z = mean_c / table.daily_spread_k;
     let density = libm::exp(-0.5 * z * z) / libm::sqrt(2.0 * std::f64::consts::PI);
-    days * spread_k * (z * normal_below(z) + density)
+    let above_k = table.daily_spread_k * (z * normal_below(z) + density);
+    days * libm::pow(day_length, table.melt_daylight_power) * at_least(0.0, above_k)
 }
 
 /// The chance of a standard normal under `z`.
@@ -70,19 +74,20 @@ fn normal_below(z: f64) -> f64 {
 pub struct MonthWeather {
     /// Share of precipitation that falls as rain, 0 to 1.
     pub rain_share: f64,
-    /// Warmth over freezing, K day.
+    /// Warmth that melts snow, K day.
     pub thaw_k_days: f64,
     /// What the air would take from a wet soil, mm.
     pub evapotranspiration_mm: f64,
 }
 
 impl MonthWeather {
-    /// From the days and the mean temperature of a month, °C, and its evapotranspiration, mm.
-    pub fn new(days: f64, mean_c: f64, evapotranspiration_mm: f64) -> Self {
+    /// Of a month with so many days, of a length in units of 12 hours, by its mean
+    /// temperature, °C.
+    pub fn new(days: f64, day_length: f64, mean_c: f64) -> Self {
         Self {
             rain_share: rain_share(mean_c),
-            thaw_k_days: thaw_k_days(days, mean_c),
-            evapotranspiration_mm,
+            thaw_k_days: thaw_k_days(days, day_length, mean_c),
+            evapotranspiration_mm: hamon_evapotranspiration(days, day_length, mean_c),
         }
     }
 }
@@ -125,9 +130,10 @@ pub struct BalanceMonth {
 ///
 /// # Source
 ///
-/// mccabe-markstrom-2007 for direct runoff and the soil store. Snow melts by degree-days, at
-/// most the pack; a linear store takes the place of the source's runoff, and roots draw on it
-/// by the soil's shortage, up to what the air could still take.
+/// mccabe-markstrom-2007 for direct runoff and what fills the soil; thornthwaite-mather-1955
+/// for what a dry month draws from it, `soil (1 - exp(-shortfall/capacity))`. Snow melts by
+/// degree-days, at most the pack; a linear store takes the place of the source's runoff, and
+/// roots draw on it by the soil's shortage, up to what the air could still take.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Balances<const L: usize> {
     capacity_mm: [f64; L],
@@ -182,7 +188,8 @@ impl<const L: usize> Balances<L> {
             let (soil, capacity) = (self.soil_mm[l], self.capacity_mm[l]);
             // Where the rain is enough the soil fills up, otherwise it is drawn on.
             let filled = soil + supply - evapotranspiration_mm;
-            let drawn = at_most(soil, (evapotranspiration_mm - supply) * soil / capacity);
+            let short_of = at_least(0.0, evapotranspiration_mm - supply) / capacity;
+            let drawn = soil * (1.0 - exp2(-std::f64::consts::LOG2_E * at_most(MOST, short_of)));
             let enough = supply >= evapotranspiration_mm;
             let over = at_least(0.0, filled - capacity);
             let surplus = past + if enough { over } else { 0.0 };
@@ -226,6 +233,9 @@ impl<const L: usize> Balances<L> {
         std::array::from_fn(|l| self.snow_mm[l] + self.soil_mm[l] + self.ground_mm[l])
     }
 }
+
+/// A shortfall of so many soils leaves nothing of the soil to speak of.
+const MOST: f64 = 40.0;
 
 #[inline(always)]
 fn at_most(most: f64, value: f64) -> f64 {
