@@ -49,7 +49,10 @@ fn main() {
     }
     let humid: Vec<usize> = (0..sites.len()).filter(|it| !sites[*it].is_dry()).collect();
     let years: Vec<WaterYear> = sites.iter().map(year_of).collect();
-    println!("\nswing, 10, 50 and 90 of 100: {:?}", swings(&sites, &years, &humid));
+    println!(
+        "\nswing, 10, 50 and 90 of 100: {:?}",
+        swings(&sites, &years, &humid)
+    );
     let inside = humid
         .iter()
         .filter(|it| {
@@ -57,7 +60,10 @@ fn main() {
             (low..=high).contains(&sites[**it].swing_m())
         })
         .count();
-    println!("measured swings within their own 10 to 90: {inside} of {}", humid.len());
+    println!(
+        "measured swings within their own 10 to 90: {inside} of {}",
+        humid.len()
+    );
     println!("\nodds of a month to hold the highest water, stated and measured");
     for (low, high) in BANDS {
         let (mut stated, mut came, mut count) = (0.0, 0.0, 0);
@@ -72,7 +78,11 @@ fn main() {
             }
         }
         let of = f64::from(count.max(1));
-        println!("{low:.2} to {high:.2}: {count} months, {:.3}, {:.3}", stated / of, came / of);
+        println!(
+            "{low:.2} to {high:.2}: {count} months, {:.3}, {:.3}",
+            stated / of,
+            came / of
+        );
     }
 }
 
@@ -153,7 +163,11 @@ pub fn sites() -> Vec<Site> {
         })
         .expect("stations stand about every well");
         res.push(Site {
-            name: if record[4].is_empty() { "bogs".to_string() } else { record[0].to_string() },
+            name: if record[4].is_empty() {
+                "bogs".to_string()
+            } else {
+                record[0].to_string()
+            },
             state: record[1].to_string(),
             latitude_deg: number(2),
             longitude_deg: number(3),
@@ -161,7 +175,10 @@ pub fn sites() -> Vec<Site> {
             year: PlaceYear::new(&place, true),
         });
     }
-    let all = res.iter_mut().find(|it| it.name == "bogs").expect("the table has bogs");
+    let all = res
+        .iter_mut()
+        .find(|it| it.name == "bogs")
+        .expect("the table has bogs");
     all.level_m = std::array::from_fn(|month| {
         bogs.iter().map(|it| it[month]).sum::<f64>() / bogs.len() as f64
     });
@@ -266,13 +283,17 @@ pub fn ridge_with(sites: &[Site], penalty: f64) -> Vec<Answer> {
                 .collect();
             let sd: Vec<f64> = (0..count)
                 .map(|k| {
-                    let square: f64 =
-                        known.iter().map(|it| (features[*it][k] - mean[k]).powi(2)).sum();
+                    let square: f64 = known
+                        .iter()
+                        .map(|it| (features[*it][k] - mean[k]).powi(2))
+                        .sum();
                     (square / known.len() as f64).sqrt().max(1.0e-9)
                 })
                 .collect();
             let scaled = |it: usize| -> Vec<f64> {
-                (0..count).map(|k| (features[it][k] - mean[k]) / sd[k]).collect()
+                (0..count)
+                    .map(|k| (features[it][k] - mean[k]) / sd[k])
+                    .collect()
             };
             let rows: Vec<Vec<f64>> = known.iter().map(|it| scaled(*it)).collect();
             let mut normal = vec![vec![0.0; count]; count];
@@ -288,14 +309,26 @@ pub fn ridge_with(sites: &[Site], penalty: f64) -> Vec<Answer> {
             }
             let here = scaled(at);
             let course: [f64; 12] = std::array::from_fn(|month| {
-                let wanted: Vec<f64> =
-                    known.iter().map(|it| standard(&sites[*it].level_m)[month]).collect();
+                let wanted: Vec<f64> = known
+                    .iter()
+                    .map(|it| standard(&sites[*it].level_m)[month])
+                    .collect();
                 let middle = wanted.iter().sum::<f64>() / wanted.len() as f64;
                 let right: Vec<f64> = (0..count)
-                    .map(|k| rows.iter().zip(&wanted).map(|(row, it)| row[k] * (it - middle)).sum())
+                    .map(|k| {
+                        rows.iter()
+                            .zip(&wanted)
+                            .map(|(row, it)| row[k] * (it - middle))
+                            .sum()
+                    })
                     .collect();
                 let weights = solved(normal.clone(), right);
-                middle + weights.iter().zip(&here).map(|(one, other)| one * other).sum::<f64>()
+                middle
+                    + weights
+                        .iter()
+                        .zip(&here)
+                        .map(|(one, other)| one * other)
+                        .sum::<f64>()
             });
             let top = highest(&course);
             // No odds of its own: how far off its month is elsewhere, counted on all others.
@@ -318,9 +351,8 @@ fn features(site: &Site) -> Vec<f64> {
     let yearly: f64 = rain.iter().sum();
     for values in [site.year.mean_c, rain.map(|it| 12.0 * it / yearly)] {
         for harmonic in [1.0, 2.0] {
-            let angle = |month: usize| {
-                2.0 * std::f64::consts::PI * harmonic * (month as f64 + 0.5) / 12.0
-            };
+            let angle =
+                |month: usize| 2.0 * std::f64::consts::PI * harmonic * (month as f64 + 0.5) / 12.0;
             res.push((0..12).map(|it| values[it] * angle(it).cos()).sum::<f64>() / 6.0);
             res.push((0..12).map(|it| values[it] * angle(it).sin()).sum::<f64>() / 6.0);
         }
@@ -335,7 +367,11 @@ fn solved(mut matrix: Vec<Vec<f64>>, mut right: Vec<f64>) -> Vec<f64> {
     let count = right.len();
     for column in 0..count {
         let pivot = (column..count)
-            .max_by(|a, b| matrix[*a][column].abs().total_cmp(&matrix[*b][column].abs()))
+            .max_by(|a, b| {
+                matrix[*a][column]
+                    .abs()
+                    .total_cmp(&matrix[*b][column].abs())
+            })
             .expect("a row is left");
         matrix.swap(column, pivot);
         right.swap(column, pivot);
@@ -372,9 +408,7 @@ pub fn score(sites: &[Site], answers: &[Answer], of: &[usize]) -> Score {
     };
     let yes = |it: bool| f64::from(u8::from(it));
     Score {
-        highest_within_one: mean(&|it| {
-            yes(apart(answers[it].highest, sites[it].highest()) <= 1)
-        }),
+        highest_within_one: mean(&|it| yes(apart(answers[it].highest, sites[it].highest()) <= 1)),
         highest_exact: mean(&|it| yes(answers[it].highest == sites[it].highest())),
         lowest_within_one: mean(&|it| yes(apart(answers[it].lowest, sites[it].lowest()) <= 1)),
         correlation: mean(&|it| correlation(&answers[it].course, &sites[it].level_m)),

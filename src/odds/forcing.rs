@@ -3,8 +3,8 @@
 use super::parameters::{FloorParameters, RetarderState, YEARS_DRAWN};
 use crate::climate::Place;
 use crate::season::{
-    self, BalanceMonth, BalanceMonths, Balances, Harmonic, House, Machine,
-    MonthWeather, Outdoors, STEPS_PER_MONTH, SeasonTable, SoilStore, WaterTable, forcing, ground_temperature, room_swing,
+    self, BalanceMonth, BalanceMonths, Balances, Harmonic, House, Machine, MonthWeather, Outdoors,
+    STEPS_PER_MONTH, SeasonTable, SoilStore, WaterTable, forcing, ground_temperature, room_swing,
     ventilation_conductance,
 };
 use crate::slab::{FloorSet, GenericConcrete, Grid, supply_through};
