@@ -275,7 +275,7 @@ mod tests {
         let made: [SeasonMonth; 12] = std::array::from_fn(|at| match at {
             2 => month(3, 0.6, 0.30, 0.0, 0.0),
             3 => month(4, 0.6, 0.40, 0.0, 0.0),
-            4 => month(5, 0.4, 0.40, 0.0, 0.0),
+            4 => month(5, 0.45, 0.40, 0.0, 0.0),
             6 | 7 => month(at as u32 + 1, 0.1, 0.0, 0.05, 0.2),
             _ => month(at as u32 + 1, 0.1, 0.05, 0.0, 0.0),
         });
