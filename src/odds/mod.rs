@@ -18,3 +18,4 @@ pub mod rounds;
 pub mod simulate;
 pub mod sobol;
 pub mod view;
+pub mod water_year;

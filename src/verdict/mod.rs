@@ -71,6 +71,7 @@ crate::named_table! {
         season_least_swing_m,
         season_negligible,
         air_threatens,
+        air_damp_humidity,
     }
 }
 
@@ -391,17 +392,8 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         Basis::Readings
     });
     let months = months_ahead(place, view);
-    let worst = months
-        .iter()
-        .max_by(|a, b| a.reading_p50.total_cmp(&b.reading_p50))
-        .expect("twelve months were made");
-    let within = GradeTable::bundled().wet_season_within;
-    let wet_season = months
-        .iter()
-        .filter(|it| it.reading_p50 >= worst.reading_p50 - within)
-        .map(|it| it.month);
-    let wettest_month = worst.month;
-    let wet_season: Vec<u32> = wet_season.collect();
+    let seasons = seasons::wet_seasons(view);
+    let (wettest_month, wet_season) = threatening(&seasons, &months);
     let from_below = from_below(view);
     let over_now = is_over_now(visit, &limits);
 
@@ -433,7 +425,7 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         wettest_month,
         wet_season,
         from_below,
-        seasons: seasons::wet_seasons(view),
+        seasons,
         causes: causes(view, visit, over_now),
         answers: Vec::new(),
         sensitivity: Vec::new(),
@@ -465,6 +457,21 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         verdict.ways = Some(compared);
     }
     (verdict, posterior)
+}
+
+/// The month and the season to watch: those of the season that threatens; where there is none,
+/// the month of the highest middle reading and those close to it.
+fn threatening(seasons: &seasons::WetSeasons, months: &[MonthAhead]) -> (u32, Vec<u32>) {
+    if let Some(month) = seasons.month_to_test {
+        return (month, seasons.threatening().to_vec());
+    }
+    let worst = months
+        .iter()
+        .max_by(|a, b| a.reading_p50.total_cmp(&b.reading_p50))
+        .expect("twelve months were made");
+    let least = worst.reading_p50 - GradeTable::bundled().wet_season_within;
+    let close = months.iter().filter(|it| it.reading_p50 >= least);
+    (worst.month, close.map(|it| it.month).collect())
 }
 
 fn months_ahead(place: &Place, view: View) -> Vec<MonthAhead> {

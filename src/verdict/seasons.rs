@@ -22,8 +22,8 @@ pub struct SeasonMonth {
     /// Of the floors that go over in the year, the share (0 to 1) that is over in this month;
     /// 0 where none goes over.
     pub over_share: f64,
-    /// Chance (0 to 1) that the air dampens the floor: it takes water in from the room, and its
-    /// surface sweats or stands near saturation.
+    /// Chance (0 to 1) that the air dampens the floor: it sweats, or its surface is damp without
+    /// water that comes up.
     pub damp_air: f64,
     /// Median level of the water table, m above the slab's underside.
     pub level_m: f64,
@@ -52,18 +52,19 @@ pub struct WetSeasons {
     pub over_from_below: f64,
     /// The same with water that the air brings; a floor may do both.
     pub over_from_air: f64,
-    /// The season that the floor has more to fear from.
-    pub threat: Threat,
+    /// The season that the floor has more to fear from; `None` where there is none.
+    pub threat: Option<Threat>,
     /// Calendar month (1 to 12) of that season to test in, or to come back for.
-    pub month_to_test: u32,
+    pub month_to_test: Option<u32>,
 }
 
 impl WetSeasons {
     /// Months (1 to 12) of the season that threatens, in the order of time.
     pub fn threatening(&self) -> &[u32] {
         match self.threat {
-            Threat::WaterFromBelow => &self.water,
-            Threat::DampAir => &self.damp_air,
+            Some(Threat::WaterFromBelow) => &self.water,
+            Some(Threat::DampAir) => &self.damp_air,
+            None => &[],
         }
     }
 
@@ -114,8 +115,9 @@ pub fn wet_seasons(view: View) -> WetSeasons {
             if at.contact > table.contact_counts {
                 months[month].contact += weight;
             }
-            let from_air = at.flux <= 0.0;
-            if from_air && (at.shed > 0.0 || at.surface_humidity > table.air_wet_humidity) {
+            let sweats = at.flux < 0.0 && at.shed > 0.0;
+            if sweats || !rises_in(outcome, month) && at.surface_humidity > table.air_damp_humidity
+            {
                 months[month].damp_air += weight;
             }
         }
@@ -167,7 +169,8 @@ fn conclude(months: [SeasonMonth; 12], below: f64, air: f64) -> WetSeasons {
     let level = level_shares(&of(|it| it.level_m), table.season_least_swing_m);
     let water = match (contact, over) {
         (Some(contact), Some(over)) => {
-            Some(std::array::from_fn(|at| 0.5 * (contact[at] + over[at])))
+            let both: [f64; 12] = std::array::from_fn(|at| contact[at] + over[at]);
+            shares_of_most(&both, 0.0)
         }
         (Some(only), None) | (None, Some(only)) => Some(only),
         // Where water hardly ever comes, the months in which it stands highest.
@@ -175,26 +178,35 @@ fn conclude(months: [SeasonMonth; 12], below: f64, air: f64) -> WetSeasons {
     };
     let damp = shares_of_most(&of(|it| it.damp_air), table.season_least_chance);
     let dampest = shares_of_most(&of(|it| it.over_from_air), table.season_least_over).or(damp);
-    let threat =
-        if air >= table.air_threatens * (below + air) && below + air > 0.0 || water.is_none() {
-            Threat::DampAir
-        } else {
-            Threat::WaterFromBelow
-        };
-    let to_test = match threat {
-        Threat::WaterFromBelow => water,
-        Threat::DampAir => dampest,
-    };
+    // What lasts the year round is no season.
     let season = |shares: Option<[f64; 12]>, least: f64| {
-        shares.map_or_else(Vec::new, |it| in_order_of_time(&it.map(|it| it >= least)))
+        let months = shares.map_or_else(Vec::new, |it| in_order_of_time(&it.map(|it| it >= least)));
+        Some(months).filter(|it| (it.len() as f64) < table.no_season_months)
+    };
+    let water_season = season(water, table.season_share).unwrap_or_default();
+    let damp_season = season(damp, table.damp_season_share).unwrap_or_default();
+    let air_leads = below + air > 0.0 && air >= table.air_threatens * (below + air);
+    let threat = match (water_season.is_empty(), damp_season.is_empty()) {
+        (true, true) => None,
+        (true, false) => Some(Threat::DampAir),
+        (false, true) => Some(Threat::WaterFromBelow),
+        (false, false) if air_leads => Some(Threat::DampAir),
+        (false, false) => Some(Threat::WaterFromBelow),
+    };
+    let to_test = match threat {
+        Some(Threat::WaterFromBelow) => water,
+        Some(Threat::DampAir) => dampest
+            .filter(|it| damp_season.contains(&month_of(it)))
+            .or(damp),
+        None => None,
     };
     WetSeasons {
-        water: season(water, table.season_share),
-        damp_air: season(damp, table.damp_season_share),
+        water: water_season,
+        damp_air: damp_season,
         over_from_below: below,
         over_from_air: air,
         threat,
-        month_to_test: to_test.map_or(1, |it| highest(&it) as u32 + 1),
+        month_to_test: to_test.map(|it| month_of(&it)),
         months,
     }
 }
@@ -221,6 +233,11 @@ fn highest(values: &[f64; 12]) -> usize {
         }
     }
     most
+}
+
+/// The calendar month (1 to 12) of the highest value.
+fn month_of(values: &[f64; 12]) -> u32 {
+    highest(values) as u32 + 1
 }
 
 /// Calendar months (1 to 12) of a season, the first after a month outside of it first.
@@ -258,18 +275,30 @@ mod tests {
         let made: [SeasonMonth; 12] = std::array::from_fn(|at| match at {
             2 => month(3, 0.6, 0.30, 0.0, 0.0),
             3 => month(4, 0.6, 0.40, 0.0, 0.0),
-            4 => month(5, 0.4, 0.40, 0.0, 0.0),
+            4 => month(5, 0.45, 0.40, 0.0, 0.0),
             6 | 7 => month(at as u32 + 1, 0.1, 0.0, 0.05, 0.2),
             _ => month(at as u32 + 1, 0.1, 0.05, 0.0, 0.0),
         });
         let res = conclude(made, 0.4, 0.05);
         assert_eq!(res.water, [3, 4, 5]);
         assert_eq!(res.damp_air, [7, 8]);
-        assert_eq!((res.threat, res.month_to_test), (Threat::WaterFromBelow, 4));
+        assert_eq!(res.threat, Some(Threat::WaterFromBelow));
+        assert_eq!(res.month_to_test, Some(4));
         assert_eq!(res.likeliest(Threat::DampAir), Some((7, 0.2)));
         // With hardly any water the air threatens, and July is the month to test in.
         let res = conclude(made, 0.001, 0.05);
-        assert_eq!((res.threat, res.month_to_test), (Threat::DampAir, 7));
+        assert_eq!(res.threat, Some(Threat::DampAir));
+        assert_eq!(res.month_to_test, Some(7));
+    }
+
+    /// A dry place has neither season, and nothing to wait for.
+    #[test]
+    fn a_dry_place_has_no_season() {
+        let made: [SeasonMonth; 12] =
+            std::array::from_fn(|at| month(at as u32 + 1, 0.0, 0.0, 0.0, 0.0));
+        let res = conclude(made, 0.0, 0.0);
+        assert!(res.water.is_empty() && res.damp_air.is_empty());
+        assert_eq!((res.threat, res.month_to_test), (None, None));
     }
 
     /// A season around the turn of the year is told from its first month on.
