@@ -315,9 +315,7 @@ impl TryFrom<String> for MonthOfYear {
             .and_then(|(year, month)| Some((year.parse().ok()?, month.parse().ok()?)));
         match read {
             Some((year, month)) if (1..=12).contains(&month) => Ok(Self { year, month }),
-            _ => Err(format!(
-                "\"{text}\" is no month; accepted: year-month, 2027-04"
-            )),
+            _ => Err(say_with("month.error", &[("given", &text)])),
         }
     }
 }
