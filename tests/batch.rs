@@ -705,7 +705,7 @@ fn outcomes_are_kept_and_told() {
     assert_eq!((cells[1], cells[3], cells[4]), ("2", "1", "0.50"), "{all}");
     assert!(all.ends_with("0.01 to 0.99"), "{all}");
     assert!(
-        said.contains("Not coated: 1") && said.contains("not the same event"),
+        said.contains("Not coated: 1") && said.contains("two different events"),
         "{said}"
     );
 }

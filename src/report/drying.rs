@@ -20,7 +20,7 @@ pub fn drying_text(head: &str, limits: &str, plan: &DryingPlan, width: usize) ->
         },
         &[("days", &days)],
     ));
-    page.line("  half   9 in 10   water from the floor, first month");
+    page.line("  half ready  9 in 10 ready   moisture from the floor, first month");
     for it in &plan.ways {
         let months = format!("{:.0}", plan.months_looked_at);
         let span = |days: Option<f64>| {
@@ -31,7 +31,7 @@ pub fn drying_text(head: &str, limits: &str, plan: &DryingPlan, width: usize) ->
         };
         let pints = LitersPerDay::new(it.l_day).map_or(0.0, LitersPerDay::pints);
         page.line(&format!(
-            "  {:>7} {:>8}   {:.1} L ({:.1} pints) a day",
+            "  {:>10}  {:>13}   {:.1} L ({:.1} pints) a day",
             span(it.days_half),
             span(it.days_nine_of_ten),
             it.l_day,

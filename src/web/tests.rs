@@ -68,7 +68,7 @@ fn an_answer_is_taken_and_the_next_question_comes() {
     );
     assert_eq!(next["view"]["path"], "visit_date");
     assert_eq!(next["view"]["typed"], "2026-09-08");
-    assert_eq!(next["view"]["words"], "What day is it?");
+    assert_eq!(next["view"]["words"], "What is today's date?");
     let back = talk(&next["kept"], "us", json!({ "do": "back" }));
     assert_eq!(back["view"]["path"], "answered_by");
     assert_eq!(back["view"]["choices"][1]["chosen"], true);
