@@ -93,11 +93,11 @@ fn an_estimator_answers_the_quick_pass() {
     person.sees("Please fix this answer:");
     person.answers("Where is the house?", "05401");
     person.answers("What kind of floor?", "garage");
-    person.answers("Water on the floor today?", "<");
+    person.answers("Is there water on the floor today?", "<");
     // The list is moved in by the arrow; the first line is the basement.
     person.sees("What kind of floor?");
     person.types("\u{1b}[B\r");
-    person.answers("Water on the floor today?", "dry");
+    person.answers("Is there water on the floor today?", "dry");
     person.answers("Is there radiant heat in the slab?", "n");
     person.answers("Year the slab was placed", "1958");
     person.answers("Is there a vapor retarder", "?");
@@ -188,7 +188,7 @@ fn an_interrupted_interview_is_resumed() {
     person.answers("Date of the visit?", "2026-09-08");
     person.answers("Where is the house?", "44.48,-73.21");
     person.answers("What kind of floor?", "-");
-    person.sees("Water on the floor today?");
+    person.sees("Is there water on the floor today?");
     person.types(CONTROL_C);
     let (rest, code) = person.ends();
     assert_eq!(code, 2);
@@ -204,7 +204,7 @@ fn an_interrupted_interview_is_resumed() {
     let arguments = "screen --visit oak.toml --ask --format json -o result.json";
     let mut person = Person::starts(folder.path(), arguments, "dumb");
     // The kind of floor was answered "not sure", and is not asked again.
-    let before = person.sees("Water on the floor today?");
+    let before = person.sees("Is there water on the floor today?");
     assert!(!before.contains("What kind of floor?"), "{before}");
     person.types("standing\r");
     // Standing water is refused whatever else is said, so nothing more is asked.

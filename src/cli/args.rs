@@ -67,6 +67,11 @@ pub enum Command {
   slabseason form
   slabseason form --for homeowner --format html -o questions.html")]
     Form(super::papers::FormArgs),
+    /// Explain one topic: the result, the options, the visit file, batch rules, exit codes, and more.
+    #[command(after_help = "Examples:
+  slabseason explain
+  slabseason explain options")]
+    Explain(super::papers::ExplainArgs),
     /// Practice on made-up floors one at a time, then see how each year went.
     #[command(after_help = "Examples:
   slabseason lesson --seed 7

@@ -1,11 +1,13 @@
-//! The commands that put a visit on paper: `notice`, `homeowner`, `calendar`, `form`.
+//! The commands that put something on paper: `notice`, `homeowner`, `calendar`, `form`, `explain`.
 
 use super::args::{UnitsArg, way};
 use super::output;
 use super::place::found;
 use super::plan::{Floor, read_text, screen};
 use crate::report::notice::{Company, Figures, NoticeOf, Standing, Variant, notice};
-use crate::report::{HomeSheetOf, Layout, Paper, Units, calendar, form, homeowner_sheet};
+use crate::report::{
+    HomeSheetOf, Layout, Paper, Topic, Units, calendar, explain, form, homeowner_sheet, topics,
+};
 use crate::survey::AnsweredBy;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, place_prior};
@@ -116,6 +118,27 @@ pub struct FormArgs {
     pub audience: AudienceArg,
     #[command(flatten)]
     pub sheet: SheetArgs,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct ExplainArgs {
+    /// The topic; without one, the list of topics.
+    #[arg(value_name = "TOPIC", value_parser = topic)]
+    pub topic: Option<Topic>,
+    #[command(flatten)]
+    pub sheet: SheetArgs,
+}
+
+fn topic(text: &str) -> Result<Topic, String> {
+    Topic::from_word(text).ok_or_else(|| {
+        let words: Vec<&str> = Topic::ALL.iter().map(|it| it.word()).collect();
+        format!("\"{text}\" is not a topic; use one of {}", words.join(", "))
+    })
+}
+
+/// Writes what a topic is about.
+pub fn write_explained(args: &ExplainArgs) -> Result<()> {
+    args.sheet.write(&args.topic.map_or_else(topics, explain))
 }
 
 fn variant(text: &str) -> Result<Variant, String> {

@@ -222,7 +222,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
     }
 }
 
-fn gate_words(key: &str) -> String {
+pub(super) fn gate_words(key: &str) -> String {
     let table = GateTable::bundled();
     let days = if key.contains("too_new") {
         table.youngest_days
