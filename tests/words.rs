@@ -55,7 +55,10 @@ fn grade_levels_are_those_of_another_program() {
         let syllables: usize = row[3].parse().unwrap();
         assert!(got.syllables.abs_diff(syllables) <= 1, "{text}: {got:?}");
         let level = grade_level(text).unwrap();
-        assert!((level - printed).abs() < 1.0, "{text}: {level}, printed {printed}");
+        assert!(
+            (level - printed).abs() < 1.0,
+            "{text}: {level}, printed {printed}"
+        );
         apart += (level - printed).abs();
     }
     assert!(apart / 10.0 < 0.25, "{apart}");
@@ -97,19 +100,26 @@ fn sentences_are_easy_to_read() {
     let starting = |starts: &[&str]| -> Vec<String> {
         all()
             .into_iter()
-            .filter(|(key, text)| {
-                starts.iter().any(|it| key.starts_with(it)) && text.contains(' ')
-            })
+            .filter(|(key, text)| starts.iter().any(|it| key.starts_with(it)) && text.contains(' '))
             .map(|(_, text)| filled(text))
             .collect()
     };
     let mut home = starting(&["home.", "page.home."]);
-    home.extend(questions().iter().filter(|it| !it.ask_home.is_empty()).map(|it| it.ask_home.clone()));
+    home.extend(
+        questions()
+            .iter()
+            .filter(|it| !it.ask_home.is_empty())
+            .map(|it| it.ask_home.clone()),
+    );
     let mut trade = starting(&[
         "do.", "gate.", "refused.", "raised.", "open.", "why.", "way.", "ways.", "zone.", "zones.",
         "warning.", "caution.", "term.", "next.", "dry.", "cause.", "explain.", "card.", "batch.",
     ]);
-    trade.extend(questions().iter().flat_map(|it| [it.ask.clone(), it.why.clone()]));
+    trade.extend(
+        questions()
+            .iter()
+            .flat_map(|it| [it.ask.clone(), it.why.clone()]),
+    );
     let standing = vec![filled(slabseason::words::say("disclaimer"))];
     for (who, texts, most) in [
         ("homeowner", home, 6.0),
@@ -143,7 +153,10 @@ fn nobody_says_what_the_glossary_avoids() {
     }
     for it in choices() {
         for text in [&it.label, &it.label_home] {
-            texts.push((format!("choices.csv {} {}", it.field, it.word), text.clone()));
+            texts.push((
+                format!("choices.csv {} {}", it.field, it.word),
+                text.clone(),
+            ));
         }
     }
     for it in glossary() {
@@ -152,7 +165,11 @@ fn nobody_says_what_the_glossary_avoids() {
     let read = |path: PathBuf| std::fs::read_to_string(path).unwrap();
     // Names of stations and towns are not our words; the three tables above are read by column.
     let apart = [
-        "climate_normals.csv", "postal_areas.csv", "words.csv", "questions.csv", "choices.csv",
+        "climate_normals.csv",
+        "postal_areas.csv",
+        "words.csv",
+        "questions.csv",
+        "choices.csv",
         "glossary.csv",
     ];
     for entry in std::fs::read_dir(root().join("tables")).unwrap() {
@@ -168,7 +185,11 @@ fn nobody_says_what_the_glossary_avoids() {
         texts.push((format!("README.md, line {}", at + 1), line.to_string()));
     }
     let help = |arguments: &[&str]| {
-        let output = Command::cargo_bin("slabseason").unwrap().args(arguments).output().unwrap();
+        let output = Command::cargo_bin("slabseason")
+            .unwrap()
+            .args(arguments)
+            .output()
+            .unwrap();
         String::from_utf8(output.stdout).unwrap()
     };
     let main = help(&["--help"]);

@@ -216,16 +216,20 @@ fn no_grade() -> Vec<Block> {
             format!("{} {}", gate_words(key), gate_words(&action))
         })
         .collect();
-    let refused = [Refusal::Suspended, Refusal::Freezing, Refusal::StandingWater]
-        .iter()
-        .map(|it| {
-            format!(
-                "{} {}",
-                say(&format!("refused.{}.reason", it.id())),
-                say(&format!("refused.{}.action", it.id()))
-            )
-        })
-        .collect();
+    let refused = [
+        Refusal::Suspended,
+        Refusal::Freezing,
+        Refusal::StandingWater,
+    ]
+    .iter()
+    .map(|it| {
+        format!(
+            "{} {}",
+            say(&format!("refused.{}.reason", it.id())),
+            say(&format!("refused.{}.action", it.id()))
+        )
+    })
+    .collect();
     vec![
         Block::Items(gates),
         Block::Heading(say("refused.headline").to_string()),

@@ -95,7 +95,10 @@ fn what_is_not_taken_changes_nothing_and_says_what_to_do() {
         assert_eq!(after["view"]["path"], "postal");
         let error = after["view"]["error"].as_str().unwrap();
         let said = error.to_lowercase();
-        assert!(said.contains("accepted") || said.contains("enter"), "{error}");
+        assert!(
+            said.contains("accepted") || said.contains("enter"),
+            "{error}"
+        );
     }
 }
 

@@ -93,9 +93,9 @@ pub fn sentences(text: &str) -> Vec<&str> {
         let after = bytes.get(at + 1);
         let is_end = match it {
             '\n' => true,
-            '.' | '!' | '?' => after.is_none_or(|it| {
-                it.is_ascii_whitespace() || matches!(it, b'"' | b')' | b'\'')
-            }),
+            '.' | '!' | '?' => {
+                after.is_none_or(|it| it.is_ascii_whitespace() || matches!(it, b'"' | b')' | b'\''))
+            }
             _ => false,
         };
         if is_end {
