@@ -504,6 +504,12 @@ fn every_key_of_the_page_has_its_row() {
 
 /// Whether a key is `template` with each blank filled by something that is a literal too.
 fn fits(key: &str, template: &str, all: &BTreeSet<String>) -> bool {
+    // The sentences of a topic are numbered.
+    if let (Some(template), Some((key, number))) =
+        (template.strip_suffix(".{at}"), key.rsplit_once('.'))
+    {
+        return number.parse::<u32>().is_ok() && fits(key, template, all);
+    }
     let Some((head, rest)) = template.split_once('{') else {
         return key == template;
     };

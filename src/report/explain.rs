@@ -5,6 +5,7 @@ use super::paper::{Block, Paper};
 use crate::rules::Refusal;
 use crate::survey::interview::questions;
 use crate::survey::{FIELDS, field};
+use crate::units::table_text;
 use crate::verdict::GradeTable;
 use crate::verdict::ways::{Way, WayTable};
 use crate::words::{family, glossary, knows, say, say_with};
@@ -285,7 +286,7 @@ fn sources() -> Vec<Block> {
             })
             .collect()
     };
-    let items = rows(include_str!("../../tables/sources.csv"))
+    let items = rows(table_text("sources.csv"))
         .into_iter()
         .map(|it| {
             say_with(

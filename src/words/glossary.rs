@@ -1,5 +1,6 @@
 //! The words of the trade as we use them, and what we do not say instead.
 
+use crate::units::table_text;
 use std::sync::LazyLock;
 
 /// One word of the trade.
@@ -12,8 +13,7 @@ pub struct Term {
 }
 
 static TERMS: LazyLock<Vec<Term>> = LazyLock::new(|| {
-    parse_glossary(include_str!("../../tables/glossary.csv"))
-        .expect("tests/words.rs parses this file")
+    parse_glossary(table_text("glossary.csv")).expect("tests/tables.rs parses this file")
 });
 
 /// Reads `term,meaning,avoid` rows.
