@@ -85,38 +85,38 @@ fn an_estimator_answers_the_quick_pass() {
     let folder = TempDir::new().unwrap();
     let mut person = Person::starts(folder.path(), "screen", "xterm");
     person.answers("Who is answering?", "1");
-    person.answers("Day of the visit?", "2026-09-08");
-    person.sees("Each answer is kept in visit-2026-09-08.toml");
+    person.answers("Date of the visit?", "2026-09-08");
+    person.sees("Each answer is saved in visit-2026-09-08.toml");
     person.answers("Where is the house?", "=");
-    person.sees("Nothing can be said yet");
+    person.sees("No result yet");
     person.answers("Where is the house?", "nowhere");
-    person.sees("Not taken:");
+    person.sees("Please fix this answer:");
     person.answers("Where is the house?", "05401");
     person.answers("What kind of floor?", "garage");
-    person.answers("Water on the floor today?", "<");
+    person.answers("Is there water on the floor today?", "<");
     // The list is moved in by the arrow; the first line is the basement.
     person.sees("What kind of floor?");
     person.types("\u{1b}[B\r");
-    person.answers("Water on the floor today?", "dry");
-    person.answers("Heating in the slab?", "n");
+    person.answers("Is there water on the floor today?", "dry");
+    person.answers("Is there radiant heat in the slab?", "n");
     person.answers("Year the slab was placed", "1958");
-    person.answers("Vapor retarder under the slab?", "?");
-    person.sees("A working sheet keeps most ground water vapor out");
-    person.answers("Vapor retarder under the slab?", "");
-    person.answers("Where does the lot lie", "low");
-    person.answers("Where do the downspouts end?", "near");
-    person.answers("How does the ground slope", "toward");
-    person.answers("Does bare concrete darken", "y");
-    person.answers("Dark in which months?", "Mar, Apr");
-    person.answers("Light again by late summer?", "y");
-    person.answers("How many springs", "3");
-    person.answers("Days since the floor was washed", "40");
+    person.answers("Is there a vapor retarder", "?");
+    person.sees("A working retarder keeps most ground moisture out");
+    person.answers("Is there a vapor retarder", "");
+    person.answers("Is the lot higher or lower", "low");
+    person.answers("Where do the downspouts discharge?", "near");
+    person.answers("Which way does the ground slope at", "toward");
+    person.answers("Do dark patches show on the bare", "y");
+    person.answers("In which months is it dark?", "Mar, Apr");
+    person.answers("Does it lighten again by late summer?", "y");
+    person.answers("For how many springs has someone", "3");
+    person.answers("How many days since the floor was washed", "40");
     person.answers("What is on the concrete?", "bare");
-    person.answers("If a cover came off", "no");
-    person.answers("Was a reading taken?", "y");
-    person.answers("Reading 1: How was it taken?", "meter");
+    person.answers("If a floor covering was removed", "no");
+    person.answers("Did you take a reading?", "y");
+    person.answers("Reading 1: Which kind of moisture test", "meter");
     person.answers("Reading 1: Which scale", "1");
-    person.answers("Reading 1: What did it read?", "3.6");
+    person.answers("Reading 1: What did the meter or test show?", "3.6");
     person.answers("Reading 1: Which spot?", "back");
     person.answers("Reading 1: How far from the nearest", "10");
     person.sees("carries no unit");
@@ -126,20 +126,20 @@ fn an_estimator_answers_the_quick_pass() {
     person.answers("Reading 1: Another reading?", "no");
     person.answers("Highest meter reading", "5%");
     person.answers("Where does the limit come from?", "data sheet");
-    person.sees("What you said");
-    person.sees("Where does the lot lie among its neighbors? lower than most");
-    person.sees("All right?");
+    person.sees("Your answers");
+    person.sees("Is the lot higher or lower than the lots around it? lower than most");
+    person.sees("Is this right?");
     // The year is the seventh line.
     person.types("7\r");
     person.answers("Year the slab was placed", "1961");
     person.sees("Year the slab was placed? 1961");
-    person.answers("All right?", "");
+    person.answers("Is this right?", "");
     person.sees("RISK");
-    person.sees("A screen, not a test");
-    person.answers("more questions can sharpen this", "");
+    person.sees("Estimate, not a test");
+    person.answers("more questions would sharpen", "");
     let (rest, code) = person.ends();
     assert_eq!(code, 0);
-    assert!(rest.contains("Kept in visit-2026-09-08.toml"), "{rest}");
+    assert!(rest.contains("Saved in visit-2026-09-08.toml"), "{rest}");
     assert!(!rest.contains("RISK"), "the result is not printed twice");
 
     let (text, visit) = visit_in(&folder, "visit-2026-09-08.toml");
@@ -185,10 +185,10 @@ fn an_interrupted_interview_is_resumed() {
     let folder = TempDir::new().unwrap();
     let mut person = Person::starts(folder.path(), "screen --save oak.toml", "xterm");
     person.answers("Who is answering?", "estimator");
-    person.answers("Day of the visit?", "2026-09-08");
+    person.answers("Date of the visit?", "2026-09-08");
     person.answers("Where is the house?", "44.48,-73.21");
     person.answers("What kind of floor?", "-");
-    person.sees("Water on the floor today?");
+    person.sees("Is there water on the floor today?");
     person.types(CONTROL_C);
     let (rest, code) = person.ends();
     assert_eq!(code, 2);
@@ -204,11 +204,11 @@ fn an_interrupted_interview_is_resumed() {
     let arguments = "screen --visit oak.toml --ask --format json -o result.json";
     let mut person = Person::starts(folder.path(), arguments, "dumb");
     // The kind of floor was answered "not sure", and is not asked again.
-    let before = person.sees("Water on the floor today?");
+    let before = person.sees("Is there water on the floor today?");
     assert!(!before.contains("What kind of floor?"), "{before}");
     person.types("standing\r");
     // Standing water is refused whatever else is said, so nothing more is asked.
-    person.answers("All right?", "");
+    person.answers("Is this right?", "");
     person.sees("NO ESTIMATE");
     let (_, code) = person.ends();
     assert_eq!(code, 2, "nothing was estimated");
@@ -229,8 +229,8 @@ fn a_homeowner_stops_and_another_visit_is_left_alone() {
     std::fs::write(&other, "another visit").unwrap();
     let mut person = Person::starts(folder.path(), "screen", "xterm");
     person.answers("Who is answering?", "homeowner");
-    person.answers("What day is it?", "2026-09-08");
-    person.answers("Write over it?", "");
+    person.answers("What is today's date?", "2026-09-08");
+    person.answers("Replace it?", "");
     person.sees("visit-2026-09-08-2.toml");
     person.answers("Where is your house?", "14604");
     person.answers("What kind of floor is it?", "1");
@@ -239,16 +239,16 @@ fn a_homeowner_stops_and_another_visit_is_left_alone() {
     person.answers("What year was your house built?", "1958");
     person.answers("Is there a plastic sheet under the floor?", "n");
     person.answers("How do you know that?", "someone said so");
-    person.answers("Does your house stand higher or lower", "lower than most");
+    person.answers("Is your house higher or lower", "lower than most");
     person.answers("Where does the water from your roof gutters", "");
     person.answers("Which way does the ground slope", "3");
     person.answers("Does your bare floor get dark patches", "n");
-    person.answers("How many springs", "2");
+    person.answers("For how many springs have you", "2");
     person.answers("How many days ago was the floor last washed", "never");
     person.answers("What is on the concrete now?", "2");
-    let between = person.sees("What you said");
+    let between = person.sees("Your answers");
     assert!(!between.to_lowercase().contains("meter"), "{between}");
-    person.answers("All right?", ".");
+    person.answers("Is this right?", ".");
     let (rest, code) = person.ends();
     assert_eq!(code, 0);
     assert!(
@@ -285,7 +285,7 @@ fn today_is_offered_and_the_end_of_the_input_ends_it() {
     let folder = TempDir::new().unwrap();
     let mut person = Person::starts(folder.path(), "screen", "dumb");
     person.answers("Who is answering?", "");
-    person.sees("Day of the visit?");
+    person.sees("Date of the visit?");
     let (before, day) = person
         .session
         .exp_regex(r"[0-9]{4}-[0-9]{2}-[0-9]{2} \|")
@@ -346,8 +346,8 @@ fn without_a_terminal_a_visit_file_is_wanted() {
     }
 }
 
-/// What a question says of itself must be so: an answer that "moves nothing" or "does not move
-/// the chance" leaves the chance as it was, to the last digit.
+/// What a question says of itself must be so: an answer that "does not change the result" or "the chance"
+/// leaves the chance as it was, to the last digit.
 #[test]
 fn what_is_said_to_move_nothing_moves_nothing() {
     let place = find_place(&PlaceQuery::parse("14604").unwrap()).unwrap();
@@ -365,9 +365,8 @@ fn what_is_said_to_move_nothing_moves_nothing() {
     let plain = chance("", "");
     let moves_not = |why: &str| {
         [
-            "moves nothing",
-            "does not move the chance",
-            "do not move the chance",
+            "does not change the result",
+            "does not change the chance",
             "not the chance",
         ]
         .iter()

@@ -81,11 +81,11 @@ pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
     if let Some(path) = begin.save.filter(|it| begin.visit.as_ref() != Some(it))
         && path.exists()
     {
-        let question = format!("{} is there already. Write over it?", path.display());
+        let question = format!("{} already exists. Replace it?", path.display());
         match talk.terminal.yes_or_no(&question, "Enter no")? {
             Some(true) => {}
             Some(false) => bail!(
-                "{} is there already; give another name with --save",
+                "{} already exists; give another name with --save",
                 path.display()
             ),
             None => return Ok(Ended::Interrupted),
@@ -93,7 +93,7 @@ pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
     }
     let ended = talk.run()?;
     match &ended {
-        Ended::Finished { .. } => talk.keeper.say_where("Kept in"),
+        Ended::Finished { .. } => talk.keeper.say_where("Saved in"),
         Ended::Stopped => talk.keeper.say_how_to_go_on(),
         Ended::Interrupted => {
             // The question that was left stands without its line end.
@@ -139,7 +139,7 @@ impl Talk<'_> {
             let parsed = self
                 .interview
                 .parsed()
-                .map_err(|missing| anyhow!("nothing can be said yet: {}", listed(&missing)))?;
+                .map_err(|missing| anyhow!("no result yet; still needed: {}", listed(&missing)))?;
             return Ok(match self.last.take() {
                 Some((of, report)) if of == parsed => Ended::Finished {
                     report: Box::new(report),
@@ -168,7 +168,10 @@ impl Talk<'_> {
         match self.terminal.listen(&prompt)? {
             Heard::Text(text) => match self.interview.answer(&text) {
                 Ok(()) => return self.keep(),
-                Err(error) => say(&format!("Not taken: {}", error.in_plain_words())),
+                Err(error) => say(&format!(
+                    "Please fix this answer: {}",
+                    error.in_plain_words()
+                )),
             },
             Heard::Why => {
                 say(&step.question.why);
@@ -214,7 +217,7 @@ impl Talk<'_> {
             .collect();
         (said.len() > 1).then(|| {
             format!(
-                "Chance over the limit with what you said so far. {}.",
+                "Chance of going over the limit, from your answers so far. {}.",
                 said.join("; ")
             )
         })
@@ -271,7 +274,11 @@ impl Talk<'_> {
     fn check(&mut self) -> Result<Next> {
         let answers = self.interview.answers();
         loop {
+<<<<<<< HEAD
             output::tell("\nWhat you said");
+=======
+            eprintln!("\nYour answers");
+>>>>>>> document
             for (at, it) in answers.iter().enumerate() {
                 let words = it.step.question.words(self.interview.audience());
                 // Examples in brackets are not needed any more.
@@ -289,12 +296,12 @@ impl Talk<'_> {
                 output::tell(&textwrap::fill(&format!("{:>3} {text}", at + 1), options));
             }
             let prompt = Prompt {
-                message: "All right? A number changes that answer.".to_string(),
+                message: "Is this right? Type a number to change that answer.".to_string(),
                 accepted: format!("1 to {}", answers.len()),
-                help: "Enter all right | < back | = result | . stop".to_string(),
+                help: "Enter = looks right | < back | = result | . stop".to_string(),
                 choices: Vec::new(),
                 is_free_text: false,
-                on_enter: "all right".to_string(),
+                on_enter: "looks right".to_string(),
             };
             match self.terminal.listen(&prompt)? {
                 Heard::Text(text) if text.trim().is_empty() || is_yes(&text) => {
@@ -314,10 +321,12 @@ impl Talk<'_> {
                             self.interview.go_to(&it.step.path());
                             return Ok(Next::Question);
                         }
-                        None => say(&format!("Write a number from 1 to {}.", answers.len())),
+                        None => say(&format!("Type a number from 1 to {}.", answers.len())),
                     }
                 }
-                Heard::Why => say("A slip is mended best before the result is believed."),
+                Heard::Why => {
+                    say("A wrong answer is easiest to fix now, before you rely on the result.")
+                }
                 Heard::Back => {
                     self.interview.back();
                     return Ok(Next::Question);
@@ -333,7 +342,7 @@ impl Talk<'_> {
     fn rest(&mut self) -> Result<Next> {
         let count = self.interview.open_in_more();
         let prompt = Prompt {
-            message: format!("About {count} more questions can sharpen this. Go on?"),
+            message: format!("About {count} more questions would sharpen the result. Continue?"),
             accepted: String::new(),
             help: "Enter no | < back | = result | . stop".to_string(),
             choices: vec!["1  yes".to_string(), "2  no".to_string()],
@@ -347,8 +356,8 @@ impl Talk<'_> {
                     return Ok(Next::Question);
                 }
                 Heard::Text(text) if is_no(&text) => return Ok(Next::On),
-                Heard::Text(_) => say("Write yes or no."),
-                Heard::Why => say("Drains, weak signs and the air of the room come next."),
+                Heard::Text(_) => say("Type yes or no."),
+                Heard::Why => say("Next come drains, minor signs, and room air."),
                 Heard::Result => self.result()?,
                 Heard::Back => {
                     self.interview.back();
@@ -369,7 +378,10 @@ impl Talk<'_> {
                 output::tell(&format!("\n{}", (self.answering.text)(&report)));
                 self.last = Some((parsed, report));
             }
-            Err(missing) => say(&format!("Nothing can be said yet: {}.", listed(&missing))),
+            Err(missing) => say(&format!(
+                "No result yet. Still needed: {}.",
+                listed(&missing)
+            )),
         }
         // The screen is full of the result, so the next question says where it stands.
         self.section.clear();
@@ -389,7 +401,7 @@ impl Talk<'_> {
                 return Ok(Some(Ended::Interrupted));
             };
             self.keeper.path = Some(path);
-            self.keeper.say_where("Each answer is kept in");
+            self.keeper.say_where("Each answer is saved in");
         }
         self.keeper.keep(&self.interview.file_text());
         Ok(None)
@@ -437,7 +449,7 @@ impl Keeper {
         match &self.path {
             Some(path) if self.is_kept || path.exists() => {
                 say(&format!(
-                    "Stopped. Your answers are kept in {}. To go on:",
+                    "Stopped. Your answers are saved in {}. To continue:",
                     path.display()
                 ));
                 // On one line, so that it can be copied.
@@ -446,7 +458,7 @@ impl Keeper {
                     path.display()
                 ));
             }
-            _ => say("Stopped before the day of the visit was known; nothing is kept."),
+            _ => say("Stopped before a visit date was entered. Nothing was saved."),
         }
     }
 }
@@ -461,7 +473,7 @@ fn free_name(name: &str, terminal: &Terminal) -> Result<Option<PathBuf>> {
         .map(|it| PathBuf::from(format!("{name}-{it}.toml")))
         .find(|it| !it.exists())
         .expect("some number is free");
-    let question = format!("{} is there already. Write over it?", first.display());
+    let question = format!("{} already exists. Replace it?", first.display());
     let help = format!("Enter no, keep this one in {}", next.display());
     Ok(terminal
         .yes_or_no(&question, &help)?

@@ -94,6 +94,7 @@ pub enum PaperPlan {
     Homeowner(papers::HomeownerArgs),
     Calendar(papers::CalendarArgs),
     Form(papers::FormArgs),
+    Explain(papers::ExplainArgs),
 }
 
 impl Plan {
@@ -110,6 +111,7 @@ impl Plan {
             Command::Homeowner(typed) => Ok(Plan::Paper(PaperPlan::Homeowner(typed))),
             Command::Calendar(typed) => Ok(Plan::Paper(PaperPlan::Calendar(typed))),
             Command::Form(typed) => Ok(Plan::Paper(PaperPlan::Form(typed))),
+            Command::Explain(typed) => Ok(Plan::Paper(PaperPlan::Explain(typed))),
             Command::Lesson(typed) => Ok(Plan::Lesson(typed)),
             Command::Class(typed) => Ok(Plan::Class(typed)),
             Command::Pairs(typed) => Ok(Plan::Pairs(typed)),
@@ -207,6 +209,7 @@ impl Plan {
                     PaperPlan::Homeowner(typed) => papers::write_homeowner(&typed),
                     PaperPlan::Calendar(typed) => papers::write_calendar(&typed),
                     PaperPlan::Form(typed) => papers::write_form(&typed),
+                    PaperPlan::Explain(typed) => papers::write_explained(&typed),
                 }?;
                 Ok(Done::All)
             }

@@ -231,7 +231,7 @@ fn gates_said(verdict: &Verdict) -> Vec<GateSaid> {
     refused.into_iter().chain(held).collect()
 }
 
-fn gate_words(id: &str, key: &str) -> String {
+pub(super) fn gate_words(id: &str, key: &str) -> String {
     let table = GateTable::bundled();
     let days = match id {
         "too_new" | "too_new_or_unknown" => table.youngest_days,

@@ -11,6 +11,7 @@ mod charts;
 mod clues;
 mod document;
 mod drying;
+mod explain;
 mod first_screen;
 mod forms;
 mod home_steps;
@@ -32,6 +33,7 @@ pub use charts::compared_years;
 pub use clues::Clue;
 pub use document::{Extent, HTML_STYLE, document, html, html_body, markdown, text};
 pub use drying::drying_text;
+pub use explain::{Topic, explain, topics};
 pub use first_screen::{FIRST_SCREEN_LINES, bare_floor_words, first_screen, headline_words};
 pub use forms::{COLUMNS as READING_COLUMNS, form};
 pub use home_steps::home_steps;
@@ -321,9 +323,7 @@ impl TryFrom<String> for MonthOfYear {
             .and_then(|(year, month)| Some((year.parse().ok()?, month.parse().ok()?)));
         match read {
             Some((year, month)) if (1..=12).contains(&month) => Ok(Self { year, month }),
-            _ => Err(format!(
-                "\"{text}\" is no month; accepted: year-month, 2027-04"
-            )),
+            _ => Err(say_with("month.error", &[("given", &text)])),
         }
     }
 }
