@@ -7,7 +7,7 @@ use super::output;
 use super::papers;
 use crate::climate::{Place, find_place};
 use crate::report::{self, Asked, Report, Units};
-use crate::survey::{Parsed, parse_visit_bytes, place_query};
+use crate::survey::{Parsed, UnitSystem, parse_visit_bytes, place_query};
 use crate::verdict::answer_effects::answer_effects;
 use crate::verdict::drying::{DryingTable, Room, drying};
 use crate::verdict::finish::DataSheet;
@@ -163,6 +163,10 @@ impl Plan {
                             begin: Begin {
                                 visit,
                                 save: typed.save,
+                                units: match units {
+                                    Units::Us => UnitSystem::Us,
+                                    Units::Si => UnitSystem::Si,
+                                },
                             },
                             sheet: sheet.map(Box::new),
                             quoted: typed.quote,

@@ -14,7 +14,7 @@ mod sheets;
 mod step;
 mod what_if;
 
-pub use session::{Session, TypedUnit, typed_units};
+pub use session::Session;
 
 use serde::{Deserialize, Serialize};
 use serde_json::json;
