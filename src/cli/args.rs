@@ -164,14 +164,10 @@ pub struct BatchArgs {
     /// Continue an interrupted run from the last complete floor in FILE.part.
     #[arg(long)]
     pub resume: bool,
-<<<<<<< HEAD
     /// Write over results in which outcomes are filled in.
     #[arg(long)]
     pub force: bool,
-    /// Work out the ways forward and five years too; each floor is then a screen of its own.
-=======
     /// Also work out the options and the five-year chance (slower).
->>>>>>> document
     #[arg(long)]
     pub ways: bool,
     /// Option you plan to quote.
@@ -237,20 +233,6 @@ fn humidity(text: &str) -> Result<f64, String> {
         .map_err(|it| it.to_string())
 }
 
-<<<<<<< HEAD
-=======
-/// One of the words for the options.
-pub fn way(text: &str) -> Result<Way, String> {
-    Way::from_word(text).ok_or_else(|| {
-        let words: Vec<&str> = Way::ALL.iter().map(|it| it.word()).collect();
-        format!(
-            "\"{text}\" is not an option; use one of {}",
-            words.join(", ")
-        )
-    })
-}
-
->>>>>>> document
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum Format {
     Text,

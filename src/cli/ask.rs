@@ -6,7 +6,7 @@ use super::output;
 use super::prompt::{Heard, Prompt, Terminal, is_no, is_yes, say};
 use crate::report::Report;
 use crate::survey::interview::{Choice, Interview, Pass, Step, opening_comment};
-use crate::survey::{FieldError, FieldKind, Parsed, Visit, field, parse_unfinished};
+use crate::survey::{FieldError, FieldKind, Parsed, UnitSystem, Visit, field, parse_unfinished};
 use crate::words::chance_words;
 use anyhow::{Context, Result, anyhow, bail};
 use std::io::IsTerminal;
@@ -25,6 +25,8 @@ pub struct Begin {
     pub visit: Option<PathBuf>,
     /// The file to keep it in; otherwise the file it came from, or one named for the day.
     pub save: Option<PathBuf>,
+    /// The units of bare numbers.
+    pub units: UnitSystem,
 }
 
 /// How it ended.
@@ -56,19 +58,23 @@ pub struct Answering<'a> {
 
 /// Asks until all is said or the person stops.
 pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
-    let today = Some(chrono::Local::now().date_naive());
+    let today = chrono::Local::now().date_naive();
     let mut keeper = Keeper::default();
     let interview = match &begin.visit {
-        None => Interview::new(today),
+        None => {
+            say("Asked as an estimator, as of today. To change either, type < at the first question.");
+            Interview::of_estimator(today)
+        }
         Some(path) => {
             let name = path.display().to_string();
             let text = std::fs::read_to_string(path)
                 .with_context(|| format!("{name}: cannot be read as text; check the path"))?;
             let read = parse_unfinished(&text, &name).map_err(|error| anyhow!("{error}"))?;
             keeper.head = opening_comment(&text);
-            Interview::from_draft(read.draft, &read.not_sure, today)
+            Interview::from_draft(read.draft, &read.not_sure, Some(today))
         }
-    };
+    }
+    .in_units(begin.units);
     keeper.path = begin.save.clone().or(begin.visit.clone());
     let mut talk = Talk {
         interview,
@@ -122,19 +128,22 @@ impl Talk<'_> {
                     return Ok(ended);
                 }
             }
-            // A stop or a way back to a question.
-            match self.check()? {
+            // The quick pass leads straight to its answer; what can sharpen it comes after.
+            let next = if self.interview.depth() == Pass::Quick && self.interview.open_in_more() > 0
+            {
+                self.result()?;
+                self.rest()?
+            } else {
+                let next = self.check()?;
+                if matches!(next, Next::On) {
+                    self.result()?;
+                }
+                next
+            };
+            match next {
                 Next::Ended(ended) => return Ok(ended),
                 Next::Question => continue,
                 Next::On => {}
-            }
-            self.result()?;
-            if self.interview.depth() == Pass::Quick && self.interview.open_in_more() > 0 {
-                match self.rest()? {
-                    Next::Ended(ended) => return Ok(ended),
-                    Next::Question => continue,
-                    Next::On => {}
-                }
             }
             let parsed = self
                 .interview
@@ -168,10 +177,7 @@ impl Talk<'_> {
         match self.terminal.listen(&prompt)? {
             Heard::Text(text) => match self.interview.answer(&text) {
                 Ok(()) => return self.keep(),
-                Err(error) => say(&format!(
-                    "Please fix this answer: {}",
-                    error.in_plain_words()
-                )),
+                Err(error) => say(&self.interview.told(step, &error)),
             },
             Heard::Why => {
                 say(&step.question.why);
@@ -274,11 +280,7 @@ impl Talk<'_> {
     fn check(&mut self) -> Result<Next> {
         let answers = self.interview.answers();
         loop {
-<<<<<<< HEAD
-            output::tell("\nWhat you said");
-=======
-            eprintln!("\nYour answers");
->>>>>>> document
+            output::tell("\nYour answers");
             for (at, it) in answers.iter().enumerate() {
                 let words = it.step.question.words(self.interview.audience());
                 // Examples in brackets are not needed any more.
@@ -338,14 +340,21 @@ impl Talk<'_> {
         }
     }
 
-    /// Offers the questions of the rest.
+    /// Offers the questions of the rest, those first that could change the answer most.
     fn rest(&mut self) -> Result<Next> {
         let count = self.interview.open_in_more();
+        self.interview.ask_first(self.telling());
         let prompt = Prompt {
-            message: format!("About {count} more questions would sharpen the result. Continue?"),
+            message: format!(
+                "Sharpen this? {count} more questions, the ones that could change it most first."
+            ),
             accepted: String::new(),
             help: "Enter no | < back | = result | . stop".to_string(),
-            choices: vec!["1  yes".to_string(), "2  no".to_string()],
+            choices: vec![
+                "1  yes".to_string(),
+                "2  no".to_string(),
+                "3  look over my answers".to_string(),
+            ],
             is_free_text: false,
             on_enter: "no".to_string(),
         };
@@ -356,7 +365,8 @@ impl Talk<'_> {
                     return Ok(Next::Question);
                 }
                 Heard::Text(text) if is_no(&text) => return Ok(Next::On),
-                Heard::Text(_) => say("Type yes or no."),
+                Heard::Text(text) if text.trim() == "3" => return self.check(),
+                Heard::Text(_) => say("Type yes or no, or 3 to look over your answers."),
                 Heard::Why => say("Next come drains, minor signs, and room air."),
                 Heard::Result => self.result()?,
                 Heard::Back => {
@@ -367,6 +377,24 @@ impl Talk<'_> {
                 Heard::Interrupted => return Ok(Next::Ended(Ended::Interrupted)),
             }
         }
+    }
+
+    /// Paths of the open questions, most telling first: what can hold the reading back, then
+    /// what the last result would ask next.
+    fn telling(&self) -> Vec<String> {
+        let holds = [
+            "signs.water_now",
+            "floor.last_wetted_days",
+            "floor.surface",
+            "floor.cover_removed_days",
+            "floor.heated_slab",
+        ];
+        let next = self.last.iter().flat_map(|(_, report)| &report.next);
+        holds
+            .into_iter()
+            .chain(next.map(|it| it.question.as_str()))
+            .map(str::to_string)
+            .collect()
     }
 
     /// Shows the result of what was said so far.

@@ -9,7 +9,7 @@ use super::output;
 use super::papers;
 use crate::climate::find_place;
 use crate::report::{self, Extent, Report, Units};
-use crate::survey::{Parsed, place_query};
+use crate::survey::{Parsed, UnitSystem, place_query};
 use crate::verdict::answer_effects::answer_effects;
 use crate::verdict::drying::{DryingTable, Room, drying};
 use crate::verdict::finish::DataSheet;
@@ -150,6 +150,10 @@ impl Plan {
                             begin: Begin {
                                 visit,
                                 save: typed.save,
+                                units: match print.units {
+                                    Units::Us => UnitSystem::Us,
+                                    Units::Si => UnitSystem::Si,
+                                },
                             },
                             sheet: sheet.map(Box::new),
                             quoted: typed.quote,

@@ -48,7 +48,7 @@ use said::readings_said;
 use crate::survey::{AnsweredBy, ReadingKind, Setting};
 use crate::verdict::ways::Way;
 use crate::verdict::{Cause, Grade, OpenPoint, Raise, UsedLimits};
-use crate::words::say;
+use crate::words::{say, say_with};
 use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
