@@ -474,7 +474,7 @@ fn tell(line: &mut FloorResult, report: &Report) {
     line.over_now = Some(report.over_now);
     let held: Vec<&str> = report.gates.iter().map(|it| it.id.as_str()).collect();
     line.held_by = text(held.join(";"));
-    let retest = report.gates.iter().filter_map(|it| it.retest_after.clone());
+    let retest = report.gates.iter().filter_map(|it| it.retest_after);
     line.retest_after = retest.max().map(|it| it.to_string());
     if let Some(before) = &report.before_reading {
         line.before_probability = Some(before.exceedance_probability);

@@ -10,7 +10,7 @@ use crate::lessons::{
     explained_text, judge, lesson, named_causes, pairs, pairs_text, paper_exercise, parse_chance,
     parse_results, result_text, view_text,
 };
-use crate::report::{Units, card_text};
+use crate::report::card_text;
 use crate::verdict::Cause;
 use crate::verdict::ways::Way;
 use crate::words::{say, say_with};
@@ -37,13 +37,13 @@ impl LevelArg {
 
 #[derive(Debug, ClapArgs)]
 pub struct SetArgs {
-    /// Names the set of floors; the same number gives the same floors on every machine.
+    /// Number that picks the set of floors; the same number gives the same floors everywhere.
     #[arg(long, value_name = "NUMBER")]
     pub seed: u64,
     /// How many floors.
     #[arg(long, value_name = "COUNT", default_value_t = 10, value_parser = clap::value_parser!(u16).range(1..=100))]
     pub floors: u16,
-    /// How sure the model itself is of the floors.
+    /// How hard the floors are.
     #[arg(long, value_enum, default_value_t = LevelArg::Mixed)]
     pub level: LevelArg,
 }
@@ -61,20 +61,20 @@ pub struct ClassArgs {
     /// Print the answer key.
     #[arg(long, conflicts_with = "results")]
     pub key: bool,
-    /// Add up what learners said: a table with learner,floor,chance,cause,way,asked.
+    /// Score a class: a table with learner,floor,in_100,cause,way,asked.
     #[arg(long, value_name = "FILE", conflicts_with = "card")]
     pub results: Option<PathBuf>,
-    /// Floors of one town with its paper card, to be added up by hand.
+    /// Floors of one town with its paper card, to add up by hand.
     #[arg(long)]
     pub card: bool,
-    /// Write here instead of printing; the file is written whole or not at all.
+    /// Write to this file instead of the screen; a partial file is never left behind.
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
 }
 
 #[derive(Debug, ClapArgs)]
 pub struct PrintArgs {
-    /// Write here instead of printing; the file is written whole or not at all.
+    /// Write to this file instead of the screen; a partial file is never left behind.
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
 }
@@ -95,7 +95,7 @@ pub fn print_class(args: &ClassArgs) -> Result<()> {
         } else {
             format!(
                 "{}{}",
-                card_text(&exercise.place, &exercise.card, Units::Us, width),
+                card_text(&exercise.place, &exercise.card, width),
                 exercise.sheet(width)
             )
         };

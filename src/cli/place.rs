@@ -17,7 +17,7 @@ pub struct PlaceArgs {
     /// A postal code or prefix, a station id, or latitude,longitude.
     #[arg(value_name = "PLACE", allow_hyphen_values = true)]
     pub place: String,
-    /// Units of the text.
+    /// Units in the text.
     #[arg(long, value_enum, default_value_t = UnitsArg::Us)]
     pub units: UnitsArg,
 }
@@ -26,7 +26,7 @@ pub struct PlaceArgs {
 pub struct CardArgs {
     #[command(flatten)]
     pub place: PlaceArgs,
-    /// Meter limit of the data sheet, percent by weight.
+    /// Meter limit on the data sheet, percent by weight.
     #[arg(long, value_name = "PERCENT", value_parser = limit)]
     pub limit: Option<f64>,
     #[command(flatten)]
@@ -63,12 +63,7 @@ pub fn paper_card(args: &CardArgs) -> Result<()> {
         .limit
         .unwrap_or(GradeTable::bundled().default_meter_percent);
     let card = card::card(&place, limit);
-    let text = card_text(
-        &place,
-        &card,
-        args.place.units.units(),
-        output::width(args.sheet.is_printed()),
-    );
+    let text = card_text(&place, &card, output::width(args.sheet.is_printed()));
     match args.sheet.format {
         LayoutArg::Text => output::write_text(args.sheet.output.as_deref(), &text),
         LayoutArg::Markdown | LayoutArg::Html => args.sheet.write(&Paper {

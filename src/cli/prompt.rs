@@ -85,7 +85,7 @@ impl Terminal {
                 Heard::Text(text) if is_no(&text) => return Ok(Some(false)),
                 Heard::Back => return Ok(Some(false)),
                 Heard::Stop | Heard::Interrupted => return Ok(None),
-                Heard::Text(_) | Heard::Why | Heard::Result => say("Write yes or no."),
+                Heard::Text(_) | Heard::Why | Heard::Result => say("Type yes or no."),
             }
         }
     }

@@ -25,7 +25,7 @@ pub fn way(text: &str) -> Result<Way, String> {
     Way::from_word(text).ok_or_else(|| {
         let words: Vec<&str> = Way::ALL.iter().map(|it| it.word()).collect();
         format!(
-            "\"{text}\" is not a way forward; write one of {}",
+            "\"{text}\" is not an option; use one of {}",
             words.join(", ")
         )
     })
