@@ -64,6 +64,7 @@ fn page_of(module: &str) -> String {
     }
     for (name, text) in [
         ("policy", policy.as_str()),
+        ("licenses", &escaped(&words::licenses_text("page"))),
         ("style", &style),
         ("worker", WORKER),
         ("script", SCRIPT),

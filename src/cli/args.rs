@@ -95,6 +95,15 @@ pub enum Command {
   slabseason signs
   slabseason signs -o signs.txt")]
     Signs(super::lessons::PrintArgs),
+    /// Print which packages of others are inside the program or the page, and their licenses.
+    #[command(after_help = "Examples:
+  slabseason licenses
+  slabseason licenses --of page")]
+    Licenses {
+        /// Of what.
+        #[arg(long = "of", value_enum, default_value_t = InsideArg::Binary)]
+        of: InsideArg,
+    },
     /// Print the JSON Schema for `screen --format json`.
     #[command(after_help = "Examples:
   slabseason schema
@@ -239,6 +248,15 @@ pub enum Format {
     Json,
     Markdown,
     Html,
+}
+
+/// What has packages of others inside.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum InsideArg {
+    /// The program.
+    Binary,
+    /// The page.
+    Page,
 }
 
 /// The definitions of commands and options, for completions and the manual page.

@@ -1,6 +1,6 @@
 //! All files found and all values checked; only this runs.
 
-use super::args::{self, Args, Command, Format};
+use super::args::{self, Args, Command, Format, InsideArg};
 use super::ask::{self, Answering, Begin, Ended};
 use super::batch::BatchPlan;
 use super::files::Files;
@@ -15,6 +15,7 @@ use crate::verdict::drying::{DryingTable, Room, drying};
 use crate::verdict::finish::DataSheet;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, Request, answer};
+use crate::words::licenses_text;
 use anyhow::{Context, Result, bail};
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
@@ -77,6 +78,8 @@ pub enum Plan {
     },
     Batch(BatchPlan),
     Schema,
+    /// Licenses of what is inside this.
+    Licenses(&'static str),
     Completions(clap_complete::Shell),
     Manual,
     Climate(super::place::PlaceArgs),
@@ -103,6 +106,10 @@ impl Plan {
         match args.command {
             Command::Batch(typed) => BatchPlan::of(typed).map(Plan::Batch),
             Command::Schema => Ok(Plan::Schema),
+            Command::Licenses { of } => Ok(Plan::Licenses(match of {
+                InsideArg::Binary => "binary",
+                InsideArg::Page => "page",
+            })),
             Command::Completions { shell } => Ok(Plan::Completions(shell)),
             Command::Manual => Ok(Plan::Manual),
             Command::Climate(typed) => Ok(Plan::Climate(typed)),
@@ -215,6 +222,10 @@ impl Plan {
                     PaperPlan::Form(typed) => papers::write_form(&typed),
                     PaperPlan::Explain(typed) => papers::write_explained(&typed),
                 }?;
+                Ok(Done::All)
+            }
+            Plan::Licenses(of) => {
+                output::write_text(None, &licenses_text(of))?;
                 Ok(Done::All)
             }
             Plan::Schema => {

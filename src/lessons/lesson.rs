@@ -6,7 +6,7 @@ use crate::odds::posterior::{Ahead, Effort, FULL, Limits, posterior};
 use crate::survey::interview::choices;
 use crate::survey::{AnsweredBy, ReadingValue, Visit, parse_visit, to_toml};
 use crate::verdict::{Detail, Grade, GradeTable, QUESTIONS, Request, answer};
-use crate::words::say;
+use crate::words::{say, say_with};
 use serde::{Deserialize, Serialize};
 
 /// How sure the model itself can be of the floor.

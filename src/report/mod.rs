@@ -17,6 +17,7 @@ mod forms;
 mod home_steps;
 mod homeowner;
 mod html_layout;
+mod layouts;
 mod markdown_layout;
 pub mod notice;
 mod page;

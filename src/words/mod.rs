@@ -3,11 +3,13 @@
 mod cautions;
 mod chance;
 mod glossary;
+mod licenses;
 mod readability;
 
 pub use cautions::cautions;
 pub use chance::{chance_words, count_words, in_hundred, in_twentieths, likely_words};
 pub use glossary::{Term, glossary, parse_glossary, stands_in};
+pub use licenses::{License, licenses, licenses_text};
 pub use readability::{Counted, count, grade_level, sentences, syllables};
 
 use crate::units::{table_rows, table_text};

@@ -4,19 +4,20 @@
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
-use slabseason::batch::{Cell, Columns, Row, Rows, Scan, delimiter_of, fields_of, read_floor, to_csv};
+use slabseason::batch::{Columns, Fields, FloorResult, Row, Rows, Scan, delimiter_of, read_floor};
 use slabseason::survey::{parse_visit, to_toml};
 
 fuzz_target!(|bytes: &[u8]| {
     let delimiter = delimiter_of(bytes.split(|it| *it == b'\n').next().unwrap_or_default());
     let mut scan = Scan::new(delimiter);
+    let mut cells = Fields::new(delimiter);
     let mut rest = bytes;
     let mut columns: Option<Columns> = None;
     let mut line = 1;
     while let Some(end) = scan.end(rest) {
         let (record, behind) = rest.split_at(end);
         rest = behind;
-        let fields = fields_of(record, delimiter);
+        let fields = cells.of(record);
         match &columns {
             None => match Columns::of(&fields) {
                 Ok(found) => columns = Some(found),
@@ -39,7 +40,9 @@ fuzz_target!(|bytes: &[u8]| {
                     Err(problems) => {
                         assert!(!problems.is_empty());
                         for it in problems {
-                            assert!(to_csv(&[Cell::Text(it.told)]).ends_with('\n'));
+                            let line = FloorResult { problem: Some(it.told), ..FloorResult::default() };
+                            assert!(line.to_csv().ends_with('\n'));
+                            assert_eq!(FloorResult::from_json(line.to_json().as_bytes()).unwrap(), line);
                         }
                     }
                 }
