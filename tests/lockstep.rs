@@ -427,10 +427,9 @@ fn bits<const L: usize, R: Real>(
                 hours: 66.0,
                 humidity: 0.02,
                 slab_c: 20.0,
-                layer_m: 1.6,
             };
             domes.push(seen.meter_fraction[lane].to_bits());
-            domes.push(dome_flux(&set, state, asked)[lane].to_bits());
+            domes.push(dome_flux(&set, state, asked, &[1.6; L])[lane].to_bits());
         },
     );
     res.extend(months);

@@ -41,7 +41,7 @@ pub enum Command {
     #[command(after_help = "Examples:
   slabseason climate 05401
   slabseason climate 44.48,-73.21 --units si")]
-    Climate(super::place::PlaceArgs),
+    Climate(super::place::ClimateArgs),
     /// Print a paper card of points for a place, with how well it agrees with the model.
     #[command(after_help = "Examples:
   slabseason card 14604

@@ -5,7 +5,7 @@ use super::output;
 use super::papers::{LayoutArg, SheetArgs};
 use crate::climate::{Place, PlaceQuery, find_place};
 use crate::report::paper::{Block, Paper};
-use crate::report::{Units, card_text, place_prior_text};
+use crate::report::{Units, card_text, place_prior_json, place_prior_text};
 use crate::verdict::{GradeTable, card, place_prior};
 use crate::words::say;
 use anyhow::{Context, Result};
@@ -19,6 +19,22 @@ pub struct PlaceArgs {
     /// Units of the text.
     #[arg(long, value_enum, default_value_t = UnitsArg::Us)]
     pub units: UnitsArg,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct ClimateArgs {
+    #[command(flatten)]
+    pub place: PlaceArgs,
+    /// Text, or JSON of the months and the two seasons.
+    #[arg(long, value_enum, default_value_t = ClimateFormat::Text)]
+    pub format: ClimateFormat,
+}
+
+/// How the year of a place is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum ClimateFormat {
+    Text,
+    Json,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -53,13 +69,17 @@ fn units(args: &PlaceArgs) -> Units {
 }
 
 /// Prints what is believed of a place.
-pub fn climate(args: &PlaceArgs) -> Result<()> {
-    let place = found(&args.place)?;
+pub fn climate(args: &ClimateArgs) -> Result<()> {
+    let place = found(&args.place.place)?;
     let place_prior = place_prior::place_prior(&place);
-    output::write(
-        None,
-        &place_prior_text(&place, &place_prior, units(args), output::width(true)),
-    )
+    let text = match args.format {
+        ClimateFormat::Text => {
+            let width = output::width(true);
+            place_prior_text(&place, &place_prior, units(&args.place), width)
+        }
+        ClimateFormat::Json => place_prior_json(&place, &place_prior),
+    };
+    output::write(None, &text)
 }
 
 /// Prints the paper card of a place.

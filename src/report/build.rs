@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::climate::{self, Place};
+use crate::odds::evidence::EvidenceTable;
 use crate::rules::GateTable;
 use crate::season::MONTH_NAMES;
 use crate::survey::{ReadingKind, ReadingValue, Visit, digest};
@@ -176,6 +177,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         quoted_way: verdict.quoted,
         preferred_way: verdict.ways.as_ref().map(|it| it.preferred),
         water_above_probability: verdict.ways.as_ref().map(|it| rounded(it.water_above)),
+        patch_exceedance_probability: verdict.patch_chance.map(rounded),
         exceedance_wet_year: verdict.chance_wet_year.map(rounded),
         next: verdict.next.iter().map(next_said).collect(),
         come_back: come_back(verdict, visit),
@@ -424,7 +426,7 @@ fn quality(verdict: &Verdict) -> Quality {
         let count = format!("{:.0}", verdict.effective_draws);
         warnings.push(say_with("warning.few_effective", &[("count", &count)]));
     }
-    if verdict.k_hat > GradeTable::bundled().k_hat_limit {
+    if verdict.k_hat > EvidenceTable::bundled().k_hat_limit {
         warnings.push(say("warning.k_hat").to_string());
     }
     let leak = verdict

@@ -24,7 +24,7 @@ pub use estimator::{HTML_STYLE, html, html_body, markdown};
 pub use forms::{COLUMNS as READING_COLUMNS, form};
 pub use homeowner::{HomeSheetOf, HomeTable, homeowner_sheet};
 pub use paper::{Layout, Paper};
-pub use place::{card_text, place_prior_text};
+pub use place::{card_text, place_prior_json, place_prior_text};
 pub use text::{Units, text};
 
 use text::readings_said;
@@ -309,6 +309,8 @@ pub struct Report {
     /// Chance that water stands above the underside within five years.
     pub water_above_probability: Option<f64>,
     pub exceedance_wet_year: Option<f64>,
+    /// Chance that the darkest patch goes over the limit in the next year, where it was worked out.
+    pub patch_exceedance_probability: Option<f64>,
     pub next: Vec<NextSaid>,
     pub come_back: Option<ComeBack>,
     pub zones: Option<ZonesSaid>,
