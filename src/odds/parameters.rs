@@ -339,10 +339,10 @@ impl PriorSet {
             soil_store: of("soil_store"),
             release: of("release"),
             bypass: of("bypass"),
-            room_follows: ["colder", "warmer"].map(|side| {
-                let quantity = format!("room_follows_{side}");
-                priors.of(&quantity, heated).value()
-            }),
+            room_follows: [
+                priors.of("room_follows_colder", heated).value(),
+                priors.of("room_follows_warmer", heated).value(),
+            ],
             room_half_follows: if open_garage {
                 priors.of("room_half_follows", "open_garage").value()
             } else {

@@ -431,14 +431,18 @@ impl Posterior {
     /// Chance (0 to 1) that the darkest patch goes over a limit in the next year, after the
     /// readings; `None` where no patch was worked out.
     pub fn patch_exceedance(&self) -> Option<f64> {
-        let has_patches = self.outcomes.iter().all(|it| it.patch.is_some());
+        // The calcium chloride test is not worked out on patches.
+        let has_patches =
+            self.limits.dome_flux.is_none() && self.outcomes.iter().all(|it| it.patch.is_some());
         has_patches.then(|| {
             self.mean_after(|draw| {
                 let outcome = &self.outcomes[draw];
-                let most = outcome
+                let patch = outcome
                     .patch
                     .as_ref()
                     .map_or(outcome.next_most, |it| it.next_most);
+                // The darkest patch is no drier than the rest.
+                let most = outcome.next_most.and(patch);
                 self.over(self.scales[draw], most)
             })
         })

@@ -12,6 +12,7 @@ pub mod place_prior;
 mod questions;
 mod score;
 pub mod seasons;
+pub mod second_reading;
 pub mod ways;
 pub mod zones;
 
@@ -38,6 +39,9 @@ crate::named_table! {
         low_below,
         moderate_below,
         high_below,
+        mostly_one_side,
+        hard_to_weigh,
+        very_likely_from,
         grade_margin,
         from_below_doubt,
         wet_season_within,
@@ -171,7 +175,8 @@ pub struct Verdict {
     pub limits: UsedLimits,
     pub refusal: Option<Refusal>,
     pub gates: Vec<Gate>,
-    /// The reading is not explained by climate and answers.
+    /// The reading is not explained by climate and answers. On the high side the estimate by the
+    /// answers alone is known to be wrong: by the reading alone most such floors are over.
     pub unexplained: Option<Unexplained>,
     pub held: bool,
     pub has_reading: bool,
@@ -202,6 +207,8 @@ pub struct Verdict {
     pub next: Vec<next::NextStep>,
     /// Chance of going over in a 1-in-10 wet year.
     pub chance_wet_year: Option<f64>,
+    /// What one more reading is worth in each month; for graded floors with all detail.
+    pub second_reading: Option<second_reading::SecondReading>,
     /// Chance (0 to 1) that the darkest patch goes over the limit in the next year, where darkening
     /// was answered or a spot stands out.
     pub patch_chance: Option<f64>,
@@ -439,6 +446,7 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         quoted: request.quoted,
         next: Vec::new(),
         chance_wet_year: None,
+        second_reading: None,
         patch_chance: posterior.patch_exceedance().filter(|_| !held),
         zones: zones::zone_odds(visit),
         months,
@@ -452,6 +460,7 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         verdict.chance_wet_year = ways::chance_in_a_wet_year(place, visit, &posterior, &verdict);
         if detail == Detail::Everything {
             score::explain(place, visit, &posterior, &mut verdict, effort);
+            verdict.second_reading = (!held).then(|| second_reading::second_reading(&posterior));
             verdict.sensitivity = sensitivities(place, visit, &posterior, &verdict, effort);
             verdict.next = next::next_steps(place, visit, &posterior, &verdict, &compared, effort);
         }
