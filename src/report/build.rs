@@ -390,12 +390,9 @@ fn come_back(verdict: &Verdict, visit: &Visit) -> Option<ComeBack> {
             .and_then(|it| it.pred_opt())
             .expect("a month ends")
     };
-    let told = verdict
-        .next
-        .iter()
-        .find_map(|it| it.month)
-        .unwrap_or(verdict.wettest_month);
-    let (from, wet) = (next_month(told), next_month(verdict.wettest_month));
+    // The month of the season that threatens, in every output, however much was worked out.
+    let wet = next_month(verdict.wettest_month);
+    let from = wet;
     // The wet season's months that touch the wettest month, before and after it.
     let (mut first, mut last) = (wet, wet);
     let in_season = |it: NaiveDate| verdict.wet_season.contains(&it.month());

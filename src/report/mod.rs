@@ -34,7 +34,9 @@ pub use clues::Clue;
 pub use document::{Extent, HTML_STYLE, document, html, html_body, markdown, text};
 pub use drying::drying_text;
 pub use explain::{Topic, explain, topics};
-pub use first_screen::{FIRST_SCREEN_LINES, bare_floor_words, first_screen, headline_words};
+pub use first_screen::{
+    FIRST_SCREEN_LINES, bare_floor_words, first_screen, headline_words, raise_shown,
+};
 pub use forms::{COLUMNS as READING_COLUMNS, form};
 pub use home_steps::home_steps;
 pub use homeowner::{HomeSheetOf, HomeTable, homeowner_sheet};
