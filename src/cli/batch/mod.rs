@@ -4,16 +4,19 @@ mod sink;
 mod source;
 mod work;
 
-use super::args::{BatchArgs, BatchFormat};
+use super::args::{BatchArgs, BatchFormat, DateOrderArg};
+use super::ask::is_someone_there;
 use super::output::{self, told_path};
 use super::plan::{Done, read_text};
+use super::prompt::Terminal;
 use crate::batch::{
-    Cell, Options, Problem, Reliability, Seen, Summary, cell_text, lines_header, read_floor,
-    to_csv, to_json, worklist_csv, worklist_ics,
+    Cell, Habits, Options, Problem, Reliability, Seen, Summary, cell_text, lines_header,
+    read_floor, to_csv, to_json, unclear_day, worklist_csv, worklist_ics,
 };
-use crate::survey::digest;
+use crate::survey::{DateOrder, digest};
 use crate::verdict::Detail;
 use crate::verdict::finish::DataSheet;
+use crate::words::{say, say_with};
 use anyhow::{Context, Result, bail};
 use indicatif::{ProgressBar, ProgressStyle};
 use sink::{KeptLines, Kind, Sink, part_of};
@@ -59,6 +62,7 @@ pub struct ScreenAll {
     output: Option<PathBuf>,
     kind: Kind,
     options: Options,
+    habits: Habits,
     threads: usize,
     goes_on: Begins,
     summary: Option<PathBuf>,
@@ -132,6 +136,14 @@ impl BatchPlan {
                 sheet,
                 sheet_text: sheet_text.unwrap_or_default(),
             },
+            habits: Habits {
+                keep_columns: typed.keep_columns,
+                dates: typed.dates.map(|it| match it {
+                    DateOrderArg::Mdy => DateOrder::MonthFirst,
+                    DateOrderArg::Dmy => DateOrder::DayFirst,
+                }),
+                assumed: typed.assume.unwrap_or_default(),
+            },
             threads: typed.threads.unwrap_or(cores),
             goes_on: if typed.resume {
                 Begins::WhereItStopped
@@ -151,7 +163,7 @@ impl BatchPlan {
                 kind,
                 output,
             } => outcomes(&results, kind, output.as_deref()),
-            BatchPlan::Screen(all) => all.run(),
+            BatchPlan::Screen(all) => all.with_dates()?.run(),
         }
     }
 }
@@ -184,8 +196,31 @@ fn outcomes(results: &Path, kind: Kind, output: Option<&Path>) -> Result<Done> {
 }
 
 impl ScreenAll {
+    /// Asks once which number comes first, where days of the table could be two and somebody is
+    /// there to say.
+    fn with_dates(mut self) -> Result<Self> {
+        if self.habits.dates.is_some() || self.floors.as_os_str() == "-" || !is_someone_there() {
+            return Ok(self);
+        }
+        let mut floors = Floors::open(&self.floors, self.habits)?;
+        while let Some(rows) = floors.next()? {
+            if let Some(day) = unclear_day(&floors.columns, &rows) {
+                let question = say_with("batch.which_first", &[("day", &day)]);
+                let help = say("batch.which_first_help");
+                let month_first = Terminal::of_this_terminal().yes_or_no(&question, help)?;
+                self.habits.dates = match month_first {
+                    Some(true) => Some(DateOrder::MonthFirst),
+                    Some(false) => Some(DateOrder::DayFirst),
+                    None => bail!("stopped before anything was done"),
+                };
+                break;
+            }
+        }
+        Ok(self)
+    }
+
     fn run(self) -> Result<Done> {
-        let mut floors = Floors::open(&self.floors)?;
+        let mut floors = Floors::open(&self.floors, self.habits)?;
         let columns = floors.columns.clone();
         let names = lines_header(&self.options);
         let mut summary = if self.worklist.is_empty() {
