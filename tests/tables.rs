@@ -160,6 +160,7 @@ fn parse(name: &str, text: &str) -> Result<(), String> {
         "evidence.csv" => said(EvidenceTable::parse(text)),
         "finishes.csv" => said(parse_finishes(text)),
         "gates.csv" => said(GateTable::parse(text)),
+        "glossary.csv" => said(words::parse_glossary(text)),
         "grades.csv" => said(GradeTable::parse(text)),
         "homeowner.csv" => said(HomeTable::parse(text)),
         "lesson_pairs.csv" => said(table_rows::<PairRow>(text)),

@@ -70,10 +70,19 @@ impl Outcome {
         Self::ALL.into_iter().find(|it| it.word() == word)
     }
 
-    /// From what somebody wrote: "Held up", "peeled", "delaminated".
-    pub fn from_text(text: &str) -> Option<Self> {
-        Self::from_word(&text.trim().to_lowercase())
-            .or_else(|| Self::from_word(outcome_word(text)?))
+    /// From what a person wrote: "Held up", "peeled", "delaminated".
+    ///
+    /// # Errors
+    ///
+    /// What is accepted.
+    pub fn of_text(text: &str) -> Result<Self, String> {
+        let lower = text.trim().to_lowercase();
+        let known = Self::from_word(&lower).or_else(|| Self::from_word(outcome_word(text)?));
+        known.ok_or_else(|| {
+            let words = Self::ALL.map(Self::word).join(" | ");
+            let blanks = [("given", &*shortened(text)), ("words", &words)];
+            say_with("batch.outcome_word", &blanks)
+        })
     }
 }
 
@@ -286,16 +295,12 @@ impl Reading<'_> {
                 self.fail(line, Some(at), told);
             }
             Holds::Outcome | Holds::OutcomeDate if is_open(text) => {}
-            Holds::Outcome => match Outcome::from_text(text) {
-                Some(outcome) if self.outcome.is_none_or(|it| it == outcome) => {
+            Holds::Outcome => match Outcome::of_text(text) {
+                Ok(outcome) if self.outcome.is_none_or(|it| it == outcome) => {
                     self.outcome = Some(outcome);
                 }
-                Some(_) => self.fail(line, Some(at), say("batch.outcome_twice").to_string()),
-                None => {
-                    let words = Outcome::ALL.map(Outcome::word).join(" | ");
-                    let blanks = [("given", &*shortened(text)), ("words", &words)];
-                    self.fail(line, Some(at), say_with("batch.outcome_word", &blanks));
-                }
+                Ok(_) => self.fail(line, Some(at), say("batch.outcome_twice").to_string()),
+                Err(told) => self.fail(line, Some(at), told),
             },
             Holds::OutcomeDate => match day_from_text(text, None, columns.habits.dates) {
                 Ok(date) => self.outcome_date = Some(date),

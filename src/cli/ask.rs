@@ -87,11 +87,11 @@ pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
     if let Some(path) = begin.save.filter(|it| begin.visit.as_ref() != Some(it))
         && path.exists()
     {
-        let question = format!("{} is there already. Write over it?", path.display());
+        let question = format!("{} already exists. Replace it?", path.display());
         match talk.terminal.yes_or_no(&question, "Enter no")? {
             Some(true) => {}
             Some(false) => bail!(
-                "{} is there already; give another name with --save",
+                "{} already exists; give another name with --save",
                 path.display()
             ),
             None => return Ok(Ended::Interrupted),
@@ -99,11 +99,11 @@ pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
     }
     let ended = talk.run()?;
     match &ended {
-        Ended::Finished { .. } => talk.keeper.say_where("Kept in"),
+        Ended::Finished { .. } => talk.keeper.say_where("Saved in"),
         Ended::Stopped => talk.keeper.say_how_to_go_on(),
         Ended::Interrupted => {
             // The question that was left stands without its line end.
-            eprintln!();
+            output::tell("");
             talk.keeper.say_how_to_go_on();
         }
     }
@@ -148,7 +148,7 @@ impl Talk<'_> {
             let parsed = self
                 .interview
                 .parsed()
-                .map_err(|missing| anyhow!("nothing can be said yet: {}", listed(&missing)))?;
+                .map_err(|missing| anyhow!("no result yet; still needed: {}", listed(&missing)))?;
             return Ok(match self.last.take() {
                 Some((of, report)) if of == parsed => Ended::Finished {
                     report: Box::new(report),
@@ -167,7 +167,11 @@ impl Talk<'_> {
         if self.section != step.question.section {
             self.section = step.question.section.clone();
             let (said, all) = self.interview.progress();
-            eprintln!("\n{} (question {} of about {all})", self.section, said + 1);
+            output::tell(&format!(
+                "\n{} (question {} of about {all})",
+                self.section,
+                said + 1
+            ));
         }
         let prompt = self.prompt(step);
         match self.terminal.listen(&prompt)? {
@@ -219,7 +223,7 @@ impl Talk<'_> {
             .collect();
         (said.len() > 1).then(|| {
             format!(
-                "Chance over the limit with what you said so far. {}.",
+                "Chance of going over the limit, from your answers so far. {}.",
                 said.join("; ")
             )
         })
@@ -276,7 +280,7 @@ impl Talk<'_> {
     fn check(&mut self) -> Result<Next> {
         let answers = self.interview.answers();
         loop {
-            eprintln!("\nWhat you said");
+            output::tell("\nYour answers");
             for (at, it) in answers.iter().enumerate() {
                 let words = it.step.question.words(self.interview.audience());
                 // Examples in brackets are not needed any more.
@@ -291,18 +295,15 @@ impl Talk<'_> {
                 let options = textwrap::Options::new(output::width(true))
                     .initial_indent("")
                     .subsequent_indent("    ");
-                eprintln!(
-                    "{}",
-                    textwrap::fill(&format!("{:>3} {text}", at + 1), options)
-                );
+                output::tell(&textwrap::fill(&format!("{:>3} {text}", at + 1), options));
             }
             let prompt = Prompt {
-                message: "All right? A number changes that answer.".to_string(),
+                message: "Is this right? Type a number to change that answer.".to_string(),
                 accepted: format!("1 to {}", answers.len()),
-                help: "Enter all right | < back | = result | . stop".to_string(),
+                help: "Enter = looks right | < back | = result | . stop".to_string(),
                 choices: Vec::new(),
                 is_free_text: false,
-                on_enter: "all right".to_string(),
+                on_enter: "looks right".to_string(),
             };
             match self.terminal.listen(&prompt)? {
                 Heard::Text(text) if text.trim().is_empty() || is_yes(&text) => {
@@ -322,10 +323,12 @@ impl Talk<'_> {
                             self.interview.go_to(&it.step.path());
                             return Ok(Next::Question);
                         }
-                        None => say(&format!("Write a number from 1 to {}.", answers.len())),
+                        None => say(&format!("Type a number from 1 to {}.", answers.len())),
                     }
                 }
-                Heard::Why => say("A slip is mended best before the result is believed."),
+                Heard::Why => {
+                    say("A wrong answer is easiest to fix now, before you rely on the result.")
+                }
                 Heard::Back => {
                     self.interview.back();
                     return Ok(Next::Question);
@@ -363,8 +366,8 @@ impl Talk<'_> {
                 }
                 Heard::Text(text) if is_no(&text) => return Ok(Next::On),
                 Heard::Text(text) if text.trim() == "3" => return self.check(),
-                Heard::Text(_) => say("Write yes or no, or 3 to look over your answers."),
-                Heard::Why => say("Drains, weak signs and the air of the room come next."),
+                Heard::Text(_) => say("Type yes or no, or 3 to look over your answers."),
+                Heard::Why => say("Next come drains, minor signs, and room air."),
                 Heard::Result => self.result()?,
                 Heard::Back => {
                     self.interview.back();
@@ -400,10 +403,13 @@ impl Talk<'_> {
             Ok(parsed) => {
                 say("Working it out...");
                 let report = (self.answering.report)(parsed.clone())?;
-                eprintln!("\n{}", (self.answering.text)(&report));
+                output::tell(&format!("\n{}", (self.answering.text)(&report)));
                 self.last = Some((parsed, report));
             }
-            Err(missing) => say(&format!("Nothing can be said yet: {}.", listed(&missing))),
+            Err(missing) => say(&format!(
+                "No result yet. Still needed: {}.",
+                listed(&missing)
+            )),
         }
         // The screen is full of the result, so the next question says where it stands.
         self.section.clear();
@@ -423,7 +429,7 @@ impl Talk<'_> {
                 return Ok(Some(Ended::Interrupted));
             };
             self.keeper.path = Some(path);
-            self.keeper.say_where("Each answer is kept in");
+            self.keeper.say_where("Each answer is saved in");
         }
         self.keeper.keep(&self.interview.file_text());
         Ok(None)
@@ -471,13 +477,16 @@ impl Keeper {
         match &self.path {
             Some(path) if self.is_kept || path.exists() => {
                 say(&format!(
-                    "Stopped. Your answers are kept in {}. To go on:",
+                    "Stopped. Your answers are saved in {}. To continue:",
                     path.display()
                 ));
                 // On one line, so that it can be copied.
-                eprintln!("  slabseason screen --visit {} --ask", path.display());
+                output::tell(&format!(
+                    "  slabseason screen --visit {} --ask",
+                    path.display()
+                ));
             }
-            _ => say("Stopped before the day of the visit was known; nothing is kept."),
+            _ => say("Stopped before a visit date was entered. Nothing was saved."),
         }
     }
 }
@@ -492,7 +501,7 @@ fn free_name(name: &str, terminal: &Terminal) -> Result<Option<PathBuf>> {
         .map(|it| PathBuf::from(format!("{name}-{it}.toml")))
         .find(|it| !it.exists())
         .expect("some number is free");
-    let question = format!("{} is there already. Write over it?", first.display());
+    let question = format!("{} already exists. Replace it?", first.display());
     let help = format!("Enter no, keep this one in {}", next.display());
     Ok(terminal
         .yes_or_no(&question, &help)?
