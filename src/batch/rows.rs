@@ -94,8 +94,8 @@ pub struct FloorRead {
     pub visit: Option<String>,
     pub outcome: Option<Outcome>,
     pub outcome_date: Option<NaiveDate>,
-    /// What stands in the columns that are carried along, in their order.
-    pub kept: Vec<String>,
+    /// Name and cell of each column that is carried along, in their order.
+    pub kept: Vec<(String, String)>,
     /// What was assumed of readings, such as "meter,percent"; empty where nothing was.
     pub assumed: String,
     pub parsed: Result<Parsed, Vec<Problem>>,
@@ -189,9 +189,14 @@ pub fn read_floor(columns: &Columns, rows: &Rows) -> FloorRead {
             draft.readings[at] = ReadingDraft::default();
         }
     }
-    let kept = (0..columns.columns.len())
-        .filter(|at| matches!(columns.columns[*at].holds, Holds::Kept(_)))
-        .map(|at| kept.get(&at).cloned().unwrap_or_default())
+    let kept = columns
+        .columns
+        .iter()
+        .enumerate()
+        .filter_map(|(at, it)| match &it.holds {
+            Holds::Kept(name) => Some((name.clone(), kept.get(&at).cloned().unwrap_or_default())),
+            _ => None,
+        })
         .collect();
     let parsed = if wrong.is_empty() {
         let notes = notes(&draft);
@@ -550,7 +555,8 @@ mod tests {
         let columns = Columns::of(&cells(heading), METERS).unwrap();
         assert_eq!(columns.kept().collect::<Vec<_>>(), ["Job", "Phone", "Crew"]);
         let read = floor(heading, "2026-09-08,05401,low,1042,000-0100,", METERS);
-        assert_eq!(read.kept, ["1042", "000-0100", ""]);
+        let carried: Vec<&str> = read.kept.iter().map(|it| it.1.as_str()).collect();
+        assert_eq!(carried, ["1042", "000-0100", ""]);
         // Without being asked to, only what says that it is a note.
         let plain = Columns::of(&cells("date,zip,lot,note.Crew"), Habits::default());
         assert!(plain.is_ok());
@@ -587,7 +593,7 @@ mod tests {
             let read = floor(heading, line, METERS);
             let visit = read.parsed.unwrap_or_else(|it| panic!("{it:?}")).visit;
             assert_eq!(visit.readings.len(), 3);
-            assert!(read.kept.iter().all(|it| !it.is_empty()));
+            assert!(read.kept.iter().all(|it| !it.1.is_empty()));
         }
     }
 }
