@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use sha2::{Digest, Sha256};
+use slabseason::batch::SpreadsheetWord;
 use slabseason::climate::{parse_normals, parse_postal_areas, parse_rules, parse_sources};
 use slabseason::lessons::{LessonQuestion, LessonTable, PairRow, Town};
 use slabseason::odds::evidence::{EvidenceTable, Scale, Seasons, parse_signs, signs};
@@ -176,6 +177,7 @@ fn parse(name: &str, text: &str) -> Result<(), String> {
         // Read by these tests alone.
         "sources.csv" => said(table_rows::<SourceRow>(text)),
         "tests.csv" => said(TestTable::parse(text)),
+        "spreadsheet_words.csv" => said(table_rows::<SpreadsheetWord>(text)),
         "typed_units.csv" => said(table_rows::<TypedUnit>(text)),
         "visit_limits.csv" => said(parse_ranges(text)),
         "ways.csv" => said(WayTable::parse(text)),

@@ -51,6 +51,7 @@ declare! {
     "season.csv",
     "signs.csv",
     "sources.csv",
+    "spreadsheet_words.csv",
     "tests.csv",
     "typed_units.csv",
     "visit_limits.csv",
