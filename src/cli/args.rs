@@ -2,6 +2,7 @@
 
 use crate::units::{humidity_from_text, volume_per_day_from_text};
 use crate::verdict::ways::Way;
+use crate::words::Language;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -131,13 +132,19 @@ pub struct ScreenArgs {
     /// Units for lengths in the text.
     #[arg(long, value_enum, default_value_t = UnitsArg::Us)]
     pub units: UnitsArg,
+    /// Language of the questions, and of a homeowner's result; an estimator's report is in English.
+    #[arg(long, value_enum, default_value_t = LanguageArg::En)]
+    pub language: LanguageArg,
     /// Option you plan to quote; its chance goes in the headline.
     #[arg(long, value_name = "WAY", value_parser = way, default_value = "film_now")]
     pub quote: Way,
     /// The manufacturer's data sheet (TOML) for the system you plan to quote.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
-    /// Skip the score, the effect of each answer, and what to ask next (about 0.1 s).
+    /// Print everything: chances, options, months, reasons, score, method, cautions.
+    #[arg(long, conflicts_with = "brief")]
+    pub full: bool,
+    /// Print everything but the score, the effect of each answer, and what to ask next (faster).
     #[arg(long)]
     pub brief: bool,
     /// Write to this file instead of the screen; a partial file is never left behind.
@@ -243,6 +250,23 @@ pub enum Format {
     Json,
     Markdown,
     Html,
+}
+
+/// A language of what a homeowner, a customer or a crew reads.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum LanguageArg {
+    En,
+    Es,
+}
+
+impl LanguageArg {
+    /// The language that is meant.
+    pub fn language(self) -> Language {
+        match self {
+            LanguageArg::En => Language::English,
+            LanguageArg::Es => Language::Spanish,
+        }
+    }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

@@ -9,10 +9,10 @@ use crate::lessons::{
     explained_text, judge, lesson, named_causes, pairs, pairs_text, paper_exercise, parse_chance,
     parse_results, result_text, view_text,
 };
-use crate::report::{Units, card_text};
+use crate::report::card_text;
 use crate::verdict::Cause;
 use crate::verdict::ways::Way;
-use crate::words::{say, say_with};
+use crate::words::{Language, say, say_with};
 use anyhow::{Context, Result};
 use clap::{Args as ClapArgs, ValueEnum};
 use std::path::PathBuf;
@@ -60,7 +60,7 @@ pub struct ClassArgs {
     /// Print the answer key.
     #[arg(long, conflicts_with = "results")]
     pub key: bool,
-    /// Score a class: a table with learner,floor,chance,cause,way,asked.
+    /// Score a class: a table with learner,floor,in_100,cause,way,asked.
     #[arg(long, value_name = "FILE", conflicts_with = "card")]
     pub results: Option<PathBuf>,
     /// Floors of one town with its paper card, to add up by hand.
@@ -90,7 +90,7 @@ pub fn print_class(args: &ClassArgs) -> Result<()> {
         } else {
             format!(
                 "{}{}",
-                card_text(&exercise.place, &exercise.card, Units::Us, width),
+                card_text(&exercise.place, &exercise.card, width),
                 exercise.sheet(width)
             )
         };
@@ -143,7 +143,7 @@ pub fn teach(args: &LessonArgs) -> Result<Done> {
         output::write(None, &text)?;
         return Ok(Done::All);
     }
-    let terminal = Terminal::of_this_terminal();
+    let terminal = Terminal::of_this_terminal(Language::English);
     let (mut lost, mut right, mut wrong) = (0.0, 0, 0);
     tell(say("lesson.invented"));
     for number in 1..=floors {

@@ -6,13 +6,14 @@ use super::batch::BatchPlan;
 use super::output;
 use super::papers;
 use crate::climate::{Place, find_place};
-use crate::report::{self, Asked, Report, Units};
-use crate::survey::{Parsed, parse_visit_bytes, place_query};
+use crate::report::{self, Asked, Extent, HomeSheetOf, Layout, Report, Units, homeowner_sheet};
+use crate::survey::{AnsweredBy, Parsed, Visit, parse_visit_bytes, place_query};
 use crate::verdict::answer_effects::answer_effects;
 use crate::verdict::drying::{DryingTable, Room, drying};
 use crate::verdict::finish::DataSheet;
 use crate::verdict::ways::Way;
-use crate::verdict::{Detail, Request, answer};
+use crate::verdict::{Detail, Request, answer, place_prior};
+use crate::words::Language;
 use anyhow::{Context, Result, anyhow, bail};
 use std::io::{IsTerminal, Read};
 use std::path::{Path, PathBuf};
@@ -76,23 +77,62 @@ pub fn read_text(path: &Path) -> Result<String> {
         .with_context(|| format!("{}: is not a text file", path.display()))
 }
 
+/// How a report is printed, and where.
+pub struct Print {
+    pub format: Format,
+    pub units: Units,
+    /// Of a text; the other formats are whole.
+    pub extent: Extent,
+    pub language: Language,
+    pub output: Option<PathBuf>,
+}
+
+impl Print {
+    fn of(typed: &super::args::ScreenArgs) -> Self {
+        Self {
+            format: typed.format,
+            units: match typed.units {
+                UnitsArg::Us => Units::Us,
+                UnitsArg::Si => Units::Si,
+            },
+            extent: if typed.full || typed.brief {
+                Extent::Full
+            } else {
+                Extent::First
+            },
+            language: typed.language.language(),
+            output: typed.output.clone(),
+        }
+    }
+
+    /// What has to be worked out for it: a first screen needs no score and no questions.
+    fn detail(&self, is_brief: bool) -> Detail {
+        let is_first = self.format == Format::Text && self.extent == Extent::First;
+        if is_brief || is_first {
+            Detail::Ways
+        } else {
+            Detail::Everything
+        }
+    }
+
+    fn laid_out(&self, visit: &Visit, report: &Report) -> String {
+        laid_out(visit, report, self.format, self, self.output.is_none())
+    }
+}
+
 /// What will run.
 pub enum Plan {
     Screen {
         floor: Box<Floor>,
         quoted: Way,
         detail: Detail,
-        format: Format,
-        units: Units,
-        output: Option<PathBuf>,
+        print: Print,
     },
     Ask {
         begin: Begin,
         sheet: Option<Box<DataSheet>>,
         quoted: Way,
-        format: Format,
-        units: Units,
-        output: Option<PathBuf>,
+        print: Print,
     },
     Dry {
         floor: Box<Floor>,
@@ -152,10 +192,8 @@ impl Plan {
                 })
             }
             Command::Screen(typed) => {
-                let units = match typed.units {
-                    UnitsArg::Us => Units::Us,
-                    UnitsArg::Si => Units::Si,
-                };
+                let print = Print::of(&typed);
+                let detail = print.detail(typed.brief);
                 let visit = match typed.visit {
                     Some(visit) if !typed.ask => visit,
                     visit => {
@@ -165,12 +203,11 @@ impl Plan {
                             begin: Begin {
                                 visit,
                                 save: typed.save,
+                                language: typed.language.language(),
                             },
                             sheet: sheet.map(Box::new),
                             quoted: typed.quote,
-                            format: typed.format,
-                            units,
-                            output: typed.output,
+                            print,
                         });
                     }
                 };
@@ -183,14 +220,8 @@ impl Plan {
                 Ok(Plan::Screen {
                     floor: Box::new(floor),
                     quoted: typed.quote,
-                    detail: if typed.brief {
-                        Detail::Ways
-                    } else {
-                        Detail::Everything
-                    },
-                    format: typed.format,
-                    units,
-                    output: typed.output,
+                    detail,
+                    print,
                 })
             }
         }
@@ -258,22 +289,20 @@ impl Plan {
                 floor,
                 quoted,
                 detail,
-                format,
-                units,
-                output,
+                print,
             } => {
                 let report = screen(&floor, quoted, detail);
-                let text = laid_out(&report, format, units, output.is_none());
-                output::write(output.as_deref(), &text)?;
+                output::write(
+                    print.output.as_deref(),
+                    &print.laid_out(&floor.parsed.visit, &report),
+                )?;
                 Ok(done(&report))
             }
             Plan::Ask {
                 begin,
                 sheet,
                 quoted,
-                format,
-                units,
-                output,
+                print,
             } => {
                 let report = |parsed: Parsed| -> Result<Report> {
                     let place = find_place(&place_query(&parsed.visit.place))?;
@@ -282,11 +311,11 @@ impl Plan {
                         place,
                         sheet: sheet.as_deref().cloned(),
                     };
-                    Ok(screen(&floor, quoted, Detail::Everything))
+                    Ok(screen(&floor, quoted, print.detail(false)))
                 };
                 let answering = Answering {
                     report: &report,
-                    text: &|it| laid_out(it, Format::Text, units, true),
+                    text: &|parsed, it| laid_out(&parsed.visit, it, Format::Text, &print, true),
                     moves: &|visit, path, answers| {
                         let place = find_place(&place_query(&visit.place)).ok()?;
                         Some(answer_effects(&place, visit, path, answers))
@@ -295,13 +324,19 @@ impl Plan {
                 match ask::ask(begin, answering)? {
                     Ended::Stopped => Ok(Done::All),
                     Ended::Interrupted => Ok(Done::Nothing),
-                    Ended::Finished { report, is_shown } => {
-                        let is_for_screen = output.is_none()
-                            && format == Format::Text
+                    Ended::Finished {
+                        parsed,
+                        report,
+                        is_shown,
+                    } => {
+                        let is_for_screen = print.output.is_none()
+                            && print.format == Format::Text
                             && std::io::stdout().is_terminal();
                         if !(is_shown && is_for_screen) {
-                            let text = laid_out(&report, format, units, output.is_none());
-                            output::write(output.as_deref(), &text)?;
+                            output::write(
+                                print.output.as_deref(),
+                                &print.laid_out(&parsed.visit, &report),
+                            )?;
                         }
                         Ok(done(&report))
                     }
@@ -322,12 +357,40 @@ fn check_asking(visit: Option<&Path>, save: Option<&Path>) -> Result<()> {
     Ok(())
 }
 
-fn laid_out(report: &Report, format: Format, units: Units, to_screen: bool) -> String {
+fn laid_out(
+    visit: &Visit,
+    report: &Report,
+    format: Format,
+    print: &Print,
+    to_screen: bool,
+) -> String {
+    // In Spanish there is the sheet that a homeowner reads; an estimator's report is in English.
+    let is_home = visit.answered_by == Some(AnsweredBy::Homeowner);
+    let layout = match format {
+        Format::Text => Some(Layout::Text),
+        Format::Markdown => Some(Layout::Markdown),
+        Format::Html => Some(Layout::Html),
+        Format::Json => None,
+    };
+    if let (Language::Spanish, true, Some(layout), Ok(place)) = (
+        print.language,
+        is_home,
+        layout,
+        find_place(&place_query(&visit.place)),
+    ) {
+        let sheet = homeowner_sheet(HomeSheetOf {
+            place: &place,
+            place_prior: &place_prior::place_prior(&place),
+            answered: Some((visit, report)),
+            language: print.language,
+        });
+        return sheet.laid_out_in(print.language, layout, output::width(to_screen));
+    }
     match format {
-        Format::Text => report::text(report, units, output::width(to_screen)),
+        Format::Text => report::text(report, print.units, output::width(to_screen), print.extent),
         Format::Json => report.to_json(),
-        Format::Markdown => report::markdown(report, units),
-        Format::Html => report::html(report, units),
+        Format::Markdown => report::markdown(report, print.units),
+        Format::Html => report::html(report, print.units),
     }
 }
 
@@ -376,7 +439,7 @@ fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {
     );
     report::drying_text(
         &head,
-        &report::LimitSaid::of(&verdict.limits).words(),
+        &report::limit_words(&report::LimitSaid::of(&verdict.limits)),
         &plan,
         width,
     )

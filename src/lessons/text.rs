@@ -80,7 +80,16 @@ pub(super) fn questions_on(page: &mut Page, view: &LessonView) {
     let each: Vec<String> = view
         .to_ask
         .iter()
-        .map(|it| format!("{}  {} ({} min)", it.letter, it.label, it.minutes))
+        .map(|it| {
+            say_with(
+                "lesson.ask_line",
+                &[
+                    ("letter", &it.letter.to_string()),
+                    ("label", &it.label),
+                    ("minutes", &it.minutes.to_string()),
+                ],
+            )
+        })
         .collect();
     for pair in each.chunks(2) {
         let second = pair.get(1).map_or("", |it| it.as_str());

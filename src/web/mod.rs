@@ -5,14 +5,11 @@
 
 #[cfg(target_arch = "wasm32")]
 mod ffi;
-mod home;
 mod practice;
 mod result;
 mod session;
-mod sheet;
 mod sheets;
 mod step;
-mod what_if;
 
 pub use session::{Session, TypedUnit, typed_units};
 

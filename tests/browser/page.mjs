@@ -485,7 +485,7 @@ await test("one answer is changed beside the result: the year moves and is marke
   writeFileSync(pdf, await page.pdf({ format: "Letter" }));
   const printed = execFileSync("pdftotext", [pdf, "-"], { encoding: "utf8" });
   for (const sheet of printed.split("\f").filter((it) => it.trim())) assert(sheet.includes("WHAT-IF"), "every printed sheet is marked");
-  assert(!printed.includes("VERDICT"), "the own result is not among the sheets of a what-if");
+  assert(!printed.includes("RISK:"), "the own result is not among the sheets of a what-if");
   await page.context().close();
 });
 
