@@ -46,7 +46,7 @@ pub use said::{Units, day_words, limit_words, month_words, percent_words, short_
 use crate::survey::{AnsweredBy, ReadingKind, Setting};
 use crate::verdict::ways::Way;
 use crate::verdict::{Cause, Grade, OpenPoint, Raise, UsedLimits};
-use crate::words::say;
+use crate::words::{say, say_with};
 use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -315,9 +315,7 @@ impl TryFrom<String> for MonthOfYear {
             .and_then(|(year, month)| Some((year.parse().ok()?, month.parse().ok()?)));
         match read {
             Some((year, month)) if (1..=12).contains(&month) => Ok(Self { year, month }),
-            _ => Err(format!(
-                "\"{text}\" is no month; accepted: year-month, 2027-04"
-            )),
+            _ => Err(say_with("month.error", &[("given", &text)])),
         }
     }
 }
