@@ -1,8 +1,8 @@
 //! Just what was typed.
 
+use super::values::{LanguageArg, UnitsArg, way};
 use crate::units::{humidity_from_text, volume_per_day_from_text};
 use crate::verdict::ways::Way;
-use crate::words::Language;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -167,6 +167,9 @@ pub struct BatchArgs {
     /// Continue an interrupted run from the last complete floor in FILE.part.
     #[arg(long)]
     pub resume: bool,
+    /// Write over results in which outcomes are filled in.
+    #[arg(long)]
+    pub force: bool,
     /// Also work out the options and the five-year chance (slower).
     #[arg(long)]
     pub ways: bool,
@@ -233,17 +236,6 @@ fn humidity(text: &str) -> Result<f64, String> {
         .map_err(|it| it.to_string())
 }
 
-/// One of the words for the options.
-pub fn way(text: &str) -> Result<Way, String> {
-    Way::from_word(text).ok_or_else(|| {
-        let words: Vec<&str> = Way::ALL.iter().map(|it| it.word()).collect();
-        format!(
-            "\"{text}\" is not an option; use one of {}",
-            words.join(", ")
-        )
-    })
-}
-
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum Format {
     Text,
@@ -252,25 +244,7 @@ pub enum Format {
     Html,
 }
 
-/// A language of what a homeowner, a customer or a crew reads.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum LanguageArg {
-    En,
-    Es,
-}
-
-impl LanguageArg {
-    /// The language that is meant.
-    pub fn language(self) -> Language {
-        match self {
-            LanguageArg::En => Language::English,
-            LanguageArg::Es => Language::Spanish,
-        }
-    }
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum UnitsArg {
-    Us,
-    Si,
+/// The definitions of commands and options, for completions and the manual page.
+pub fn command() -> clap::Command {
+    <Args as clap::CommandFactory>::command()
 }

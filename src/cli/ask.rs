@@ -6,7 +6,7 @@ use super::output;
 use super::prompt::{Heard, Prompt, Terminal, is_no, is_yes, say};
 use crate::report::Report;
 use crate::survey::interview::{Answer, Choice, Interview, Pass, Step, opening_comment};
-use crate::survey::{FieldError, FieldKind, Parsed, Visit, field, parse_unfinished};
+use crate::survey::{FieldError, FieldKind, Parsed, UnitSystem, Visit, field, parse_unfinished};
 use crate::words::{self, Language};
 use anyhow::{Context, Result, anyhow, bail};
 use std::io::IsTerminal;
@@ -24,6 +24,8 @@ pub struct Begin {
     pub save: Option<PathBuf>,
     /// In which it is asked.
     pub language: Language,
+    /// The units of bare numbers.
+    pub units: UnitSystem,
 }
 
 /// How it ended.
@@ -59,23 +61,31 @@ pub struct Answering<'a> {
 
 /// Asks until all is said or the person stops.
 pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
-    let today = Some(chrono::Local::now().date_naive());
+    let today = chrono::Local::now().date_naive();
     let language = begin.language;
     let mut keeper = Keeper {
         language,
         ..Keeper::default()
     };
     let interview = match &begin.visit {
-        None => Interview::new(today),
+        None => {
+            if language == Language::English {
+                say(language.say("talk.start"));
+                Interview::of_estimator(today)
+            } else {
+                Interview::new(Some(today))
+            }
+        }
         Some(path) => {
             let name = path.display().to_string();
             let text = std::fs::read_to_string(path)
                 .with_context(|| format!("{name}: cannot be read as text; check the path"))?;
             let read = parse_unfinished(&text, &name).map_err(|error| anyhow!("{error}"))?;
             keeper.head = opening_comment(&text);
-            Interview::from_draft(read.draft, &read.not_sure, today)
+            Interview::from_draft(read.draft, &read.not_sure, Some(today))
         }
-    };
+    }
+    .in_units(begin.units);
     keeper.path = begin.save.clone().or(begin.visit.clone());
     let mut talk = Talk {
         interview,
@@ -105,7 +115,7 @@ pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
         Ended::Stopped => talk.keeper.say_how_to_go_on(),
         Ended::Interrupted => {
             // The question that was left stands without its line end.
-            eprintln!();
+            output::tell("");
             talk.keeper.say_how_to_go_on();
         }
     }
@@ -131,19 +141,22 @@ impl Talk<'_> {
                     return Ok(ended);
                 }
             }
-            // A stop or a way back to a question.
-            match self.check()? {
+            // The quick pass leads straight to its answer; what can sharpen it comes after.
+            let next = if self.interview.depth() == Pass::Quick && self.interview.open_in_more() > 0
+            {
+                self.result()?;
+                self.rest()?
+            } else {
+                let next = self.check()?;
+                if matches!(next, Next::On) {
+                    self.result()?;
+                }
+                next
+            };
+            match next {
                 Next::Ended(ended) => return Ok(ended),
                 Next::Question => continue,
                 Next::On => {}
-            }
-            self.result()?;
-            if self.interview.depth() == Pass::Quick && self.interview.open_in_more() > 0 {
-                match self.rest()? {
-                    Next::Ended(ended) => return Ok(ended),
-                    Next::Question => continue,
-                    Next::On => {}
-                }
             }
             let parsed = self
                 .interview
@@ -177,7 +190,7 @@ impl Talk<'_> {
                     ("all", &all.to_string()),
                 ],
             );
-            eprintln!("\n{place}");
+            output::tell(&format!("\n{place}"));
         }
         let prompt = self.prompt(step);
         match self.terminal.listen(&prompt)? {
@@ -185,9 +198,7 @@ impl Talk<'_> {
                 let text = words::heard(self.language, &self.interview, step, &text);
                 match self.interview.answer(&text) {
                     Ok(()) => return self.keep(),
-                    Err(error) => say(&self
-                        .language
-                        .say_with("talk.fix", &[("error", &self.fault(step, &error))])),
+                    Err(error) => say(&self.fault(step, &error)),
                 }
             }
             Heard::Why => {
@@ -211,7 +222,7 @@ impl Talk<'_> {
     /// What is wrong with an answer, to somebody who typed it.
     fn fault(&self, step: &Step, error: &FieldError) -> String {
         if self.language == Language::English {
-            return error.in_plain_words();
+            return self.interview.told(step, error);
         }
         let key = match field(&step.question.field).map(|it| it.kind) {
             _ if !self.interview.choices(step).is_empty() => "talk.error.choice",
@@ -235,7 +246,8 @@ impl Talk<'_> {
             Some(FieldKind::WithUnit(example)) => example,
             _ => "",
         };
-        self.language.say_with(key, &[("example", example)])
+        let told = self.language.say_with(key, &[("example", example)]);
+        self.language.say_with("talk.fix", &[("error", &told)])
     }
 
     /// What each answer would make of the chance, once enough was said to tell.
@@ -338,7 +350,7 @@ impl Talk<'_> {
     fn check(&mut self) -> Result<Next> {
         let answers = self.interview.answers();
         loop {
-            eprintln!("\n{}", self.language.say("talk.check"));
+            output::tell(&format!("\n{}", self.language.say("talk.check")));
             for (at, it) in answers.iter().enumerate() {
                 let words =
                     words::asked(self.language, it.step.question, self.interview.audience());
@@ -361,10 +373,7 @@ impl Talk<'_> {
                 let options = textwrap::Options::new(output::width(true))
                     .initial_indent("")
                     .subsequent_indent("    ");
-                eprintln!(
-                    "{}",
-                    textwrap::fill(&format!("{:>3} {text}", at + 1), options)
-                );
+                output::tell(&textwrap::fill(&format!("{:>3} {text}", at + 1), options));
             }
             let prompt = Prompt {
                 message: self.language.say("talk.check.ask").to_string(),
@@ -413,9 +422,10 @@ impl Talk<'_> {
         }
     }
 
-    /// Offers the questions of the rest.
+    /// Offers the questions of the rest, those first that could change the answer most.
     fn rest(&mut self) -> Result<Next> {
         let count = self.interview.open_in_more();
+        self.interview.ask_first(self.telling());
         let prompt = Prompt {
             message: self
                 .language
@@ -425,6 +435,7 @@ impl Talk<'_> {
             choices: vec![
                 format!("1  {}", self.language.say("talk.yes")),
                 format!("2  {}", self.language.say("talk.no")),
+                format!("3  {}", self.language.say("talk.rest.look")),
             ],
             is_free_text: false,
             on_enter: self.language.say("talk.no").to_string(),
@@ -436,7 +447,8 @@ impl Talk<'_> {
                     return Ok(Next::Question);
                 }
                 Heard::Text(text) if is_no(&text) => return Ok(Next::On),
-                Heard::Text(_) => say(self.language.say("talk.yes_or_no")),
+                Heard::Text(text) if text.trim() == "3" => return self.check(),
+                Heard::Text(_) => say(self.language.say("talk.rest.yes_or_no")),
                 Heard::Why => say(self.language.say("talk.rest.why")),
                 Heard::Result => self.result()?,
                 Heard::Back => {
@@ -449,13 +461,31 @@ impl Talk<'_> {
         }
     }
 
+    /// Paths of the open questions, most telling first: what can hold the reading back, then
+    /// what the last result would ask next.
+    fn telling(&self) -> Vec<String> {
+        let holds = [
+            "signs.water_now",
+            "floor.last_wetted_days",
+            "floor.surface",
+            "floor.cover_removed_days",
+            "floor.heated_slab",
+        ];
+        let next = self.last.iter().flat_map(|(_, report)| &report.next);
+        holds
+            .into_iter()
+            .chain(next.map(|it| it.question.as_str()))
+            .map(str::to_string)
+            .collect()
+    }
+
     /// Shows the result of what was said so far.
     fn result(&mut self) -> Result<()> {
         match self.interview.parsed() {
             Ok(parsed) => {
                 say(self.language.say("talk.working"));
                 let report = (self.answering.report)(parsed.clone())?;
-                eprintln!("\n{}", (self.answering.text)(&parsed, &report));
+                output::tell(&format!("\n{}", (self.answering.text)(&parsed, &report)));
                 self.last = Some((parsed, report));
             }
             Err(missing) => {
@@ -539,7 +569,10 @@ impl Keeper {
             Some(path) if self.is_kept || path.exists() => {
                 self.say_where("talk.stopped");
                 // On one line, so that it can be copied.
-                eprintln!("  slabseason screen --visit {} --ask", path.display());
+                output::tell(&format!(
+                    "  slabseason screen --visit {} --ask",
+                    path.display()
+                ));
             }
             _ => say(self.language.say("talk.stopped.nothing")),
         }

@@ -1,8 +1,9 @@
 //! The commands that teach: `lesson`, `class`, `pairs` and `signs`.
 
 use super::ask::is_someone_there;
+use super::files::Files;
+use super::floor::{Done, read};
 use super::output;
-use super::plan::{Done, read};
 use super::prompt::{Heard, Prompt, Terminal, say as tell};
 use crate::lessons::{
     Call, Class, Guess, Level, add_up, all_letters, answer_key, class, class_sheet, explain,
@@ -83,6 +84,10 @@ pub fn print_class(args: &ClassArgs) -> Result<()> {
     let (seed, floors) = (args.set.seed, usize::from(args.set.floors));
     let level = args.set.level.level();
     let width = output::width(args.output.is_none());
+    Files::check(
+        &[("--results", args.results.as_deref())],
+        args.output.as_deref(),
+    )?;
     if args.card {
         let exercise = paper_exercise(seed, floors, level).context(say("lesson.card_no_town"))?;
         let text = if args.key {
@@ -94,7 +99,7 @@ pub fn print_class(args: &ClassArgs) -> Result<()> {
                 exercise.sheet(width)
             )
         };
-        return output::write(args.output.as_deref(), &text);
+        return output::write_text(args.output.as_deref(), &text);
     }
     let rows = match &args.results {
         None => None,
@@ -111,19 +116,21 @@ pub fn print_class(args: &ClassArgs) -> Result<()> {
         None if args.key => answer_key(&made, width),
         None => class_sheet(&made, width),
     };
-    output::write(args.output.as_deref(), &text)
+    output::write_text(args.output.as_deref(), &text)
 }
 
 /// Prints the trainer's board.
 pub fn print_pairs(args: &PrintArgs) -> Result<()> {
+    Files::check(&[], args.output.as_deref())?;
     let text = pairs_text(&pairs(), output::width(args.output.is_none()));
-    output::write(args.output.as_deref(), &text)
+    output::write_text(args.output.as_deref(), &text)
 }
 
 /// Prints the signs explained.
 pub fn print_signs(args: &PrintArgs) -> Result<()> {
+    Files::check(&[], args.output.as_deref())?;
     let text = explained_text(&explain(), output::width(args.output.is_none()));
-    output::write(args.output.as_deref(), &text)
+    output::write_text(args.output.as_deref(), &text)
 }
 
 /// Asks one floor after the other in a terminal.
@@ -140,7 +147,7 @@ pub fn teach(args: &LessonArgs) -> Result<Done> {
             crate::lessons::questions_text(&view, width),
             textwrap::fill(&how, width)
         );
-        output::write(None, &text)?;
+        output::write_text(None, &text)?;
         return Ok(Done::All);
     }
     let terminal = Terminal::of_this_terminal(Language::English);
@@ -152,10 +159,11 @@ pub fn teach(args: &LessonArgs) -> Result<Done> {
             return Ok(Done::All);
         };
         let result = judge(&floor, &asked, &guess);
-        eprintln!(
-            "{}",
-            result_text(&floor.view(&asked), &result, output::width(true))
-        );
+        output::tell(&result_text(
+            &floor.view(&asked),
+            &result,
+            output::width(true),
+        ));
         lost += result.lost.unwrap_or(0.0);
         match result.way.map(|it| it.call) {
             Some(Call::Right | Call::RightUnlucky) => right += 1,
@@ -184,11 +192,11 @@ fn one_guess(
     let mut asked = String::new();
     loop {
         let view = floor.view(&asked);
-        eprintln!("{}", view_text(&view, width));
+        output::tell(&view_text(&view, width));
         if view.to_ask.is_empty() {
             break;
         }
-        eprintln!("{}", crate::lessons::questions_text(&view, width));
+        output::tell(&crate::lessons::questions_text(&view, width));
         let Some(text) = typed(terminal, say("lesson.ask_prompt"), &[])? else {
             return Ok(None);
         };

@@ -1,9 +1,9 @@
 //! The commands that put something on paper: `notice`, `homeowner`, `calendar`, `form`, `explain`.
 
-use super::args::{LanguageArg, UnitsArg, way};
+use super::files::Files;
+use super::floor::{Floor, found, read_text, screen};
 use super::output;
-use super::place::found;
-use super::plan::{Floor, read_text, screen};
+use super::values::{LanguageArg, UnitsArg, way};
 use crate::report::notice::{Company, Figures, NoticeOf, Standing, Variant, notice, notice_short};
 use crate::report::{
     HomeSheetOf, Layout, Paper, Topic, Units, calendar, explain, form_in, homeowner_sheet, topics,
@@ -53,7 +53,7 @@ impl SheetArgs {
             LayoutArg::Html => Layout::Html,
         };
         let width = output::width(self.is_printed());
-        output::write(
+        output::write_text(
             self.output.as_deref(),
             &paper.laid_out_in(language, layout, width),
         )
@@ -174,6 +174,14 @@ fn variant(text: &str) -> Result<Variant, String> {
 
 /// Writes the notice for the customer.
 pub fn write_notice(args: &NoticeArgs) -> Result<()> {
+    Files::check(
+        &[
+            ("--visit", Some(&args.visit)),
+            ("--company", args.company.as_deref()),
+            ("--finish", args.finish.as_deref()),
+        ],
+        args.sheet.output.as_deref(),
+    )?;
     let floor = Floor::read(&args.visit, args.finish.as_deref())?;
     let company = match &args.company {
         None => Company::default(),
@@ -203,7 +211,7 @@ pub fn write_notice(args: &NoticeArgs) -> Result<()> {
     if args.short {
         let text = notice_short(of).with_context(name)?;
         let width = output::width(args.sheet.is_printed());
-        return output::write(
+        return output::write_text(
             args.sheet.output.as_deref(),
             &textwrap::fill(&text, textwrap::Options::new(width)),
         );
@@ -214,6 +222,10 @@ pub fn write_notice(args: &NoticeArgs) -> Result<()> {
 
 /// Writes the sheet for someone without a meter.
 pub fn write_homeowner(args: &HomeownerArgs) -> Result<()> {
+    Files::check(
+        &[("--visit", args.visit.as_deref())],
+        args.sheet.output.as_deref(),
+    )?;
     let (place, answered) = match (&args.visit, &args.place) {
         (Some(visit), _) => {
             let floor = Floor::read(visit, None)?;
@@ -238,6 +250,7 @@ pub fn write_homeowner(args: &HomeownerArgs) -> Result<()> {
 
 /// Writes the days to come back as a calendar file.
 pub fn write_calendar(args: &CalendarArgs) -> Result<()> {
+    Files::check(&[("--visit", Some(&args.visit))], args.output.as_deref())?;
     let floor = Floor::read(&args.visit, None)?;
     let report = screen(&floor, Way::FilmNow, Detail::Everything);
     if crate::report::calendar::entries(&report).is_empty() {
@@ -252,6 +265,7 @@ pub fn write_calendar(args: &CalendarArgs) -> Result<()> {
 
 /// Writes the questions as a form to fill in by hand.
 pub fn write_form(args: &FormArgs) -> Result<()> {
+    Files::check(&[], args.sheet.output.as_deref())?;
     let audience = match args.audience {
         AudienceArg::Estimator => AnsweredBy::Estimator,
         AudienceArg::Homeowner => AnsweredBy::Homeowner,

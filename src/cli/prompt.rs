@@ -5,7 +5,7 @@ use crate::words::Language;
 use anyhow::{Context, Result};
 use inquire::ui::RenderConfig;
 use inquire::{InquireError, Text};
-use std::io::{BufRead, Write};
+use std::io::BufRead;
 
 /// Lines of choices that are shown at once.
 const CHOICES_SHOWN: usize = 8;
@@ -100,15 +100,14 @@ impl Terminal {
 
 /// One line, or `None` at the end of the input.
 fn line(prompt: &Prompt) -> Result<Option<String>> {
-    eprintln!("{}", prompt.message);
+    output::tell(&prompt.message);
     for it in &prompt.choices {
-        eprintln!("  {it}");
+        output::tell(&format!("  {it}"));
     }
     if !prompt.accepted.is_empty() {
-        eprintln!("  ({})", prompt.accepted);
+        output::tell(&format!("  ({})", prompt.accepted));
     }
-    eprint!("[{}]\n> ", prompt.help);
-    std::io::stderr().flush().context("asking")?;
+    output::ask_for(&format!("[{}]\n> ", prompt.help));
     let mut text = String::new();
     let count = std::io::stdin()
         .lock()
@@ -201,7 +200,7 @@ pub fn say(text: &str) {
     let options = textwrap::Options::new(output::width(true))
         .initial_indent("  ")
         .subsequent_indent("  ");
-    eprintln!("{}", textwrap::fill(text, options));
+    output::tell(&textwrap::fill(text, options));
 }
 
 #[cfg(test)]

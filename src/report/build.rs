@@ -9,6 +9,7 @@ use crate::survey::{MeterScale, Reading, ReadingKind, ReadingValue, Visit, diges
 use crate::units::tables_digest;
 use crate::verdict::finish::Exclusion;
 use crate::verdict::next::NextStep;
+use crate::verdict::seasons::SeasonMonth;
 use crate::verdict::ways::{Way, WayOutcome};
 use crate::verdict::{Cause, GradeTable, MonthAhead, Score, Unexplained, Verdict, open_questions};
 use crate::words::{self, Language, chance_words, say, say_with};
@@ -83,13 +84,20 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         score: verdict.score.as_ref().map(score_said),
         wettest_month: verdict.wettest_month,
         wet_season: verdict.wet_season.clone(),
+        water_season: verdict.seasons.water.clone(),
+        damp_air_season: verdict.seasons.damp_air.clone(),
         from_below_probability: rounded(verdict.from_below),
         sweating_months: verdict.sweating_months.clone(),
         // A refused floor has no estimate at all.
         months: if is_refused {
             Vec::new()
         } else {
-            verdict.months.iter().map(month_said).collect()
+            verdict
+                .months
+                .iter()
+                .zip(&verdict.seasons.months)
+                .map(|(month, season)| month_said(month, season))
+                .collect()
         },
         causes: verdict
             .causes
@@ -181,8 +189,11 @@ fn score_said(score: &Score) -> ScoreSaid {
     }
 }
 
-fn month_said(it: &MonthAhead) -> MonthSaid {
+fn month_said(it: &MonthAhead, season: &SeasonMonth) -> MonthSaid {
     MonthSaid {
+        contact_chance: rounded(season.contact),
+        over_share: rounded(season.over_share),
+        damp_air_chance: rounded(season.damp_air),
         month: it.month,
         reading_p10: rounded(it.reading_p10),
         reading_p50: rounded(it.reading_p50),

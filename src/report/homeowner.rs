@@ -4,7 +4,7 @@
 use super::home_steps::{home_tests, home_watch, outside_fixes};
 use super::paper::{BAR_SIGNS, Bar, Bars, Block, Paper, typed};
 use super::{Basis, Report};
-use crate::climate::{HouseStock, Place, house_stock};
+use crate::climate::{HouseStock, Place, house_stock, to_the_town};
 use crate::survey::{Downspouts, Drainage, GroundSlope, LotPosition, Retarder, Sump, Visit};
 use crate::verdict::place_prior::PlacePrior;
 use crate::verdict::ways::{Way, WayTable};
@@ -62,9 +62,10 @@ pub fn homeowner_sheet(of: HomeSheetOf) -> Paper {
         }
     };
     let heading = |blocks: &mut Vec<Block>, key: &str| blocks.push(Block::Heading(speak(key)));
-    blocks.push(Block::Text(
-        language.say_with("home.intro", &[("place", &of.place.label)]),
-    ));
+    blocks.push(Block::Text(language.say_with(
+        "home.intro",
+        &[("place", &to_the_town(&of.place.label))],
+    )));
 
     heading(&mut blocks, "home.outside");
     blocks.push(Block::Items(vec![

@@ -254,6 +254,12 @@ pub struct MonthSaid {
     pub precipitation_mm: f64,
     /// Middle level of the water table, m above the slab's underside.
     pub water_table_m: f64,
+    /// Chance that ground water or its fringe wets the underside.
+    pub contact_chance: f64,
+    /// Of the floors that go over in the year, the share that is over in this month.
+    pub over_share: f64,
+    /// Chance that the air dampens the floor.
+    pub damp_air_chance: f64,
 }
 
 /// A cause of the wettest month and its chance.
@@ -565,6 +571,11 @@ pub struct Report {
     pub wettest_month: u32,
     /// Months close to the wettest, 1 to 12.
     pub wet_season: Vec<u32>,
+    /// Months (1 to 12) in which water from below is likeliest, in the order of time; empty where
+    /// the ground has no season.
+    pub water_season: Vec<u32>,
+    /// The same of damp air.
+    pub damp_air_season: Vec<u32>,
     /// Chance that the wettest month comes from below rather than from the air.
     pub from_below_probability: f64,
     /// Months in which half of the floors sweat.

@@ -11,7 +11,7 @@ mod session;
 mod sheets;
 mod step;
 
-pub use session::{Session, TypedUnit, typed_units};
+pub use session::Session;
 
 use serde::{Deserialize, Serialize};
 use serde_json::json;
