@@ -13,7 +13,7 @@ use crate::verdict::next::NextStep;
 use crate::verdict::seasons::SeasonMonth;
 use crate::verdict::ways::{Way, WayOutcome};
 use crate::verdict::{Cause, GradeTable, MonthAhead, Score, Unexplained, Verdict, open_questions};
-use crate::words::{self, chance_words, say, say_with};
+use crate::words::{self, Language, chance_words, say, say_with};
 use chrono::{Datelike, Months, NaiveDate};
 
 /// What was asked for, beside the visit itself.
@@ -232,14 +232,21 @@ fn gates_said(verdict: &Verdict) -> Vec<GateSaid> {
         .chain(unexplained)
         .map(|(id, retest_after)| GateSaid {
             id: id.to_string(),
-            reason: gate_words(id, &format!("gate.{id}.reason")),
-            action: gate_words(id, &format!("gate.{id}.action")),
+            reason: gate_words_in(Language::English, id, "reason"),
+            action: gate_words_in(Language::English, id, "action"),
             retest_after,
         });
     refused.into_iter().chain(held).collect()
 }
 
-pub(super) fn gate_words(id: &str, key: &str) -> String {
+/// A sentence of a gate or a refusal; its part is "reason" or "action".
+pub(super) fn gate_words_in(language: Language, id: &str, part: &str) -> String {
+    let of_gate = format!("gate.{id}.{part}");
+    let key = if words::knows(&of_gate) {
+        of_gate
+    } else {
+        format!("refused.{id}.{part}")
+    };
     let table = GateTable::bundled();
     let days = match id {
         "too_new" | "too_new_or_unknown" => table.youngest_days,
@@ -247,8 +254,8 @@ pub(super) fn gate_words(id: &str, key: &str) -> String {
         "machine_just_started" => table.machine_days,
         _ => table.uncovered_days,
     };
-    say_with(
-        key,
+    language.say_with(
+        &key,
         &[
             ("days", &format!("{days}")),
             ("percent", &format!("{}", table.meter_top_percent)),
