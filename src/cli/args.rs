@@ -89,6 +89,13 @@ pub enum Command {
   slabseason signs
   slabseason signs -o signs.txt")]
     Signs(super::lessons::PrintArgs),
+    /// Keep your own floors in one file, and measure whether the tool was right about them.
+    ///
+    /// A visit goes in as it was given; what is stated of it is sealed, so that nobody can better
+    /// it later. Labels are job numbers, not people.
+    #[command(after_help = "Examples:
+  slabseason ledger show --ledger examples/invented_ledger.jsonl")]
+    Ledger(super::ledger::LedgerArgs),
     /// Print the JSON Schema of `screen --format json`.
     #[command(after_help = "Examples:
   slabseason schema

@@ -3,6 +3,8 @@
 mod args;
 mod ask;
 mod batch;
+mod ledger;
+mod ledger_import;
 mod lessons;
 mod output;
 mod papers;

@@ -109,6 +109,7 @@ pub enum Plan {
     Class(super::lessons::ClassArgs),
     Pairs(super::lessons::PrintArgs),
     Signs(super::lessons::PrintArgs),
+    Ledger(Box<super::ledger::LedgerArgs>),
 }
 
 /// A sheet of paper; its files are read when it runs.
@@ -137,6 +138,7 @@ impl Plan {
             Command::Class(typed) => Ok(Plan::Class(typed)),
             Command::Pairs(typed) => Ok(Plan::Pairs(typed)),
             Command::Signs(typed) => Ok(Plan::Signs(typed)),
+            Command::Ledger(typed) => Ok(Plan::Ledger(Box::new(typed))),
             Command::Dry(typed) => {
                 let table = DryingTable::bundled();
                 let machine = (
@@ -223,6 +225,7 @@ impl Plan {
             Plan::Class(typed) => super::lessons::print_class(&typed).map(|()| Done::All),
             Plan::Pairs(typed) => super::lessons::print_pairs(&typed).map(|()| Done::All),
             Plan::Signs(typed) => super::lessons::print_signs(&typed).map(|()| Done::All),
+            Plan::Ledger(typed) => typed.run(),
             Plan::Card(typed) => super::place::paper_card(&typed).map(|()| Done::All),
             Plan::Paper(plan) => {
                 match plan {

@@ -13,6 +13,7 @@ mod homeowner;
 pub mod notice;
 pub mod paper;
 mod place;
+mod reliability;
 mod svg;
 mod text;
 pub(crate) use text::Page;
@@ -25,6 +26,7 @@ pub use forms::{COLUMNS as READING_COLUMNS, form};
 pub use homeowner::{HomeSheetOf, homeowner_sheet};
 pub use paper::{Layout, Paper};
 pub use place::{card_text, place_prior_text};
+pub use reliability::{StatedShare, reliability_figure};
 pub use text::{Units, text};
 
 use text::readings_said;

@@ -1,7 +1,7 @@
 //! The command `batch`: a table of floors in, a table of results out.
 
 mod sink;
-mod source;
+pub(super) mod source;
 mod work;
 
 use super::args::{BatchArgs, BatchFormat};

@@ -1,0 +1,493 @@
+//! The ledger: nothing is lost and nothing is bettered; scores against other programs.
+
+use assert_cmd::Command;
+use slabseason::ledger::scores::*;
+use slabseason::ledger::{Ledger, LedgerError, seal};
+use std::path::{Path, PathBuf};
+use std::process::Output;
+
+fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn program(arguments: &[&str]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_slabseason"));
+    command.current_dir(root()).args(arguments);
+    command
+}
+
+/// Runs `ledger` on a file.
+fn ledger(file: &Path, arguments: &[&str]) -> Output {
+    let mut all = vec!["ledger", "--ledger", file.to_str().unwrap()];
+    all.extend(arguments);
+    program(&all).output().unwrap()
+}
+
+#[track_caller]
+fn done(output: &Output) -> String {
+    let told = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(0), "{told}");
+    String::from_utf8(output.stdout.clone()).unwrap()
+}
+
+#[track_caller]
+fn fails(output: &Output, names: &[&str]) {
+    assert_eq!(output.status.code(), Some(2));
+    let told = String::from_utf8_lossy(&output.stderr);
+    for name in names {
+        assert!(told.contains(name), "{name} is not in {told}");
+    }
+}
+
+/// A visit of an invented house with a reading.
+fn visit(label: &str, built: i32, percent: f64) -> String {
+    format!(
+        "visit_version = 1\nvisit_date = 2026-09-08\nlabel = \"{label}\"\npostal = \"05401\"\n\n[floor]\nsetting = \"basement\"\nyear_built = {built}\n\n[lot]\nposition = \"low\"\n\n[[reading]]\nkind = \"meter\"\nvalue = {percent}\nscale = \"percent\"\nspot = \"A1\"\nmeter_id = \"m1\"\n"
+    )
+}
+
+/// A table of so many invented floors.
+fn table(from: usize, count: usize) -> String {
+    let mut text = "visit,label,visit_date,postal,floor.setting,floor.year_built,reading.1.kind,reading.1.value,reading.1.scale\n".to_string();
+    for at in from..from + count {
+        text.push_str(&format!(
+            "{at},job {at},2026-09-08,05401,basement,{},meter,{:.1},percent\n",
+            1930 + at % 80,
+            2.5 + (at % 20) as f64 * 0.1
+        ));
+    }
+    text
+}
+
+/// The lines of a ledger, read through the library.
+fn lines(file: &Path) -> String {
+    let mut text = String::new();
+    Ledger::open(file)
+        .unwrap()
+        .lines(|line| {
+            text.push_str(line);
+            Ok(())
+        })
+        .unwrap();
+    text
+}
+
+/// What is in the file hangs together: pages, seals, and each floor whole.
+#[track_caller]
+fn assert_whole(file: &Path) -> u64 {
+    let ledger = Ledger::open(file).unwrap();
+    assert!(ledger.is_whole().unwrap());
+    let (_, broken) = ledger.broken_seal().unwrap();
+    assert_eq!(broken, None);
+    for floor in ledger.each_floor().unwrap() {
+        let visits = ledger.visits(floor.id).unwrap();
+        let sealed = ledger.sealed_of(floor.id).unwrap();
+        assert!(!visits.is_empty());
+        assert_eq!(visits.len(), sealed.len(), "a visit without its seal");
+        assert!(ledger.result(sealed[0].id).unwrap().is_some());
+        assert!(!ledger.readings(floor.id).unwrap().is_empty());
+    }
+    ledger.floors().unwrap()
+}
+
+#[test]
+fn a_floor_is_kept_restated_and_given_back_whole() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("floors.ledger");
+    let job = folder.path().join("job.toml");
+    std::fs::write(&job, visit("job 7", 1958, 3.6)).unwrap();
+    let job = job.to_str().unwrap();
+    let told = done(&ledger(&file, &["add", job, "--on", "2026-09-09"]));
+    assert!(told.contains("#1 job 7"), "{told}");
+    let again = done(&ledger(&file, &["add", job, "--on", "2026-09-09"]));
+    assert!(again.contains("nothing was added"), "{again}");
+    let later = [
+        "add-reading",
+        "job 7",
+        "--value",
+        "4.4",
+        "--value",
+        "4.6",
+        "--spot",
+        "A1",
+        "--spot",
+        "A2",
+        "--on",
+        "2027-04-12",
+    ];
+    done(&ledger(&file, &later));
+    fails(&ledger(&file, &later), &["there already"]);
+    done(&ledger(
+        &file,
+        &[
+            "outcome",
+            "#1",
+            "held_up",
+            "--coated-with",
+            "epoxy",
+            "--on",
+            "2027-06-01",
+        ],
+    ));
+    let shown = done(&ledger(&file, &["show", "job 7"]));
+    for part in ["3.6 %", "4.4 %", "4.6 % m1", "told anew", "held up"] {
+        assert!(shown.contains(part), "{part} is not in {shown}");
+    }
+    assert_eq!(assert_whole(&file), 1);
+
+    // Out and in again: the same lines.
+    let out = folder.path().join("out");
+    done(&ledger(&file, &["export", "-o", out.to_str().unwrap()]));
+    let text = std::fs::read_to_string(out.join("ledger.jsonl")).unwrap();
+    assert_eq!(text, lines(&file));
+    let other = folder.path().join("other.ledger");
+    done(&ledger(
+        &other,
+        &["import", out.join("ledger.jsonl").to_str().unwrap()],
+    ));
+    assert_eq!(lines(&other), text);
+    // The visit file comes back as the program writes it, and its readings with it.
+    let visits: Vec<_> = std::fs::read_dir(out.join("visits")).unwrap().collect();
+    assert_eq!(visits.len(), 2);
+    for it in visits {
+        let text = std::fs::read_to_string(it.unwrap().path()).unwrap();
+        let parsed = slabseason::survey::parse_visit(&text, "").unwrap();
+        assert!([1, 3].contains(&parsed.visit.readings.len()));
+    }
+    // A copy is a ledger of its own, and is not written over.
+    let copy = folder.path().join("copy.ledger");
+    done(&ledger(&file, &["backup", "-o", copy.to_str().unwrap()]));
+    assert_eq!(lines(&copy), text);
+    fails(
+        &ledger(&file, &["backup", "-o", copy.to_str().unwrap()]),
+        &["there already"],
+    );
+}
+
+#[test]
+fn what_is_sealed_is_not_bettered() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("floors.ledger");
+    let season = folder.path().join("season.csv");
+    std::fs::write(&season, table(0, 4)).unwrap();
+    done(&ledger(
+        &file,
+        &["import", season.to_str().unwrap(), "--on", "2026-09-09"],
+    ));
+    let text = lines(&file);
+    // A seal of an earlier day would pass for one that knew less.
+    let job = folder.path().join("job.toml");
+    std::fs::write(&job, visit("late", 1958, 3.6)).unwrap();
+    fails(
+        &ledger(&file, &["add", job.to_str().unwrap(), "--on", "2026-09-08"]),
+        &["before the newest seal"],
+    );
+    // The file itself refuses a change.
+    let direct = rusqlite::Connection::open(&file).unwrap();
+    assert!(
+        direct
+            .execute("UPDATE sealed SET content = 'x' WHERE id = 2", [])
+            .is_err()
+    );
+    assert!(direct.execute("DELETE FROM reading", []).is_err());
+    // Whoever takes the guard away is found out by the seals.
+    direct.execute("DROP TRIGGER sealed_stays", []).unwrap();
+    direct
+        .execute(
+            "UPDATE sealed SET content = replace(content, '\"over\":0', '\"over\":1') WHERE id = 2",
+            [],
+        )
+        .unwrap();
+    drop(direct);
+    assert_eq!(
+        Ledger::open(&file).unwrap().broken_seal().unwrap(),
+        (4, Some(2))
+    );
+    // So is whoever edits the lines of an export.
+    let at = text.find("exceedance_probability\\\":").unwrap() + 25;
+    let mut edited = text.clone();
+    edited.replace_range(at..at + 1, if &text[at..at + 1] == "0" { "1" } else { "0" });
+    let mut other = Ledger::in_memory().unwrap();
+    other.fill(&edited).unwrap();
+    assert!(other.broken_seal().unwrap().1.is_some());
+}
+
+/// Source: the program sha256sum 9.x of GNU coreutils over "slabseason ledger", a line end and
+/// "{}".
+#[test]
+fn a_seal_is_the_sha_256_of_what_went_before_and_the_content() {
+    assert_eq!(seal("slabseason ledger", "{}"), SEAL_OF_NOTHING);
+}
+
+const SEAL_OF_NOTHING: &str = "11fef9b96765fbe56fd3988f13ece68f2ff3a1abb9065d76b35ba1dac0832100";
+
+#[test]
+fn positions_are_rounded_before_they_are_kept() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("floors.ledger");
+    let job = folder.path().join("job.toml");
+    let text = visit("job 8", 1958, 3.6).replace(
+        "postal = \"05401\"",
+        "latitude = 44.47654\nlongitude = -73.21234",
+    );
+    std::fs::write(&job, text).unwrap();
+    done(&ledger(
+        &file,
+        &["add", job.to_str().unwrap(), "--on", "2026-09-09"],
+    ));
+    let text = lines(&file);
+    assert!(text.contains("latitude = 44.48") && text.contains("longitude = -73.21"));
+    assert!(!text.contains("44.476") && !text.contains("73.212"));
+}
+
+#[test]
+fn what_is_shared_names_no_job_no_day_and_no_house() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("floors.ledger");
+    let season = folder.path().join("season.csv");
+    let mut text = table(0, 6);
+    text.push_str("99,job 99,2026-09-08,98101,basement,1950,meter,3.0,percent\n");
+    std::fs::write(&season, text).unwrap();
+    done(&ledger(
+        &file,
+        &["import", season.to_str().unwrap(), "--on", "2026-09-09"],
+    ));
+    done(&ledger(
+        &file,
+        &[
+            "add-reading",
+            "job 3",
+            "--value",
+            "4.4",
+            "--on",
+            "2027-04-12",
+        ],
+    ));
+    let out = folder.path().join("shared.csv");
+    let out = out.to_str().unwrap();
+    let asked = ledger(&file, &["export", "--for-sharing", "-o", out]);
+    fails(&asked, &["nothing was written", "first rows"]);
+    assert!(!Path::new(out).exists());
+    done(&ledger(
+        &file,
+        &["export", "--for-sharing", "--yes", "-o", out],
+    ));
+    let shared = std::fs::read_to_string(out).unwrap();
+    assert_eq!(shared.lines().count(), 1 + 7 + 1);
+    assert!(shared.contains(",reading,2027-04,4.4,"), "{shared}");
+    for hidden in ["job", "2026-09-08", "2027-04-12", "05401", "981"] {
+        assert!(!shared.contains(hidden), "{hidden} is in {shared}");
+    }
+    assert!(shared.contains(",054,"));
+}
+
+#[test]
+fn a_file_of_another_version_is_left_as_it_is() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("floors.ledger");
+    let season = folder.path().join("season.csv");
+    std::fs::write(&season, table(0, 2)).unwrap();
+    done(&ledger(
+        &file,
+        &["import", season.to_str().unwrap(), "--on", "2026-09-09"],
+    ));
+    let direct = rusqlite::Connection::open(&file).unwrap();
+    direct.pragma_update(None, "user_version", 99).unwrap();
+    drop(direct);
+    let before = std::fs::read(&file).unwrap();
+    fails(
+        &ledger(&file, &["show"]),
+        &["newer version", "99", "Nothing was changed"],
+    );
+    assert_eq!(std::fs::read(&file).unwrap(), before);
+    // Neither another program's file nor one that is no database is touched.
+    let other = folder.path().join("other.ledger");
+    rusqlite::Connection::open(&other)
+        .unwrap()
+        .execute_batch("CREATE TABLE t (x)")
+        .unwrap();
+    fails(&ledger(&other, &["show"]), &["another program"]);
+    std::fs::write(
+        &other,
+        "not a database, and long enough to be told from one ".repeat(40),
+    )
+    .unwrap();
+    fails(&ledger(&other, &["show"]), &["no ledger"]);
+    fails(
+        &ledger(&folder.path().join("none.ledger"), &["show"]),
+        &["there is no ledger"],
+    );
+}
+
+/// A disk that fills up in the middle: the step is taken back whole, and goes through later.
+#[test]
+fn a_full_disk_loses_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("floors.ledger");
+    let season = folder.path().join("season.csv");
+    std::fs::write(&season, table(0, 40)).unwrap();
+    let season = season.to_str().unwrap();
+    std::fs::write(folder.path().join("one.csv"), table(100, 1)).unwrap();
+    let one = folder.path().join("one.csv");
+    done(&ledger(
+        &file,
+        &["import", one.to_str().unwrap(), "--on", "2026-09-09"],
+    ));
+    // The shell's limit on the size of a file stands for the disk: 512 bytes times 500.
+    let script = format!(
+        "trap '' XFSZ; ulimit -f 500; exec \"{}\" ledger --ledger \"{}\" import \"{season}\" --on 2026-09-09",
+        env!("CARGO_BIN_EXE_slabseason"),
+        file.display()
+    );
+    let output = std::process::Command::new("sh")
+        .args(["-c", &script])
+        .output()
+        .unwrap();
+    let told = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(2), "{told}");
+    assert!(told.contains("nothing before it is lost"), "{told}");
+    let kept = assert_whole(&file);
+    assert!((1..41).contains(&kept), "{kept}");
+    done(&ledger(&file, &["import", season, "--on", "2026-09-09"]));
+    assert_eq!(assert_whole(&file), 41);
+    // The same through the file's own limit, with the other error.
+    let ledger = Ledger::open(&file).unwrap();
+    ledger.hold_to_pages(1).unwrap();
+    let mut ledger = ledger;
+    let long = "x".repeat(1 << 20);
+    let day = "2026-09-10".parse().unwrap();
+    let failed = ledger.seal_trial(&long, day).unwrap_err();
+    assert!(matches!(failed, LedgerError::File(_)));
+    assert!(failed.to_string().contains("disk is full"), "{failed}");
+    drop(ledger);
+    assert_eq!(assert_whole(&file), 41);
+}
+
+/// A program that is killed in the middle, again and again, and then left to finish.
+#[test]
+fn a_kill_loses_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("floors.ledger");
+    let season = folder.path().join("season.csv");
+    std::fs::write(&season, table(0, 120)).unwrap();
+    let arguments = [
+        "ledger",
+        "--ledger",
+        file.to_str().unwrap(),
+        "import",
+        season.to_str().unwrap(),
+        "--on",
+        "2026-09-09",
+    ];
+    let mut seen = 0;
+    for wait in [150, 700, 900, 1100] {
+        let mut child = std::process::Command::new(env!("CARGO_BIN_EXE_slabseason"))
+            .current_dir(root())
+            .args(arguments)
+            .stdout(std::process::Stdio::null())
+            .spawn()
+            .unwrap();
+        std::thread::sleep(std::time::Duration::from_millis(wait));
+        child.kill().unwrap();
+        child.wait().unwrap();
+        if file.exists() && std::fs::metadata(&file).unwrap().len() > 0 {
+            let kept = assert_whole(&file);
+            assert!(kept >= seen, "{kept} floors after {seen}");
+            seen = kept;
+        }
+    }
+    done(&program(&arguments).output().unwrap());
+    assert_eq!(assert_whole(&file), 120);
+}
+
+/// Two programs write at once: every floor of both is there and the seals hang together.
+#[test]
+fn two_programs_at_once_lose_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("floors.ledger");
+    let children: Vec<std::process::Child> = (0..2)
+        .map(|half| {
+            let season = folder.path().join(format!("season{half}.csv"));
+            std::fs::write(&season, table(half * 70, 70)).unwrap();
+            std::process::Command::new(env!("CARGO_BIN_EXE_slabseason"))
+                .current_dir(root())
+                .args([
+                    "ledger",
+                    "--ledger",
+                    file.to_str().unwrap(),
+                    "import",
+                    season.to_str().unwrap(),
+                    "--on",
+                    "2026-09-09",
+                ])
+                .stdout(std::process::Stdio::null())
+                .spawn()
+                .unwrap()
+        })
+        .collect();
+    for mut child in children {
+        assert!(child.wait().unwrap().success());
+    }
+    assert_eq!(assert_whole(&file), 140);
+}
+
+/// Source: SciPy 1.17.1 (`stats.beta.ppf`, `stats.ttest_1samp`, `integrate.quad`) and
+/// scoringrules 0.10.0 (`crps_normal`, `crps_ensemble`) with NumPy 2.4.6. Within 1e-6: their
+/// last digits and ours come from other expansions of the same functions.
+#[test]
+fn scores_are_those_of_other_programs() {
+    let near = |got: f64, wanted: f64| assert!((got - wanted).abs() < 1e-6, "{got}, {wanted}");
+    for (reading, mean, sd, wanted) in [
+        (3.6, 3.0, 0.5, 0.374_007_658_9),
+        (5.0, 4.2, 1.3, 0.494_234_734_4),
+        (2.0, 4.0, 0.25, 1.858_952_604_1),
+    ] {
+        near(crps_normal(mean, sd, reading), wanted);
+    }
+    let sample = [1.0, 2.5, 3.0, 4.7, 6.1];
+    for (reading, wanted) in [(0.5, 1.968), (3.2, 0.508), (7.0, 2.548)] {
+        near(crps_sample(&sample, reading), wanted);
+    }
+    let levels = [0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95];
+    let band = [2.0, 2.2, 2.5, 2.7, 2.9, 3.1, 3.4, 3.8, 4.4, 5.3, 6.2];
+    for (reading, wanted) in [
+        (1.5, 1.320_75),
+        (3.0, 0.265_75),
+        (4.9, 1.038_527_777_8),
+        (7.0, 2.905_75),
+    ] {
+        near(crps_band(&levels, &band, reading), wanted);
+    }
+    for (count, of, low, high) in [
+        (3.0, 10.0, 0.066_739_511_2, 0.652_452_850_1),
+        (41.0, 52.0, 0.652_962_393_6, 0.889_388_489_7),
+        (40.5, 51.2, 0.654_596_742_2, 0.891_988_763_9),
+        (7.25, 19.5, 0.167_658_750_0, 0.616_263_854_4),
+    ] {
+        let got = exact_interval(count, of);
+        near(got.0, low);
+        near(got.1, high);
+    }
+    let it = paired(&[0.01, -0.03, 0.12, 0.05, -0.02, 0.08, 0.0]).unwrap();
+    near(it.mean, 0.03);
+    near(it.sd, 0.055_377_492_4);
+    near(it.low, -0.021_215_638_4);
+    near(it.high, 0.081_215_638_4);
+    // The formula of korn-graubard-1998 written out in NumPy.
+    let kin = [
+        (3.0, 3.0),
+        (2.0, 3.0),
+        (3.0, 3.0),
+        (1.0, 2.0),
+        (3.0, 3.0),
+        (0.0, 1.0),
+        (2.0, 2.0),
+        (3.0, 3.0),
+    ];
+    let it = share_of_kin(&kin);
+    near(it.share, 0.85);
+    near(it.effective, 14.477_222_675_3);
+    near(it.low, 0.569_469_051_7);
+    near(it.high, 0.978_768_010_9);
+    assert_eq!(floors_needed(0.03, 0.1), 88.0);
+}
