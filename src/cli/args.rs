@@ -94,8 +94,14 @@ pub enum Command {
     /// A visit goes in as it was given; what is stated of it is sealed, so that nobody can better
     /// it later. Labels are job numbers, not people.
     #[command(after_help = "Examples:
-  slabseason ledger show --ledger examples/invented_ledger.jsonl")]
+  slabseason ledger check --ledger examples/invented_ledger.jsonl
+  slabseason ledger due --ledger examples/invented_ledger.jsonl --from 2026-10-01 --weeks 52")]
     Ledger(super::ledger::LedgerArgs),
+    /// Plan a trial of twelve months on your own floors, and print what it came to.
+    #[command(after_help = "Examples:
+  slabseason trial plan --floors 60 --from 2026-10
+  slabseason trial report --ledger examples/invented_ledger.jsonl")]
+    Trial(super::trial::TrialArgs),
     /// Print the JSON Schema of `screen --format json`.
     #[command(after_help = "Examples:
   slabseason schema
@@ -139,6 +145,9 @@ pub struct ScreenArgs {
     /// The maker's data sheet (TOML) of the system you would quote.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
+    /// What things cost you (TOML): orders the ways by expected cost below the text.
+    #[arg(long, value_name = "FILE")]
+    pub costs: Option<PathBuf>,
     /// Leave out the score, what each answer moves, and what to ask next: a tenth of a second.
     #[arg(long)]
     pub brief: bool,

@@ -4,18 +4,22 @@ use super::output;
 use super::plan::{Done, Floor, read_text};
 use crate::batch::Outcome;
 use crate::climate::{Place, find_place};
+use crate::ledger::check::{Checked, check};
+use crate::ledger::due::{due, messages, route_csv, route_ics, route_text};
+use crate::ledger::proof::proof_paper;
 use crate::ledger::share::{self, for_sharing};
 use crate::ledger::{
     Added, Coming, FloorSheet, Ledger, OutcomeKept, Rests, Stated, Statement, again_said, area_of,
     filled, floor_text, restated, rounded_place, stated, stated_said,
 };
+use crate::report::Layout;
 use crate::survey::{Draft, Parsed, Raw, Reading, Visit, parse_visit, place_query, set_field};
 use crate::verdict::Detail;
 use crate::verdict::finish::DataSheet;
 use crate::words::{say, say_with};
 use anyhow::{Context, Result, anyhow, bail};
 use chrono::NaiveDate;
-use clap::{Args as ClapArgs, Subcommand};
+use clap::{Args as ClapArgs, Subcommand, ValueEnum};
 use std::io::{BufRead, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
@@ -57,6 +61,10 @@ pub enum Action {
         /// Job label, or a number such as #12.
         floor: Option<String>,
     },
+    /// List the return visits that tell most, by week and town.
+    Due(DueArgs),
+    /// Hold what was stated against what was read later.
+    Check(CheckArgs),
     /// Write the ledger as text that nothing is lost in, or a table to share.
     Export(ExportArgs),
     /// Take in visit files, a season's table, results with outcomes, or a whole ledger's lines.
@@ -128,6 +136,68 @@ pub struct OutcomeArgs {
 }
 
 #[derive(Debug, ClapArgs)]
+pub struct DueArgs {
+    /// First day [default: today].
+    #[arg(long, value_name = "DATE")]
+    pub from: Option<NaiveDate>,
+    /// How many weeks ahead.
+    #[arg(long, value_name = "COUNT", default_value_t = 8, value_parser = clap::value_parser!(u32).range(1..=520))]
+    pub weeks: u32,
+    /// A route, a table, a calendar (RFC 5545), or texts to send to customers.
+    #[arg(long, value_enum, default_value_t = DueFormat::Text)]
+    pub format: DueFormat,
+    /// Write here instead of printing; the file is written whole or not at all.
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum DueFormat {
+    Text,
+    Csv,
+    Ics,
+    Messages,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct CheckArgs {
+    /// What to print.
+    #[arg(long, value_enum, default_value_t = CheckFormat::Text)]
+    pub format: CheckFormat,
+    /// A seal that was noted earlier; fails where the ledger does not hold it.
+    #[arg(long, value_name = "SEAL")]
+    pub seal: Option<String>,
+    /// Write here instead of printing; the file is written whole or not at all.
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum CheckFormat {
+    Text,
+    Json,
+    Markdown,
+    Html,
+}
+
+/// Writes a check in the form that was asked for.
+pub fn write_checked(checked: &Checked, format: CheckFormat, output: Option<&Path>) -> Result<()> {
+    let paper = proof_paper(checked);
+    let width = output::width(output.is_none());
+    let text = match format {
+        CheckFormat::Text => paper.laid_out(Layout::Text, width),
+        CheckFormat::Markdown => paper.laid_out(Layout::Markdown, width),
+        CheckFormat::Html => paper.laid_out(Layout::Html, width),
+        CheckFormat::Json => {
+            let mut text = serde_json::to_string_pretty(checked).context("plain values")?;
+            text.push('\n');
+            text
+        }
+    };
+    output::write(output, &text)
+}
+
+#[derive(Debug, ClapArgs)]
 pub struct ExportArgs {
     /// A new folder, or the file to share.
     #[arg(short, long, value_name = "PATH")]
@@ -164,6 +234,8 @@ impl LedgerArgs {
             }
             Action::Outcome(typed) => self.outcome(typed),
             Action::Show { floor } => self.show(floor.as_deref()),
+            Action::Due(typed) => self.due(typed),
+            Action::Check(typed) => self.check(typed),
             Action::Export(typed) => self.export(typed),
             Action::Import { files, finish } => self.import(files, finish.as_deref()),
             Action::Backup { output } => {
@@ -296,6 +368,34 @@ impl LedgerArgs {
             lines.push(say_with("ledger.head", &blanks));
         }
         print(&lines)
+    }
+
+    fn due(&self, typed: &DueArgs) -> Result<Done> {
+        let ledger = self.to_read()?;
+        let from = typed.from.unwrap_or(self.day());
+        let due = due(&ledger, from, typed.weeks)?;
+        let text = match typed.format {
+            DueFormat::Text => route_text(&due, output::width(typed.output.is_none())),
+            DueFormat::Csv => route_csv(&due),
+            DueFormat::Ics => route_ics(&due, from),
+            DueFormat::Messages => messages(&due),
+        };
+        output::write(typed.output.as_deref(), &text).map(|()| Done::All)
+    }
+
+    fn check(&self, typed: &CheckArgs) -> Result<Done> {
+        let ledger = self.to_read()?;
+        let checked = check(&ledger)?;
+        write_checked(&checked, typed.format, typed.output.as_deref())?;
+        if let Some(noted) = &typed.seal
+            && !ledger.has_seal(noted)?
+        {
+            bail!("{}", say_with("ledger.error.seal_gone", &[("seal", noted)]));
+        }
+        match checked.broken_seal {
+            None => Ok(Done::All),
+            Some(_) => bail!("{}", say("ledger.seal_broken_short")),
+        }
     }
 
     fn export(&self, typed: &ExportArgs) -> Result<Done> {

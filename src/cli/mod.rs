@@ -11,6 +11,7 @@ mod papers;
 mod place;
 mod plan;
 mod prompt;
+mod trial;
 
 use args::Args;
 use clap::Parser;

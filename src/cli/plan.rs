@@ -6,6 +6,9 @@ use super::batch::BatchPlan;
 use super::output;
 use super::papers;
 use crate::climate::{Place, find_place};
+use crate::ledger::again;
+use crate::ledger::costs::{Costs, order, order_text};
+use crate::odds::posterior::FULL;
 use crate::report::{self, Asked, Report, Units};
 use crate::survey::{Parsed, parse_visit_bytes, place_query};
 use crate::verdict::answer_effects::answer_effects;
@@ -13,6 +16,7 @@ use crate::verdict::drying::{DryingTable, Room, drying};
 use crate::verdict::finish::DataSheet;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, Request, answer};
+use crate::words::say;
 use anyhow::{Context, Result, anyhow, bail};
 use std::io::{IsTerminal, Read};
 use std::path::{Path, PathBuf};
@@ -85,6 +89,7 @@ pub enum Plan {
         format: Format,
         units: Units,
         output: Option<PathBuf>,
+        costs: Option<Box<Costs>>,
     },
     Ask {
         begin: Begin,
@@ -110,6 +115,7 @@ pub enum Plan {
     Pairs(super::lessons::PrintArgs),
     Signs(super::lessons::PrintArgs),
     Ledger(Box<super::ledger::LedgerArgs>),
+    Trial(super::trial::TrialArgs),
 }
 
 /// A sheet of paper; its files are read when it runs.
@@ -138,6 +144,7 @@ impl Plan {
             Command::Class(typed) => Ok(Plan::Class(typed)),
             Command::Pairs(typed) => Ok(Plan::Pairs(typed)),
             Command::Signs(typed) => Ok(Plan::Signs(typed)),
+            Command::Trial(typed) => Ok(Plan::Trial(typed)),
             Command::Ledger(typed) => Ok(Plan::Ledger(Box::new(typed))),
             Command::Dry(typed) => {
                 let table = DryingTable::bundled();
@@ -179,6 +186,10 @@ impl Plan {
                         "--save keeps the answers to questions; add --ask, or use -o for the result"
                     );
                 }
+                let costs = typed.costs.as_deref().map(read_costs).transpose()?;
+                if costs.is_some() && typed.format != Format::Text {
+                    bail!("{}", say("costs.error.text_only"));
+                }
                 let floor = Floor::read(&visit, typed.finish.as_deref())?;
                 Ok(Plan::Screen {
                     floor: Box::new(floor),
@@ -191,6 +202,7 @@ impl Plan {
                     format: typed.format,
                     units,
                     output: typed.output,
+                    costs: costs.map(Box::new),
                 })
             }
         }
@@ -226,6 +238,7 @@ impl Plan {
             Plan::Pairs(typed) => super::lessons::print_pairs(&typed).map(|()| Done::All),
             Plan::Signs(typed) => super::lessons::print_signs(&typed).map(|()| Done::All),
             Plan::Ledger(typed) => typed.run(),
+            Plan::Trial(typed) => typed.run(),
             Plan::Card(typed) => super::place::paper_card(&typed).map(|()| Done::All),
             Plan::Paper(plan) => {
                 match plan {
@@ -261,9 +274,14 @@ impl Plan {
                 format,
                 units,
                 output,
+                costs,
             } => {
                 let report = screen(&floor, quoted, detail);
-                let text = laid_out(&report, format, units, output.is_none());
+                let mut text = laid_out(&report, format, units, output.is_none());
+                if let Some(costs) = costs {
+                    text.push('\n');
+                    text.push_str(&costs_said(&floor, &report, &costs, output.is_none()));
+                }
                 output::write(output.as_deref(), &text)?;
                 Ok(done(&report))
             }
@@ -355,6 +373,30 @@ pub fn screen(floor: &Floor, quoted: Way, detail: Detail) -> Report {
         notes: &floor.parsed.notes,
     };
     report::build(&asked, &verdict)
+}
+
+fn read_costs(path: &Path) -> Result<Costs> {
+    Costs::parse(&read_text(path)?).with_context(|| path.display().to_string())
+}
+
+/// The ways in the order of their expected cost; nothing of a floor without a chance.
+fn costs_said(floor: &Floor, report: &Report, costs: &Costs, to_screen: bool) -> String {
+    if report.held || report.refused {
+        return String::new();
+    }
+    let visit = &floor.parsed.visit;
+    let request = Request {
+        detail: Detail::Chances,
+        effort: FULL.next_year_only(),
+        sheet: floor.sheet.as_ref(),
+        ..Request::default()
+    };
+    let (_, posterior) = answer(&floor.place, visit, request);
+    let again = again(visit, report, &posterior);
+    order_text(
+        &order(report, again.as_ref(), costs),
+        output::width(to_screen),
+    )
 }
 
 fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {

@@ -71,6 +71,8 @@ pub struct Again {
     /// The best month's.
     pub settles: f64,
     pub brier: f64,
+    /// The chance after a reading in this month, as means of twentieths, lowest first.
+    pub chances: Vec<f64>,
     /// All twelve, from the one after the visit.
     pub months: Vec<AgainMonth>,
 }
@@ -151,6 +153,10 @@ pub fn again(visit: &Visit, report: &Report, posterior: &Posterior) -> Option<Ag
         brier_now: rounded(worth.brier),
         settles: best.settles,
         brier: best.brier,
+        chances: worth.months[first.month0() as usize]
+            .chances
+            .map(rounded)
+            .to_vec(),
         months: months.into_iter().map(|it| it.1).collect(),
     })
 }

@@ -4,7 +4,9 @@ use super::LedgerTable;
 use super::error::LedgerError;
 use super::file::{Ledger, ReadingKept};
 use super::rules::{Features, Told, base_rate, by_last_reading, by_reading_and_month, point_told};
-use super::scores::{Came, Paired, SharedOut, brier, crps_band, exact_interval, log_score, paired, share_of_kin};
+use super::scores::{
+    Came, Paired, SharedOut, brier, crps_band, exact_interval, log_score, paired, share_of_kin,
+};
 use super::statement::{MonthStated, Statement};
 use chrono::{Datelike, NaiveDate};
 use serde::Serialize;
@@ -301,7 +303,7 @@ fn floor_scored(statement: &Statement, later: &[&ReadingKept]) -> Option<FloorSc
 pub fn scored(floors: &[FloorScored]) -> Checked {
     let scores = score_rows(floors);
     let band = bands(floors);
-    let claims = claims(&scores, &band, floors);
+    let claims = claims(&scores, &band);
     Checked {
         schema: 1,
         floors: floors.len() as u64,
@@ -386,7 +388,11 @@ fn of_rule(floors: &[FloorScored], told: Told) -> ToldFloors {
         .iter()
         .zip(told.chances)
         .map(|(floor, chance)| {
-            let own: Vec<f64> = floor.readings.iter().filter_map(|_| crps.next().flatten()).collect();
+            let own: Vec<f64> = floor
+                .readings
+                .iter()
+                .filter_map(|_| crps.next().flatten())
+                .collect();
             (chance, mean(own.into_iter()))
         })
         .collect()
@@ -398,7 +404,10 @@ fn score_rows(floors: &[FloorScored]) -> Vec<ScoreRow> {
     let fits = floors.len() >= LedgerTable::bundled().fewest_to_fit as usize;
     let mut all = vec![("tool", tool.clone()), ("answers", answers)];
     if fits {
-        all.push(("reading_and_month", of_rule(floors, by_reading_and_month(floors))));
+        all.push((
+            "reading_and_month",
+            of_rule(floors, by_reading_and_month(floors)),
+        ));
         all.push(("last_reading", of_rule(floors, by_last_reading(floors))));
         all.push(("base_rate", of_rule(floors, base_rate(floors))));
     } else {
@@ -412,7 +421,10 @@ fn score_rows(floors: &[FloorScored]) -> Vec<ScoreRow> {
             .map(|(it, came)| Some(brier(it.0?, (*came)?)))
             .collect()
     };
-    let (tool_brier, tool_crps) = (briers(&tool), tool.iter().map(|it| it.1).collect::<Vec<_>>());
+    let (tool_brier, tool_crps) = (
+        briers(&tool),
+        tool.iter().map(|it| it.1).collect::<Vec<_>>(),
+    );
     let more = |own: &[Option<f64>], tool: &[Option<f64>]| -> Option<Difference> {
         let differences: Vec<f64> = own
             .iter()
@@ -463,7 +475,10 @@ fn bands(floors: &[FloorScored]) -> Vec<Held> {
             .map(|floor| {
                 let some: Vec<&ReadingScored> =
                     floor.readings.iter().filter(|it| of(floor, it)).collect();
-                let within = some.iter().filter(|it| is_within(&floor.levels, it)).count();
+                let within = some
+                    .iter()
+                    .filter(|it| is_within(&floor.levels, it))
+                    .count();
                 (within as f64, some.len() as f64)
             })
             .filter(|it| it.1 > 0.0)
@@ -499,37 +514,52 @@ fn bands(floors: &[FloorScored]) -> Vec<Held> {
     res
 }
 
-fn claims(scores: &[ScoreRow], band: &[Held], floors: &[FloorScored]) -> Vec<Claim> {
-    let table = TrialTable::bundled();
+/// Whether the figures bear each claim out, and of how many floors; not yet whether it may be
+/// made.
+pub fn borne_out(checked_scores: &[ScoreRow], band: &[Held]) -> [(&'static str, u64, bool); 6] {
     let margin = LedgerTable::bundled().coverage_margin;
     let eighty = LedgerTable::bundled().band_high - LedgerTable::bundled().band_low;
-    let more = |by: &str, of: fn(&ScoreRow) -> Option<Difference>| {
-        scores.iter().find(|it| it.by == by).and_then(of)
-    };
-    let claim = |claim: &'static str, needed: f64, have: u64, shown: bool| Claim {
-        claim,
-        floors: have,
-        needed: needed as u64,
-        standing: if have < needed as u64 {
-            Standing::TooFew
-        } else if shown {
-            Standing::Shown
-        } else {
-            Standing::NotShown
-        },
-    };
-    let better = |name: &'static str, needed: f64, it: Option<Difference>| {
-        let have = it.map_or(0, |it| it.floors as u64);
-        claim(name, needed, have, it.is_some_and(|it| it.low > 0.0))
+    let more = |name: &'static str, by: &str, of: fn(&ScoreRow) -> Option<Difference>| {
+        let it = checked_scores.iter().find(|it| it.by == by).and_then(of);
+        let floors = it.map_or(0, |it| it.floors as u64);
+        (name, floors, it.is_some_and(|it| it.low > 0.0))
     };
     let all = band.first();
     let holds = all.is_some_and(|it| it.low >= eighty - margin && it.high <= eighty + margin);
-    vec![
-        claim("coverage", table.need_coverage, floors.len() as u64, holds),
-        better("crps_answers", table.need_crps_answers, more("answers", |it| it.crps_more)),
-        better("crps_last", table.need_crps_last, more("last_reading", |it| it.crps_more)),
-        better("crps_rule", table.need_crps_rule, more("reading_and_month", |it| it.crps_more)),
-        better("brier_answers", table.need_brier_answers, more("answers", |it| it.brier_more)),
-        better("brier_rule", table.need_brier_rule, more("reading_and_month", |it| it.brier_more)),
+    [
+        ("coverage", all.map_or(0, |it| it.floors), holds),
+        more("crps_answers", "answers", |it| it.crps_more),
+        more("crps_last", "last_reading", |it| it.crps_more),
+        more("crps_rule", "reading_and_month", |it| it.crps_more),
+        more("brier_answers", "answers", |it| it.brier_more),
+        more("brier_rule", "reading_and_month", |it| it.brier_more),
     ]
+}
+
+fn claims(scores: &[ScoreRow], band: &[Held]) -> Vec<Claim> {
+    let table = TrialTable::bundled();
+    let needed = [
+        table.need_coverage,
+        table.need_crps_answers,
+        table.need_crps_last,
+        table.need_crps_rule,
+        table.need_brier_answers,
+        table.need_brier_rule,
+    ];
+    borne_out(scores, band)
+        .into_iter()
+        .zip(needed)
+        .map(|((claim, floors, shown), needed)| Claim {
+            claim,
+            floors,
+            needed: needed as u64,
+            standing: if floors < needed as u64 {
+                Standing::TooFew
+            } else if shown {
+                Standing::Shown
+            } else {
+                Standing::NotShown
+            },
+        })
+        .collect()
 }

@@ -587,6 +587,31 @@ impl Ledger {
         Ok(text.and_then(|it| serde_json::from_str(&it).ok()))
     }
 
+    /// When to read again by the newest statement of each floor that was neither coated nor
+    /// given up: floor, label, area and the kept text.
+    pub fn each_again(
+        &self,
+        mut each: impl FnMut(FloorKept, &str) -> Result<(), LedgerError>,
+    ) -> Result<(), LedgerError> {
+        let mut query = self.connection.prepare(
+            "SELECT max(again.sealed), floor.id, label, area, region, again.content FROM again \
+             JOIN floor ON floor.id = again.floor \
+             WHERE floor.id NOT IN (SELECT floor FROM outcome) GROUP BY again.floor",
+        )?;
+        let mut rows = query.query([])?;
+        while let Some(row) = rows.next()? {
+            let floor = FloorKept {
+                id: row.get(1)?,
+                label: row.get(2)?,
+                area: row.get(3)?,
+                region: row.get(4)?,
+            };
+            let content = row.get_ref(5)?.as_str().map_err(rusqlite::Error::from)?;
+            each(floor, content)?;
+        }
+        Ok(())
+    }
+
     /// The newest seal, which stands for everything that was sealed so far.
     pub fn head(&self) -> Result<Option<String>, LedgerError> {
         Ok(self

@@ -9,8 +9,12 @@
 
 mod again;
 pub mod check;
+pub mod costs;
+pub mod due;
 mod error;
 mod file;
+pub mod power;
+pub mod proof;
 mod restate;
 pub mod rules;
 mod said;
@@ -19,6 +23,7 @@ pub mod scores;
 pub mod share;
 mod statement;
 mod transfer;
+pub mod trial;
 
 pub use again::{Again, AgainMonth, Why, again, settled};
 pub use error::LedgerError;

@@ -163,8 +163,16 @@ fn left_out(floors: &[FloorScored], numbers: usize) -> Told {
     };
     for fold in 0..folds {
         let outside = |floor: usize| fold_of(floor, floors.len()) != fold;
-        let rows: Vec<Row> = events.iter().filter(|it| outside(it.floor)).map(|it| it.row).collect();
-        let came: Vec<f64> = events.iter().filter(|it| outside(it.floor)).map(|it| it.came).collect();
+        let rows: Vec<Row> = events
+            .iter()
+            .filter(|it| outside(it.floor))
+            .map(|it| it.row)
+            .collect();
+        let came: Vec<f64> = events
+            .iter()
+            .filter(|it| outside(it.floor))
+            .map(|it| it.came)
+            .collect();
         if !rows.is_empty() {
             let beta = fit_logistic(&rows, &came, numbers);
             for it in events.iter().filter(|it| !outside(it.floor)) {
@@ -172,7 +180,11 @@ fn left_out(floors: &[FloorScored], numbers: usize) -> Told {
                 told.chances[it.floor] = Some(1.0 / (1.0 + libm::exp(-line)));
             }
         }
-        let others: Vec<&Read> = reads.iter().flatten().filter(|it| outside(it.floor)).collect();
+        let others: Vec<&Read> = reads
+            .iter()
+            .flatten()
+            .filter(|it| outside(it.floor))
+            .collect();
         if others.len() <= numbers + 1 {
             continue;
         }
@@ -236,7 +248,11 @@ pub fn base_rate(floors: &[FloorScored]) -> Told {
                     }
                 }
             }
-            let others = if thin.is_empty() { others } else { thin.clone() };
+            let others = if thin.is_empty() {
+                others
+            } else {
+                thin.clone()
+            };
             floor
                 .readings
                 .iter()
@@ -290,7 +306,10 @@ mod tests {
     fn a_ridge_draws_the_slope_in() {
         let rows = [-1.0, 0.0, 1.0].map(|x| [1.0, x, 0.0, 0.0, 0.0, 0.0]);
         let beta = fit(&rows, &[-1.0, 1.0, 3.0], &[1.0; 3], BY_LAST);
-        assert!((beta[0] - 1.0).abs() < 1e-6 && (beta[1] - 1.6).abs() < 1e-6, "{beta:?}");
+        assert!(
+            (beta[0] - 1.0).abs() < 1e-6 && (beta[1] - 1.6).abs() < 1e-6,
+            "{beta:?}"
+        );
     }
 
     /// Source: by hand. Without anything to look at the fitted chance is the share: 3 of 4.

@@ -60,7 +60,7 @@ CREATE TABLE again (
   settles REAL NOT NULL,
   content TEXT NOT NULL
 );
-CREATE INDEX again_by_month ON again (month);
+CREATE INDEX again_by_floor ON again (floor, sealed);
 
 CREATE TABLE reading (
   id INTEGER PRIMARY KEY,

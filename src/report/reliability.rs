@@ -53,7 +53,12 @@ pub fn reliability_figure(shares: &[StatedShare]) -> Figure {
     }
     let below = (x(0.5), TOP + SIDE + 36.0);
     svg.text("number", below, Anchor::Middle, say("ledger.figure.stated"));
-    svg.text("number", (LEFT, TOP - 4.0), Anchor::Start, say("ledger.figure.came"));
+    svg.text(
+        "number",
+        (LEFT, TOP - 4.0),
+        Anchor::Start,
+        say("ledger.figure.came"),
+    );
     let head = [
         "ledger.column.stated",
         "ledger.column.floors",

@@ -13,9 +13,12 @@ pub struct ReturnMonth {
     pub settles: f64,
     /// Brier score that is expected of the chance after the reading; 0 is best.
     pub brier: f64,
-    /// Share of floors whose grade by the chance is then another one.
-    pub regrades: f64,
+    /// The chance after the reading, as means of twentieths of what may be read, lowest first.
+    pub chances: [f64; TWENTIETHS],
 }
+
+/// Parts in which the chances after a reading are told.
+pub const TWENTIETHS: usize = 20;
 
 /// What is known before any return visit.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -96,12 +99,12 @@ pub fn return_visit(
                 (scale * dry, weight / total, *over)
             })
             .collect();
-        let after = Expected::of(&readings, noise, chance, settled);
+        let after = Expected::of(&readings, noise, settled);
         ReturnMonth {
             month: month as u32 + 1,
             settles: after.settles,
             brier: after.brier,
-            regrades: after.regrades,
+            chances: after.chances,
         }
     });
     ReturnVisit {
@@ -116,12 +119,12 @@ pub fn return_visit(
 struct Expected {
     settles: f64,
     brier: f64,
-    regrades: f64,
+    chances: [f64; TWENTIETHS],
 }
 
 impl Expected {
     /// From readings with weights that sum to one, and whether each goes over.
-    fn of(readings: &[(f64, f64, f64)], noise: f64, chance: f64, settled: Settled) -> Self {
+    fn of(readings: &[(f64, f64, f64)], noise: f64, settled: Settled) -> Self {
         let width = noise / BINS_A_SD;
         let reach = (BINS_A_SD * REACH_SD) as usize;
         let lowest = readings.iter().map(|it| it.0).fold(f64::INFINITY, f64::min);
@@ -143,12 +146,12 @@ impl Expected {
             })
             .collect();
         let sum: f64 = kernel.iter().sum();
-        let grade = super::Grade::of_chance(chance);
         let mut res = Self {
             settles: 0.0,
             brier: 0.0,
-            regrades: 0.0,
+            chances: [0.0; TWENTIETHS],
         };
+        let mut told: Vec<(f64, f64)> = Vec::with_capacity(bins);
         for at in 0..bins {
             let from = at.saturating_sub(reach);
             let to = (at + reach + 1).min(bins);
@@ -164,11 +167,37 @@ impl Expected {
             let after = wet / density;
             res.brier += density * after * (1.0 - after);
             res.settles += if settled.is(after) { density } else { 0.0 };
-            let other = super::Grade::of_chance(after) != grade;
-            res.regrades += if other { density } else { 0.0 };
+            told.push((after, density));
         }
+        res.chances = twentieths(&mut told);
         res
     }
+}
+
+/// Means of even parts of values with weights, lowest first.
+fn twentieths(values: &mut [(f64, f64)]) -> [f64; TWENTIETHS] {
+    values.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
+    let part = values.iter().map(|it| it.1).sum::<f64>() / TWENTIETHS as f64;
+    let mut res = [0.0; TWENTIETHS];
+    let (mut at, mut room) = (0, part);
+    for (value, weight) in values.iter() {
+        let mut left = *weight;
+        while left > 0.0 {
+            let taken = if left < room { left } else { room };
+            res[at] += value * taken / part;
+            left -= taken;
+            room -= taken;
+            // The last part takes what rounding leaves.
+            if room <= 0.0 {
+                if at + 1 == TWENTIETHS {
+                    break;
+                }
+                at += 1;
+                room = part;
+            }
+        }
+    }
+    res
 }
 
 #[cfg(test)]
@@ -185,11 +214,14 @@ mod tests {
     #[test]
     fn a_sharp_reading_tells_all_and_a_blunt_one_nothing() {
         let readings = [(2.0, 0.5, 0.0), (6.0, 0.5, 1.0)];
-        let sharp = Expected::of(&readings, 0.1, 0.5, SETTLED);
+        let sharp = Expected::of(&readings, 0.1, SETTLED);
         assert!(sharp.brier < 1e-9 && (sharp.settles - 1.0).abs() < 1e-6);
-        let blunt = Expected::of(&readings, 100.0, 0.5, SETTLED);
+        let blunt = Expected::of(&readings, 100.0, SETTLED);
         // Bins are a quarter of the noise wide; the two readings fall in one.
         assert!((blunt.brier - 0.25).abs() < 0.001 && blunt.settles == 0.0);
+        // Half of what may be read says dry and half wet.
+        assert!(sharp.chances[9] < 1e-6 && sharp.chances[10] > 1.0 - 1e-6);
+        assert!(blunt.chances.iter().all(|it| (it - 0.5).abs() < 0.001));
     }
 
     /// Source: by hand, the two normals of equal weight 4 and 4 + d apart by d = 2 noises.
@@ -207,7 +239,7 @@ mod tests {
             })
             .sum();
         let readings = [(4.0, 0.5, 0.0), (4.6, 0.5, 1.0)];
-        let got = Expected::of(&readings, 0.3, 0.5, SETTLED);
+        let got = Expected::of(&readings, 0.3, SETTLED);
         // A bin is a quarter of the noise: the two may lie a bin closer or further apart.
         assert!(
             (got.brier - hand).abs() < 0.01,
