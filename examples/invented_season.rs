@@ -20,7 +20,7 @@ use slabseason::survey::{MeterScale, Parsed, Reading, ReadingValue, Visit};
 use slabseason::verdict::Detail;
 
 const SEED: u64 = 2_026;
-const FLOORS: usize = 24;
+const FLOORS: usize = 13;
 /// Invented towns by postal code; `tables/lesson_places.csv` has them.
 const TOWNS: [&str; 8] = [
     "05401", "14604", "15222", "43215", "60601", "02108", "98101", "97201",
@@ -58,7 +58,7 @@ fn season(floors: usize) -> Ledger {
         floors as u64,
         begin,
         concat!("slabseason ", env!("CARGO_PKG_VERSION")),
-        slabseason::report::tables_digest(),
+        slabseason::units::tables_digest(),
     );
     ledger
         .seal_trial(&plan.canonical(), begin)
@@ -91,7 +91,8 @@ fn season(floors: usize) -> Ledger {
             let day = month_after(visit.visit_date, ahead)
                 .with_day(10 + random.below(10) as u32)
                 .expect("every month has a twentieth");
-            if random.chance(0.1) {
+            // The last floors still wait for their return visit.
+            if random.chance(0.1) || at + 3 >= floors {
                 continue;
             }
             let truth = it.truth.outcome().next_year[month as usize - 1].meter_fraction;

@@ -491,3 +491,315 @@ fn scores_are_those_of_other_programs() {
     near(it.high, 0.978_768_010_9);
     assert_eq!(floors_needed(0.03, 0.1), 88.0);
 }
+
+fn example() -> PathBuf {
+    root().join("examples/invented_ledger.jsonl")
+}
+
+/// Whatever the example holds: the check counts it, claims nothing too early, and says the same
+/// in every layout.
+#[test]
+fn a_check_counts_and_claims_nothing_too_early() {
+    let json = done(&ledger(&example(), &["check", "--format", "json"]));
+    let checked: serde_json::Value = serde_json::from_str(&json).unwrap();
+    let count = |name: &str| checked[name].as_u64().unwrap();
+    let left: u64 = checked["left_out"]
+        .as_object()
+        .unwrap()
+        .values()
+        .map(|it| it.as_u64().unwrap())
+        .sum();
+    assert_eq!(count("floors"), count("scored_floors") + left);
+    let by_chance: u64 = checked["reliability"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|it| it["floors"].as_u64().unwrap())
+        .sum();
+    assert_eq!(by_chance, count("scored_floors"));
+    for claim in checked["claims"].as_array().unwrap() {
+        let too_few = claim["floors"].as_u64() < claim["needed"].as_u64();
+        assert_eq!(claim["standing"] == "too_few", too_few, "{claim}");
+    }
+    let text = done(&ledger(&example(), &["check"]));
+    assert!(text.contains("Not yet to be claimed"), "{text}");
+    assert!(text.lines().all(|it| it.chars().count() <= 80), "{text}");
+    let html = done(&ledger(&example(), &["check", "--format", "html"]));
+    assert!(html.contains("<svg role=\"img\"") && !html.contains("<script"));
+}
+
+/// A seal that was noted earlier is found again; one that was not is missed.
+#[test]
+fn a_noted_seal_is_found_again() {
+    let text = std::fs::read_to_string(example()).unwrap();
+    let at = text.find("\"seal\":\"").unwrap() + 8;
+    let noted = &text[at..at + 64];
+    done(&ledger(&example(), &["check", "--seal", noted]));
+    fails(
+        &ledger(&example(), &["check", "--seal", &"0".repeat(64)]),
+        &["not in the ledger"],
+    );
+}
+
+/// Source: by hand. One floor with two later readings; the statement is taken from the ledger
+/// itself, and its scores are worked out anew from the readings.
+#[test]
+fn a_floor_is_scored_by_what_was_sealed() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("floors.ledger");
+    let job = folder.path().join("job.toml");
+    std::fs::write(&job, visit("job 7", 1958, 3.6)).unwrap();
+    done(&ledger(
+        &file,
+        &["add", job.to_str().unwrap(), "--on", "2026-09-09"],
+    ));
+    for (percent, day) in [
+        ("4.4", "2027-04-12"),
+        ("6.2", "2027-05-12"),
+        ("9.0", "2027-09-20"),
+    ] {
+        done(&ledger(
+            &file,
+            &["add-reading", "job 7", "--value", percent, "--on", day],
+        ));
+    }
+    // Another meter's reading is kept and does not count.
+    done(&ledger(
+        &file,
+        &[
+            "add-reading",
+            "job 7",
+            "--value",
+            "9.0",
+            "--meter",
+            "m2",
+            "--on",
+            "2027-09-21",
+        ],
+    ));
+    let kept = Ledger::open(&file).unwrap();
+    let sealed = kept.sealed_of(1).unwrap();
+    let statement: slabseason::ledger::Statement =
+        serde_json::from_str(&sealed[0].content).unwrap();
+    let stated = |month: &str| {
+        statement
+            .months
+            .iter()
+            .find(|it| it.month == month)
+            .unwrap()
+    };
+    let gathered = slabseason::ledger::check::gather(&kept, None).unwrap();
+    assert_eq!(gathered.floors.len(), 1);
+    // The reading of the next September is the twelfth month's.
+    assert_eq!(gathered.floors[0].readings.len(), 3);
+    let (event, came) = gathered.floors[0].event().unwrap();
+    let highest = ["2027-04", "2027-05", "2027-09"]
+        .into_iter()
+        .max_by(|a, b| stated(a).over.unwrap().total_cmp(&stated(b).over.unwrap()))
+        .unwrap();
+    assert_eq!(event.stated.month, highest);
+    assert_eq!(came, Came::of(event.percent > 5.0));
+    let checked = slabseason::ledger::check::check(&kept).unwrap();
+    let tool = &checked.scores[0];
+    let chance = stated(highest).over.unwrap();
+    assert!((tool.brier.unwrap() - brier(chance, came)).abs() < 1e-12);
+    let by_hand: f64 = [("2027-04", 4.4), ("2027-05", 6.2), ("2027-09", 9.0)]
+        .iter()
+        .map(|(month, percent)| crps_band(&statement.levels, &stated(month).band, *percent))
+        .sum::<f64>()
+        / 3.0;
+    assert!((tool.crps.unwrap() - by_hand).abs() < 1e-12);
+}
+
+/// A statement that was made when the later readings were known proves nothing.
+#[test]
+fn a_statement_after_the_fact_is_not_scored() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("floors.ledger");
+    let job = folder.path().join("job.toml");
+    std::fs::write(&job, visit("job 7", 1958, 3.6)).unwrap();
+    done(&ledger(
+        &file,
+        &["add", job.to_str().unwrap(), "--on", "2027-06-01"],
+    ));
+    let late = [
+        "add-reading",
+        "job 7",
+        "--value",
+        "4.4",
+        "--date",
+        "2027-04-12",
+        "--on",
+        "2027-06-02",
+    ];
+    done(&ledger(&file, &late));
+    let checked = slabseason::ledger::check::check(&Ledger::open(&file).unwrap()).unwrap();
+    assert_eq!(
+        (checked.scored_floors, checked.left_out.sealed_after),
+        (0, 1)
+    );
+}
+
+#[test]
+fn return_visits_come_as_route_table_calendar_and_texts() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("floors.ledger");
+    let season = folder.path().join("season.csv");
+    // Never read: each of them is due.
+    let text: String = table(0, 6)
+        .lines()
+        .map(|it| match it.rsplit_once(",meter,") {
+            Some((head, _)) => format!("{head},,,\n"),
+            None => format!("{it}\n"),
+        })
+        .collect();
+    std::fs::write(&season, text).unwrap();
+    done(&ledger(
+        &file,
+        &["import", season.to_str().unwrap(), "--on", "2026-09-09"],
+    ));
+    let year = ["due", "--from", "2026-10-01", "--weeks", "52"];
+    let route = done(&ledger(&file, &year));
+    assert!(
+        route.contains("Week of ") && route.contains("Burlington, VT (054)"),
+        "{route}"
+    );
+    let with = |format: &'static str| {
+        let mut all = year.to_vec();
+        all.extend(["--format", format]);
+        done(&ledger(&file, &all))
+    };
+    assert_eq!(with("csv").lines().count(), 1 + 6);
+    let ics: icalendar::Calendar = with("ics").parse().unwrap();
+    assert_eq!(ics.components.len(), 6);
+    let texts = with("messages");
+    assert_eq!(texts.matches("Which day suits you?").count(), 6);
+    // What is coated is not read again.
+    done(&ledger(
+        &file,
+        &["outcome", "#1", "held_up", "--on", "2026-10-01"],
+    ));
+    assert_eq!(with("csv").lines().count(), 1 + 5);
+}
+
+#[test]
+fn a_trial_is_sealed_before_its_floors_and_counts_those_after_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("floors.ledger");
+    let name = file.to_str().unwrap();
+    let job = folder.path().join("job.toml");
+    std::fs::write(&job, visit("before", 1950, 3.4)).unwrap();
+    done(&ledger(
+        &file,
+        &["add", job.to_str().unwrap(), "--on", "2026-08-09"],
+    ));
+    let no_trial = program(&["trial", "report", "--ledger", name])
+        .output()
+        .unwrap();
+    fails(&no_trial, &["no trial is sealed"]);
+    let plan = |on: &str| {
+        program(&[
+            "trial", "plan", "--floors", "2", "--from", "2026-09", "--ledger", name, "--on", on,
+        ])
+        .output()
+        .unwrap()
+    };
+    fails(&plan("2026-09-02"), &["begins before today"]);
+    let told = done(&plan("2026-08-20"));
+    let seal = Ledger::open(&file).unwrap().head().unwrap().unwrap();
+    assert!(told.contains(&seal), "{told}");
+    for (label, built) in [("one", 1958), ("two", 1961), ("three", 1964)] {
+        std::fs::write(&job, visit(label, built, 3.6)).unwrap();
+        done(&ledger(
+            &file,
+            &["add", job.to_str().unwrap(), "--on", "2026-09-09"],
+        ));
+    }
+    for label in ["before", "one", "three"] {
+        done(&ledger(
+            &file,
+            &["add-reading", label, "--value", "4.4", "--on", "2027-04-12"],
+        ));
+    }
+    let json = program(&["trial", "report", "--ledger", name, "--format", "json"])
+        .output()
+        .unwrap();
+    let result: serde_json::Value = serde_json::from_str(&done(&json)).unwrap();
+    // Two were planned: the first two after the seal, of which one was read again.
+    assert_eq!(result["checked"]["floors"], 2);
+    assert_eq!(result["checked"]["scored_floors"], 1);
+    assert_eq!(result["seal"], seal.as_str());
+}
+
+/// Without a file of costs nothing about money is said; with one it is at the end.
+#[test]
+fn money_is_named_only_with_a_file_of_costs() {
+    let visit = "examples/visits/low_lot_rochester.toml";
+    let plain = done(
+        &program(&["screen", "--visit", visit, "--brief"])
+            .output()
+            .unwrap(),
+    );
+    let costed = program(&[
+        "screen",
+        "--visit",
+        visit,
+        "--brief",
+        "--costs",
+        "examples/costs.toml",
+    ]);
+    let costed = done(&{ costed }.output().unwrap());
+    assert!(costed.starts_with(&plain));
+    let more = &costed[plain.len()..];
+    assert!(
+        more.contains("expected (") && more.contains("change places"),
+        "{more}"
+    );
+    assert!(!plain.contains("expected ("));
+}
+
+/// Source: the claims' numbers come from simulated trials; here that the simulation itself is
+/// sound: floors on which the stated band is the truth bear out the coverage more often the
+/// more there are, and the same seed gives the same trials.
+#[test]
+fn simulated_trials_gain_power_with_floors() {
+    use slabseason::ledger::check::{FloorScored, ReadingScored};
+    use slabseason::ledger::{LEVELS, MonthStated};
+    use slabseason::lessons::Random;
+    use slabseason::odds::priors::normal_score;
+    let pool: Vec<FloorScored> = (0..300)
+        .map(|at| {
+            let mut random = Random::of(5, at);
+            let middle = 3.0 + random.normal();
+            let band = |sd: f64| LEVELS.map(|it| middle + sd * normal_score(it)).to_vec();
+            let readings = (0..3)
+                .map(|month| ReadingScored {
+                    month: month + 3,
+                    percent: middle + 0.5 * random.normal(),
+                    stated: MonthStated {
+                        month: format!("2027-0{}", month + 3),
+                        over: Some(0.1),
+                        over_by_answers: Some(0.2),
+                        band: band(0.5),
+                        band_by_answers: LEVELS.map(|it| 3.0 + 1.2 * normal_score(it)).to_vec(),
+                    },
+                })
+                .collect();
+            FloorScored {
+                region: "south".to_string(),
+                levels: LEVELS.to_vec(),
+                limit: Some(5.0),
+                last: Some((middle + 0.7 * random.normal(), 9)),
+                readings,
+            }
+        })
+        .collect();
+    let of = |floors: usize| slabseason::ledger::power::power(&pool, floors, 40, 0.2, 9);
+    let (few, many) = (of(15), of(100));
+    assert_eq!(few, of(15));
+    let coverage = |it: &[slabseason::ledger::power::Power]| it[0].power;
+    assert!(coverage(&few) < coverage(&many), "{few:?} {many:?}");
+    assert!(many[1].power > 0.95, "{many:?}");
+    // A fifth of the floors drop out, and of those one in three before any later reading.
+    assert!((many[0].floors - 93.3).abs() < 2.0, "{many:?}");
+}

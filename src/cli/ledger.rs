@@ -182,12 +182,12 @@ pub enum CheckFormat {
 
 /// Writes a check in the form that was asked for.
 pub fn write_checked(checked: &Checked, format: CheckFormat, output: Option<&Path>) -> Result<()> {
-    let paper = proof_paper(checked);
     let width = output::width(output.is_none());
+    let paper = |layout| proof_paper(checked, layout).laid_out(layout, width);
     let text = match format {
-        CheckFormat::Text => paper.laid_out(Layout::Text, width),
-        CheckFormat::Markdown => paper.laid_out(Layout::Markdown, width),
-        CheckFormat::Html => paper.laid_out(Layout::Html, width),
+        CheckFormat::Text => paper(Layout::Text),
+        CheckFormat::Markdown => paper(Layout::Markdown),
+        CheckFormat::Html => paper(Layout::Html),
         CheckFormat::Json => {
             let mut text = serde_json::to_string_pretty(checked).context("plain values")?;
             text.push('\n');

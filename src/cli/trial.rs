@@ -6,7 +6,8 @@ use super::papers::{LayoutArg, SheetArgs};
 use super::plan::Done;
 use crate::ledger::trial::{protocol, protocol_paper, reminders, result_paper, trial_result};
 use crate::ledger::{Ledger, seal};
-use crate::report::{Layout, tables_digest};
+use crate::report::Layout;
+use crate::units::tables_digest;
 use crate::words::say;
 use anyhow::{Context, Result, anyhow, bail};
 use chrono::NaiveDate;
@@ -94,7 +95,7 @@ impl TrialArgs {
                     CheckFormat::Html => Layout::Html,
                 };
                 let width = output::width(output.is_none());
-                let text = result_paper(&result).laid_out(layout, width);
+                let text = result_paper(&result, layout).laid_out(layout, width);
                 output::write(output.as_deref(), &text).map(|()| Done::All)
             }
         }
@@ -122,12 +123,12 @@ impl PlanArgs {
         if let Some(path) = &self.reminders {
             output::write(Some(path), &reminders(&protocol))?;
         }
-        let paper = protocol_paper(&protocol, &sealed);
         let layout = match self.sheet.format {
             LayoutArg::Text => Layout::Text,
             LayoutArg::Markdown => Layout::Markdown,
             LayoutArg::Html => Layout::Html,
         };
+        let paper = protocol_paper(&protocol, &sealed, layout);
         let width = output::width(self.sheet.is_printed());
         output::write(self.sheet.output.as_deref(), &paper.laid_out(layout, width))?;
         Ok(Done::All)

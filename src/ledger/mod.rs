@@ -34,8 +34,8 @@ pub use file::{
 pub use restate::restated;
 pub use said::{FloorSheet, again_said, filled, floor_text, month_said, of_100, stated_said};
 pub use statement::{
-    LEVELS, MonthStated, Rests, Stated, Statement, area_of, month_after, month_name, region_of,
-    rounded_place, seal, stated,
+    LEVELS, MonthStated, RegionRow, Rests, Stated, Statement, area_of, month_after, month_name,
+    region_of, rounded_place, seal, stated,
 };
 pub use transfer::{Line, Moved};
 

@@ -1,16 +1,46 @@
 //! The check as a sheet of paper.
 
-use super::check::{Checked, Claim, Held, ScoreRow, Standing};
+use super::check::{Checked, Claim, Difference, Held, ScoreRow, Standing};
 use crate::report::paper::Block;
-use crate::report::{Paper, StatedShare, reliability_figure};
+use crate::report::{Layout, Paper, StatedShare, reliability_figure};
 use crate::words::{say, say_with};
 
 fn said(keys: &[&str]) -> Vec<String> {
     keys.iter().map(|it| say(it).to_string()).collect()
 }
 
-/// The sheet.
-pub fn proof_paper(checked: &Checked) -> Paper {
+/// A table: cells under each other where letters have one width, a table of the page elsewhere.
+pub(super) fn laid_table(layout: Layout, head: Vec<String>, rows: Vec<Vec<String>>) -> Block {
+    if layout != Layout::Text {
+        return Block::Table { head, rows };
+    }
+    let widths: Vec<usize> = (0..head.len())
+        .map(|at| {
+            let cells = rows.iter().map(|it| it[at].chars().count());
+            cells.max().unwrap_or(0).max(head[at].chars().count())
+        })
+        .collect();
+    let line = |cells: &[String]| {
+        let all: Vec<String> = cells
+            .iter()
+            .zip(&widths)
+            .enumerate()
+            .map(|(at, (cell, width))| match at {
+                0 => format!("{cell:<width$}"),
+                _ => format!("{cell:>width$}"),
+            })
+            .collect();
+        format!("{}\n", all.join("  ").trim_end())
+    };
+    let mut text = line(&head);
+    for row in &rows {
+        text.push_str(&line(row));
+    }
+    Block::Columns(text)
+}
+
+/// The sheet, for a layout.
+pub fn proof_paper(checked: &Checked, layout: Layout) -> Paper {
     let mut blocks = vec![Block::Banner(standing_said(checked))];
     blocks.push(Block::Heading(say("ledger.proof.claims").to_string()));
     blocks.push(Block::Items(
@@ -32,35 +62,41 @@ pub fn proof_paper(checked: &Checked) -> Paper {
                 high: it.high,
             })
             .collect();
-        blocks.push(Block::Figure(reliability_figure(&shares)));
+        let figure = reliability_figure(&shares);
+        blocks.push(match layout {
+            Layout::Text => laid_table(layout, figure.head, figure.rows),
+            Layout::Markdown | Layout::Html => Block::Figure(figure),
+        });
     }
     blocks.push(Block::Small(say("ledger.proof.event").to_string()));
     blocks.push(Block::Heading(say("ledger.proof.scores").to_string()));
-    blocks.push(scores_table(&checked.scores));
+    blocks.extend(scores_tables(&checked.scores, layout));
     blocks.push(Block::Small(say("ledger.proof.scores_how").to_string()));
     blocks.push(Block::Heading(say("ledger.proof.band").to_string()));
-    blocks.push(Block::Table {
-        head: said(&[
+    blocks.push(laid_table(
+        layout,
+        said(&[
             "ledger.column.band_of",
             "ledger.column.floors",
             "ledger.column.readings",
             "ledger.column.within",
             "ledger.column.interval",
         ]),
-        rows: checked.band.iter().map(band_row).collect(),
-    });
+        checked.band.iter().map(band_row).collect(),
+    ));
     blocks.push(Block::Small(say("ledger.proof.band_how").to_string()));
     if !checked.outcomes.is_empty() {
         blocks.push(Block::Heading(say("ledger.proof.outcomes").to_string()));
         let count = |it: u64| it.to_string();
-        blocks.push(Block::Table {
-            head: said(&[
+        blocks.push(laid_table(
+            layout,
+            said(&[
                 "ledger.column.grade",
                 "ledger.column.held_up",
                 "ledger.column.blistered",
                 "ledger.column.not_coated",
             ]),
-            rows: checked
+            checked
                 .outcomes
                 .iter()
                 .map(|(grade, up, blistered, not)| {
@@ -72,7 +108,7 @@ pub fn proof_paper(checked: &Checked) -> Paper {
                     ]
                 })
                 .collect(),
-        });
+        ));
         blocks.push(Block::Small(say("ledger.proof.outcomes_how").to_string()));
     }
     blocks.push(Block::Heading(say("ledger.proof.left_out").to_string()));
@@ -139,36 +175,46 @@ pub fn claim_said(it: &Claim) -> String {
     )
 }
 
-fn scores_table(rows: &[ScoreRow]) -> Block {
+fn scores_tables(rows: &[ScoreRow], layout: Layout) -> [Block; 2] {
     let number = |it: Option<f64>| it.map_or_else(|| "-".to_string(), |it| format!("{it:.3}"));
-    let difference = |it: Option<super::check::Difference>| {
-        it.map_or_else(String::new, |it| {
-            format!("{:+.3} ({:+.3} to {:+.3})", it.mean, it.low, it.high)
-        })
+    let difference = |it: Option<Difference>| {
+        it.map_or_else(
+            || "-".to_string(),
+            |it| format!("{:+.3} ({:+.3} to {:+.3})", it.mean, it.low, it.high),
+        )
     };
-    Block::Table {
-        head: said(&[
+    let name = |it: &ScoreRow| say(&format!("ledger.by.{}", it.by)).to_string();
+    let of_chances = laid_table(
+        layout,
+        said(&[
             "ledger.column.by",
-            "ledger.column.brier",
-            "ledger.column.brier_more",
             "ledger.column.log",
-            "ledger.column.crps",
-            "ledger.column.crps_more",
+            "ledger.column.brier",
+            "ledger.column.more",
         ]),
-        rows: rows
-            .iter()
+        rows.iter()
             .map(|it| {
                 vec![
-                    say(&format!("ledger.by.{}", it.by)).to_string(),
+                    name(it),
+                    number(it.log),
                     number(it.brier),
                     difference(it.brier_more),
-                    number(it.log),
-                    number(it.crps),
-                    difference(it.crps_more),
                 ]
             })
             .collect(),
-    }
+    );
+    let of_bands = laid_table(
+        layout,
+        said(&[
+            "ledger.column.by",
+            "ledger.column.crps",
+            "ledger.column.more",
+        ]),
+        rows.iter()
+            .map(|it| vec![name(it), number(it.crps), difference(it.crps_more)])
+            .collect(),
+    );
+    [of_chances, of_bands]
 }
 
 fn band_row(it: &Held) -> Vec<String> {

@@ -229,9 +229,14 @@ pub fn base_rate(floors: &[FloorScored]) -> Told {
         .flat_map(|it| it.readings.iter().map(|it| it.percent))
         .collect();
     sorted.sort_unstable_by(f64::total_cmp);
-    // Of a large ledger every twentieth reading tells its spread.
-    let thin: Vec<f64> = if sorted.len() as f64 > 20.0 * LedgerTable::bundled().fold_floors {
-        sorted.iter().copied().step_by(20).collect()
+    // Of a large ledger some two thousand readings, evenly along them, tell its spread.
+    let most = (5.0 * LedgerTable::bundled().fold_floors) as usize;
+    let thin: Vec<f64> = if sorted.len() > 4 * most {
+        sorted
+            .iter()
+            .copied()
+            .step_by(sorted.len() / most)
+            .collect()
     } else {
         Vec::new()
     };

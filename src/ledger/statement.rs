@@ -9,6 +9,7 @@ use crate::odds::posterior::{FULL, Posterior};
 use crate::odds::priors::normal_cdf;
 use crate::report::{self, Asked, Report};
 use crate::survey::{Parsed, PlaceName, Visit, digest};
+use crate::units::{table_rows, table_text};
 use crate::verdict::finish::DataSheet;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, Request, answer};
@@ -119,14 +120,19 @@ pub fn month_after(day: NaiveDate, ahead: u32) -> NaiveDate {
         .expect("a visit's year has four digits")
 }
 
+/// A row of `tables/regions.csv`.
+#[derive(Debug, Deserialize)]
+pub struct RegionRow {
+    /// Postal code of a state or province.
+    pub admin: String,
+    pub region: String,
+}
+
 static REGIONS: LazyLock<HashMap<String, String>> = LazyLock::new(|| {
-    let mut reader = csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(include_str!("../../tables/regions.csv").as_bytes());
-    reader
-        .records()
-        .map(|it| it.expect("tests/tables.rs parses this file"))
-        .map(|it| (it[0].to_string(), it[1].to_string()))
+    table_rows::<RegionRow>(table_text("regions.csv"))
+        .expect("tests/tables.rs parses this file")
+        .into_iter()
+        .map(|it| (it.admin, it.region))
         .collect()
 });
 

@@ -3,16 +3,19 @@
 use super::check::{Checked, TrialTable, gather, scored};
 use super::error::LedgerError;
 use super::file::Ledger;
+use super::proof::laid_table;
 use super::said::of_100;
 use super::statement::{month_after, month_name, region_of};
 use crate::climate::{Place, PlaceQuery, find_place};
+use crate::lessons::Town;
 use crate::odds::posterior::{Ahead, Effort, Limits, posterior};
 use crate::odds::priors::normal_cdf;
-use crate::report::Paper;
 use crate::report::calendar::{Entry, calendar_of};
 use crate::report::paper::Block;
+use crate::report::{Layout, Paper};
 use crate::season::MONTH_NAMES;
 use crate::survey::parse_visit;
+use crate::units::{table_rows, table_text};
 use crate::verdict::GradeTable;
 use crate::words::{say, say_with};
 use chrono::{Datelike, Days, NaiveDate};
@@ -57,13 +60,10 @@ impl Protocol {
 
 /// Towns by region that the months are worked out for.
 fn towns() -> BTreeMap<&'static str, Vec<Place>> {
-    let mut reader = csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(include_str!("../../tables/lesson_places.csv").as_bytes());
     let mut res: BTreeMap<&'static str, Vec<Place>> = BTreeMap::new();
-    for record in reader.records() {
-        let record = record.expect("tests/tables.rs parses this file");
-        let place = PlaceQuery::parse(&record[0])
+    let rows = table_rows::<Town>(table_text("lesson_places.csv"));
+    for row in rows.expect("tests/tables.rs parses this file") {
+        let place = PlaceQuery::parse(&row.postal)
             .and_then(|it| find_place(&it))
             .expect("tests/lessons.rs finds every town");
         res.entry(region_of(&place)).or_default().push(place);
@@ -186,14 +186,6 @@ pub fn protocol(floors: u64, from: NaiveDate, model: &str, tables: &str) -> Prot
     }
 }
 
-fn months_said(months: &[u32]) -> String {
-    let names: Vec<&str> = months
-        .iter()
-        .map(|it| MONTH_NAMES[*it as usize - 1])
-        .collect();
-    names.join(", ")
-}
-
 /// First and last day of a visit in a month of the trial's twelve.
 fn window(protocol: &Protocol, month: u32) -> (NaiveDate, NaiveDate) {
     let ahead = (month + 12 - protocol.from.month()) % 12;
@@ -204,7 +196,7 @@ fn window(protocol: &Protocol, month: u32) -> (NaiveDate, NaiveDate) {
 }
 
 /// The protocol on paper.
-pub fn protocol_paper(protocol: &Protocol, seal: &str) -> Paper {
+pub fn protocol_paper(protocol: &Protocol, seal: &str, layout: Layout) -> Paper {
     let table = TrialTable::bundled();
     let floors = protocol.floors.to_string();
     let until = month_after(protocol.from, 12) - Days::new(1);
@@ -222,14 +214,14 @@ pub fn protocol_paper(protocol: &Protocol, seal: &str) -> Paper {
     let heading = |key: &str| Block::Heading(say(key).to_string());
     let items = |keys: &[&str]| Block::Items(keys.iter().map(|it| say_with(it, &blanks)).collect());
     let column = |key: &str| say(key).to_string();
-    let months = Block::Table {
-        head: vec![
+    let months = laid_table(
+        layout,
+        vec![
             column("trial.column.region"),
-            column("trial.column.months"),
             column("trial.column.days"),
             column("trial.column.catches"),
         ],
-        rows: protocol
+        protocol
             .regions
             .iter()
             .map(|it| {
@@ -238,21 +230,22 @@ pub fn protocol_paper(protocol: &Protocol, seal: &str) -> Paper {
                     .iter()
                     .map(|month| {
                         let (first, last) = window(protocol, *month);
-                        format!("{first} to {last}")
+                        let name = &MONTH_NAMES[*month as usize - 1][..3];
+                        format!("{name} {} to {}", first.day(), last.day())
                     })
                     .collect();
                 vec![
                     it.region.replace('_', " "),
-                    months_said(&it.months),
-                    days.join("; "),
-                    of_100(it.catches),
+                    days.join(", "),
+                    format!("{:.0}", 100.0 * it.catches),
                 ]
             })
             .collect(),
-    };
-    let needed = Block::Table {
-        head: vec![column("trial.column.claim"), column("trial.column.needed")],
-        rows: protocol
+    );
+    let needed = laid_table(
+        layout,
+        vec![column("trial.column.claim"), column("trial.column.needed")],
+        protocol
             .needed
             .iter()
             .map(|(claim, floors)| {
@@ -262,7 +255,7 @@ pub fn protocol_paper(protocol: &Protocol, seal: &str) -> Paper {
                 ]
             })
             .collect(),
-    };
+    );
     let form = |title: &str| {
         vec![
             Block::Subheading(title.to_string()),
@@ -432,8 +425,8 @@ pub fn trial_result(ledger: &Ledger) -> Result<TrialResult, LedgerError> {
 }
 
 /// The trial's table on paper: what the protocol names first comes first.
-pub fn result_paper(result: &TrialResult) -> Paper {
-    let mut paper = super::proof::proof_paper(&result.checked);
+pub fn result_paper(result: &TrialResult, layout: Layout) -> Paper {
+    let mut paper = super::proof::proof_paper(&result.checked, layout);
     paper.title = say("trial.report.title").to_string();
     let claims = |names: &[String]| {
         result
