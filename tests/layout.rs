@@ -454,8 +454,12 @@ fn published_checks_reach_what_ships() {
         .into_iter()
         .filter(|it| it.folder != "season" || it.path.ends_with("forcing.rs"))
         .collect();
-    // The balance of one soil is the balance of many with one lane.
+    // The balance of one soil is the balance of many with one lane; what makes a month's
+    // weather ships inside of it.
     let by_another_name = [
+        ("hamon_evapotranspiration", "MonthWeather"),
+        ("rain_share", "MonthWeather"),
+        ("thaw_k_days", "MonthWeather"),
         ("Balance", "Balances"),
         ("saturation_pressure", "saturation_pa"),
         ("dew_point", "dew_point_c"),

@@ -15,3 +15,4 @@ pub mod priors;
 pub mod quantiles;
 pub mod simulate;
 pub mod sobol;
+pub mod water_year;

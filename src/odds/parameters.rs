@@ -49,7 +49,7 @@ dimensions! {
     Thickness,
     ContactSupply,
     Fringe,
-    AllSnow,
+    MeltFactor,
     GroundDiffusivity,
     Era,
     SecondYearRain,
@@ -59,6 +59,8 @@ dimensions! {
     BelowGrade,
     SixthYearRain,
     Bypass,
+    RootDraw,
+    EvapotranspirationFactor,
 }
 
 /// How many years ahead are told.
@@ -142,6 +144,8 @@ pub struct FloorParameters {
     /// Normal scores of the yearly rain: the year of the reading and of those ahead.
     pub year_score: f64,
     pub ahead_scores: [f64; YEARS_DRAWN],
+    /// Factor on the station's rain in a usual year.
+    pub place_rain: f64,
     /// Factors on the station's rain: the reading's year and the years ahead.
     pub year_rain: f64,
     pub ahead_rain: [f64; YEARS_DRAWN],
@@ -149,7 +153,12 @@ pub struct FloorParameters {
     pub release: f64,
     /// Share of rain and melt that runs past the soil.
     pub bypass: f64,
-    pub all_snow_c: f64,
+    /// Snow that melts for each degree above freezing, mm/(K day).
+    pub melt_mm_k_day: f64,
+    /// Share of the store below that roots draw in a month when the soil is empty.
+    pub root_draw: f64,
+    /// Multiple of the formula's evapotranspiration.
+    pub evapotranspiration: f64,
     pub lot: LotPosition,
     pub water_table_m: f64,
     pub specific_yield: f64,
@@ -192,7 +201,9 @@ pub struct PriorSet {
     bypass: Prior,
     room_follows: f64,
     room_half_follows: f64,
-    all_snow: Prior,
+    melt_factor: Prior,
+    root_draw: Prior,
+    evapotranspiration_factor: Prior,
     lots: [(LotPosition, f64, Prior); 3],
     below_chance: f64,
     below_shift_m: f64,
@@ -347,7 +358,9 @@ impl PriorSet {
             } else {
                 0.0
             },
-            all_snow: of("all_snow"),
+            melt_factor: of("melt_factor"),
+            root_draw: of("root_draw"),
+            evapotranspiration_factor: of("evapotranspiration_factor"),
             lots,
             below_chance,
             below_shift_m: priors.of("grade_shift", below_key).value(),
@@ -449,6 +462,7 @@ impl PriorSet {
         FloorParameters {
             year_score: score(D::YearRain),
             ahead_scores,
+            place_rain: libm::exp(place),
             year_rain: rain(score(D::YearRain)),
             ahead_rain: ahead_scores.map(rain),
             soil_store_mm: self.soil_store.at(score(D::SoilStore)),
@@ -456,7 +470,11 @@ impl PriorSet {
             bypass: self.bypass.at(score(D::Bypass)),
             room_follows: self.room_follows,
             room_half_follows: self.room_half_follows,
-            all_snow_c: self.all_snow.at(score(D::AllSnow)),
+            melt_mm_k_day: self.melt_factor.at(score(D::MeltFactor)),
+            root_draw: self.root_draw.at(score(D::RootDraw)),
+            evapotranspiration: self
+                .evapotranspiration_factor
+                .at(score(D::EvapotranspirationFactor)),
             lot: *lot,
             water_table_m: water_table.at(score(D::WaterTable)) + shift_m,
             specific_yield: self.specific_yield.at(score(D::SpecificYield)),
