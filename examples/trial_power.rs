@@ -11,10 +11,12 @@
 
 use chrono::Datelike;
 use slabseason::climate::{PlaceQuery, find_place};
-use slabseason::ledger::check::{FloorScored, ReadingScored, TrialTable, scored};
+use slabseason::ledger::check::{TrialTable, scored};
 use slabseason::ledger::power::power;
 use slabseason::ledger::trial::telling_months;
-use slabseason::ledger::{LedgerTable, Rests, month_after, region_of, stated};
+use slabseason::ledger::{
+    FloorScored, LedgerTable, ReadingScored, Rests, month_after, region_of, stated,
+};
 use slabseason::lessons::{Random, Telling, WeakSigns, invent};
 use slabseason::odds::evidence::EvidenceTable;
 use slabseason::survey::Parsed;

@@ -1,16 +1,17 @@
 //! The command `ledger`: a contractor's own floors, kept in one file.
 
+use super::ledger_import::{Counts, Prepared, table};
 use super::output;
 use super::plan::{Done, Floor, read_text};
 use crate::batch::Outcome;
-use crate::climate::{Place, find_place};
+use crate::climate::find_place;
 use crate::ledger::check::{Checked, check};
 use crate::ledger::due::{due, messages, route_csv, route_ics, route_text};
 use crate::ledger::proof::proof_paper;
 use crate::ledger::share::{self, for_sharing};
 use crate::ledger::{
-    Added, Coming, FloorSheet, Ledger, OutcomeKept, Rests, Stated, Statement, again_said, area_of,
-    filled, floor_text, restated, rounded_place, stated, stated_said,
+    Added, FloorSheet, Ledger, OutcomeKept, Stated, Statement, again_said, filled, floor_text,
+    restated, stated_said,
 };
 use crate::report::Layout;
 use crate::survey::{Draft, Parsed, Raw, Reading, Visit, parse_visit, place_query, set_field};
@@ -547,13 +548,7 @@ impl LedgerArgs {
                     let chunk = vec![(floor.parsed, floor.place, None)];
                     counts.take(&mut ledger, chunk, sheet.as_ref(), self.day())?;
                 }
-                _ => super::ledger_import::table(
-                    path,
-                    &mut ledger,
-                    &mut counts,
-                    sheet.as_ref(),
-                    self.day(),
-                )?,
+                _ => table(path, &mut ledger, &mut counts, sheet.as_ref(), self.day())?,
             }
         }
         let blanks = [
@@ -570,151 +565,6 @@ impl LedgerArgs {
             Done::All
         })
     }
-}
-
-/// What an import came to.
-#[derive(Debug, Default)]
-pub struct Counts {
-    pub added: u64,
-    pub known: u64,
-    pub outcomes: u64,
-    pub failed: u64,
-}
-
-/// A visit, its place and how it turned out, where that is known.
-pub type ToTake = (Parsed, Place, Option<OutcomeKept>);
-
-impl Counts {
-    /// Takes in some floors: stated on all cores, kept in one step.
-    pub fn take(
-        &mut self,
-        ledger: &mut Ledger,
-        chunk: Vec<ToTake>,
-        sheet: Option<&DataSheet>,
-        on: NaiveDate,
-    ) -> Result<()> {
-        let new: Vec<ToTake> = chunk
-            .into_iter()
-            .map(|(parsed, place, outcome)| (for_ledger(parsed), place, outcome))
-            .collect();
-        // What is known already need not be stated again.
-        let mut work = Vec::new();
-        for (parsed, place, outcome) in new {
-            match ledger.floor_of_digest(&crate::survey::digest(&parsed.visit))? {
-                Some(floor) => {
-                    self.known += 1;
-                    if let Some(it) = outcome {
-                        self.outcomes += u64::from(ledger.add_outcome(floor, &it)?);
-                    }
-                }
-                None => work.push((parsed, place, outcome)),
-            }
-        }
-        let prepared = in_parallel(work, |(parsed, place, outcome)| {
-            let it = Prepared::of(parsed, place, sheet, on, Detail::Chances);
-            (it, outcome)
-        });
-        let coming: Vec<Coming> = prepared.iter().map(|it| it.0.coming(on)).collect();
-        let added = ledger.add_visits(&coming)?;
-        for (it, (_, outcome)) in added.iter().zip(&prepared) {
-            self.added += u64::from(!it.was_known);
-            self.known += u64::from(it.was_known);
-            if let Some(outcome) = outcome {
-                self.outcomes += u64::from(ledger.add_outcome(it.floor, outcome)?);
-            }
-        }
-        Ok(())
-    }
-}
-
-/// Does work on all cores; results come in the order of the items.
-fn in_parallel<T: Send, R: Send>(items: Vec<T>, work: impl Fn(T) -> R + Sync) -> Vec<R> {
-    use std::sync::Mutex;
-    use std::sync::atomic::{AtomicUsize, Ordering};
-    let threads = std::thread::available_parallelism().map_or(1, |it| it.get());
-    let count = items.len();
-    let items: Vec<Mutex<Option<T>>> = items.into_iter().map(|it| Mutex::new(Some(it))).collect();
-    let results: Vec<Mutex<Option<R>>> = (0..count).map(|_| Mutex::new(None)).collect();
-    let next = AtomicUsize::new(0);
-    let whole = "no thread fails while it holds this";
-    std::thread::scope(|scope| {
-        for _ in 0..threads.min(count) {
-            scope.spawn(|| {
-                loop {
-                    let at = next.fetch_add(1, Ordering::Relaxed);
-                    let Some(slot) = items.get(at) else {
-                        return;
-                    };
-                    if let Some(item) = slot.lock().expect(whole).take() {
-                        *results[at].lock().expect(whole) = Some(work(item));
-                    }
-                }
-            });
-        }
-    });
-    results
-        .into_iter()
-        .filter_map(|it| it.into_inner().expect(whole))
-        .collect()
-}
-
-/// A visit that is stated and waits to be kept.
-pub struct Prepared {
-    parsed: Parsed,
-    stated: Stated,
-    area: String,
-    origin: &'static str,
-    floor: Option<i64>,
-}
-
-impl Prepared {
-    fn of(
-        parsed: Parsed,
-        place: Place,
-        sheet: Option<&DataSheet>,
-        on: NaiveDate,
-        detail: Detail,
-    ) -> Self {
-        let parsed = for_ledger(parsed);
-        // A rounded position is another place, by a little; what is kept is what is stated.
-        let place = find_place(&place_query(&parsed.visit.place)).unwrap_or(place);
-        let area = area_of(&parsed.visit.place, &place);
-        let rests = Rests {
-            place: &place,
-            sheet,
-            on,
-            detail,
-            first: None,
-        };
-        let stated = stated(&parsed, rests);
-        Self {
-            parsed,
-            stated,
-            area,
-            origin: "given",
-            floor: None,
-        }
-    }
-
-    fn coming(&self, on: NaiveDate) -> Coming<'_> {
-        Coming {
-            visit: &self.parsed.visit,
-            stated: &self.stated,
-            area: &self.area,
-            origin: self.origin,
-            floor: self.floor,
-            on,
-        }
-    }
-}
-
-/// A visit as the ledger keeps it.
-fn for_ledger(parsed: Parsed) -> Parsed {
-    let visit = Visit {
-        place: rounded_place(&parsed.visit.place),
-        ..parsed.visit
-    };
-    Parsed { visit, ..parsed }
 }
 
 impl ReadingArgs {

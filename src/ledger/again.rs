@@ -1,7 +1,7 @@
 //! When to read a floor again: the month in which one more reading tells most.
 
 use super::LedgerTable;
-use super::statement::{month_after, month_name};
+use super::months::{month_after, month_name};
 use crate::odds::posterior::Posterior;
 use crate::report::Report;
 use crate::survey::Visit;

@@ -3,7 +3,8 @@
 use super::LedgerTable;
 use super::error::LedgerError;
 use super::file::{Ledger, ReadingKept};
-use super::rules::{Features, Told, base_rate, by_last_reading, by_reading_and_month, point_told};
+use super::rules::{Told, base_rate, by_last_reading, by_reading_and_month, point_told};
+use super::scored_floor::{FloorScored, ReadingScored};
 use super::scores::{
     Came, Paired, SharedOut, brier, crps_band, exact_interval, log_score, paired, share_of_kin,
 };
@@ -24,54 +25,6 @@ crate::named_table! {
         visits,
         drop_out,
         visit_window_days,
-    }
-}
-
-/// A later reading beside what was stated of its month.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ReadingScored {
-    /// 1 to 12.
-    pub month: u32,
-    /// Mean of the day's spots, % by weight.
-    pub percent: f64,
-    pub stated: MonthStated,
-}
-
-/// A floor with a sealed statement and a later reading or more.
-#[derive(Debug, Clone, PartialEq)]
-pub struct FloorScored {
-    pub region: String,
-    pub levels: Vec<f64>,
-    pub limit: Option<f64>,
-    /// The reading that was known, and its month, 1 to 12.
-    pub last: Option<(f64, u32)>,
-    pub readings: Vec<ReadingScored>,
-}
-
-impl FloorScored {
-    /// The one reading by which the floor counts for the chances: of those taken, the first in
-    /// the month whose stated chance was the highest. What came has no part in the choice.
-    pub fn event(&self) -> Option<(&ReadingScored, Came)> {
-        let limit = self.limit?;
-        let mut best: Option<&ReadingScored> = None;
-        for it in &self.readings {
-            let chance = it.stated.over?;
-            if best.is_none_or(|before| chance > before.stated.over.unwrap_or(0.0)) {
-                best = Some(it);
-            }
-        }
-        best.map(|it| (it, Came::of(it.percent > limit)))
-    }
-
-    /// What a rule may look at for one reading.
-    pub fn features(&self, it: &ReadingScored) -> Option<Features> {
-        let (last, last_month) = self.last?;
-        Some(Features {
-            over_limit: last - self.limit.unwrap_or(0.0),
-            last,
-            month: it.month,
-            last_month,
-        })
     }
 }
 

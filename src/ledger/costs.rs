@@ -204,7 +204,7 @@ pub fn order(report: &Report, again: Option<&Again>, costs: &Costs) -> Order {
                 "costs.return_visit",
                 &[(
                     "month",
-                    &super::said::month_said(&super::month_name(it.from)),
+                    &super::said::month_said(&super::months::month_name(it.from)),
                 )],
             ),
             cost,

@@ -182,7 +182,7 @@ impl Ledger {
                 ],
             ));
         }
-        connection.pragma_update(None, "journal_mode", "WAL")?;
+        write_ahead(&connection)?;
         // Every step that was reported is on the disk.
         connection.pragma_update(None, "synchronous", "FULL")?;
         connection.pragma_update(None, "foreign_keys", true)?;
@@ -651,6 +651,36 @@ impl Ledger {
     }
 }
 
+/// Writes go to a log first, so that a step is whole or not there. Two programs that begin a
+/// file at once may meet here, where the file's keeper does not wait by itself.
+fn write_ahead(connection: &Connection) -> Result<(), LedgerError> {
+    const PAUSE: Duration = Duration::from_millis(50);
+    let mut waited = Duration::ZERO;
+    loop {
+        let mode: Result<String, rusqlite::Error> =
+            connection.pragma_query_value(None, "journal_mode", |row| row.get(0));
+        // Memory has no log and needs none.
+        if mode
+            .as_deref()
+            .is_ok_and(|it| it == "wal" || it == "memory")
+        {
+            return Ok(());
+        }
+        let set = mode.and_then(|_| connection.pragma_update(None, "journal_mode", "WAL"));
+        match set {
+            Ok(()) => return Ok(()),
+            Err(error) => {
+                let is_busy = error.sqlite_error_code() == Some(rusqlite::ErrorCode::DatabaseBusy);
+                if !is_busy || waited > WAITS {
+                    return Err(error.into());
+                }
+                std::thread::sleep(PAUSE);
+                waited += PAUSE;
+            }
+        }
+    }
+}
+
 fn floor_row(row: &rusqlite::Row) -> rusqlite::Result<FloorKept> {
     Ok(FloorKept {
         id: row.get(0)?,
@@ -743,7 +773,7 @@ fn add_visit(step: &Transaction, it: &Coming) -> Result<Added, LedgerError> {
         .execute(params![sealed, result])?;
     if let Some(again) = &it.stated.again {
         let content = serde_json::to_string(again).expect("plain values");
-        let month = super::statement::month_name(again.from);
+        let month = super::months::month_name(again.from);
         step.prepare_cached("INSERT INTO again VALUES (?1, ?2, ?3, ?4, ?5, ?6)")?
             .execute(params![
                 sealed,

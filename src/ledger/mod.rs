@@ -13,12 +13,14 @@ pub mod costs;
 pub mod due;
 mod error;
 mod file;
+mod months;
 pub mod power;
 pub mod proof;
 mod restate;
 pub mod rules;
 mod said;
 mod schema;
+mod scored_floor;
 pub mod scores;
 pub mod share;
 mod statement;
@@ -31,11 +33,13 @@ pub use file::{
     Added, Coming, FloorKept, Ledger, OutcomeKept, ReadingKept, Sealed, VisitKept, reading_of,
     reading_text,
 };
+pub use months::{month_after, month_name};
 pub use restate::restated;
 pub use said::{FloorSheet, again_said, filled, floor_text, month_said, of_100, stated_said};
+pub use scored_floor::{Features, FloorScored, ReadingScored};
 pub use statement::{
-    LEVELS, MonthStated, RegionRow, Rests, Stated, Statement, area_of, month_after, month_name,
-    region_of, rounded_place, seal, stated,
+    LEVELS, MonthStated, RegionRow, Rests, Stated, Statement, area_of, region_of, rounded_place,
+    seal, stated,
 };
 pub use transfer::{Line, Moved};
 

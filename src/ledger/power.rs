@@ -1,6 +1,7 @@
 //! Simulated trials: how often a trial of so many floors would show what is true.
 
-use super::check::{FloorScored, borne_out, scored};
+use super::check::{borne_out, scored};
+use super::scored_floor::FloorScored;
 use crate::lessons::Random;
 
 /// Share of trials that bear each claim out.

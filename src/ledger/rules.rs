@@ -1,20 +1,9 @@
 //! What the tool is held against: rules that are fitted to the other floors.
 
 use super::LedgerTable;
-use super::check::FloorScored;
+use super::scored_floor::{Features, FloorScored};
 use super::scores::{Came, crps_normal, crps_sample};
 use crate::odds::priors::normal_cdf;
-
-/// What a rule may look at.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Features {
-    /// The reading that was known less the limit, % by weight.
-    pub over_limit: f64,
-    pub last: f64,
-    /// Month that is told and month of the reading that was known, 1 to 12.
-    pub month: u32,
-    pub last_month: u32,
-}
 
 /// What a rule tells: the chance of each floor's event, and the CRPS of each reading in the
 /// order of floors and readings.

@@ -3,7 +3,8 @@
 use super::LedgerTable;
 use super::error::LedgerError;
 use super::file::Ledger;
-use super::statement::{Statement, month_name};
+use super::months::month_name;
+use super::statement::Statement;
 use crate::batch::{Cell, to_csv};
 use crate::survey::{Visit, parse_visit};
 use std::collections::BTreeMap;

@@ -2,6 +2,7 @@
 
 use super::LedgerTable;
 use super::again::{Again, again};
+use super::months::{month_after, month_name};
 use crate::climate::{Place, postal_areas};
 use crate::odds::evidence::{EvidenceTable, ObservationValue, Scale};
 use crate::odds::first_round::FirstRound;
@@ -14,7 +15,7 @@ use crate::verdict::finish::DataSheet;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, Request, answer};
 use crate::words::say_with;
-use chrono::{Datelike, Months, NaiveDate};
+use chrono::{Datelike, NaiveDate};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use std::collections::HashMap;
@@ -105,19 +106,6 @@ pub struct Stated {
     pub statement: Statement,
     pub report: Report,
     pub again: Option<Again>,
-}
-
-/// "2026-10".
-pub fn month_name(day: NaiveDate) -> String {
-    format!("{:04}-{:02}", day.year(), day.month())
-}
-
-/// The first day of the month `ahead` months after that of a day.
-pub fn month_after(day: NaiveDate, ahead: u32) -> NaiveDate {
-    let first = day.with_day(1).expect("every month has a first day");
-    first
-        .checked_add_months(Months::new(ahead))
-        .expect("a visit's year has four digits")
 }
 
 /// A row of `tables/regions.csv`.

@@ -3,9 +3,10 @@
 use super::check::{Checked, TrialTable, gather, scored};
 use super::error::LedgerError;
 use super::file::Ledger;
+use super::months::{month_after, month_name};
 use super::proof::laid_table;
 use super::said::of_100;
-use super::statement::{month_after, month_name, region_of};
+use super::statement::region_of;
 use crate::climate::{Place, PlaceQuery, find_place};
 use crate::lessons::Town;
 use crate::odds::posterior::{Ahead, Effort, Limits, posterior};
