@@ -1,8 +1,8 @@
 //! The command `ledger`: a contractor's own floors, kept in one file.
 
+use super::floor::{Done, Floor, read_text};
 use super::ledger_import::{Counts, Prepared, table};
 use super::output;
-use super::plan::{Done, Floor, read_text};
 use crate::batch::Outcome;
 use crate::climate::find_place;
 use crate::ledger::check::{Checked, check};
@@ -251,7 +251,7 @@ impl LedgerArgs {
         let ledger = Ledger::open_or_begin(&self.ledger)?;
         if let Some(copy) = &ledger.copied_to {
             let file = copy.display().to_string();
-            eprintln!("{}", say_with("ledger.copied_first", &[("file", &file)]));
+            output::tell(&say_with("ledger.copied_first", &[("file", &file)]));
         }
         Ok(ledger)
     }
@@ -539,7 +539,7 @@ impl LedgerArgs {
                         .fill(&text)
                         .with_context(|| path.display().to_string())?;
                     if ledger.broken_seal()?.1.is_some() {
-                        eprintln!("{}", say("ledger.seal_broken_short"));
+                        output::tell(say("ledger.seal_broken_short"));
                     }
                     counts.added += moved.floors;
                 }

@@ -1,6 +1,7 @@
 //! Floors on their way into a ledger: visits, a season's table, results with outcomes.
 
 use super::batch::source::Floors;
+use super::output;
 use crate::batch::{Outcome, read_floor};
 use crate::climate::{Place, find_place};
 use crate::ledger::{Coming, Ledger, OutcomeKept, Rests, Stated, area_of, rounded_place, stated};
@@ -65,7 +66,7 @@ pub fn table(
                 chunk.push((parsed, place, outcome));
             }
             Err(told) => {
-                eprintln!("{}, {told}", path.display());
+                output::tell(&format!("{}, {told}", path.display()));
                 counts.failed += 1;
             }
         }
@@ -99,7 +100,7 @@ fn results(path: &Path, ledger: &mut Ledger, counts: &mut Counts, on: NaiveDate)
             let words = Outcome::ALL.map(Outcome::word).join(" | ");
             let blanks = [("given", word.as_str()), ("words", &words)];
             let told = say_with("batch.outcome_word", &blanks);
-            eprintln!("{}, line {}: {told}", path.display(), number + 2);
+            output::tell(&format!("{}, line {}: {told}", path.display(), number + 2));
             counts.failed += 1;
             continue;
         }

@@ -3,6 +3,8 @@
 mod args;
 mod ask;
 mod batch;
+mod files;
+mod floor;
 mod ledger;
 mod ledger_import;
 mod lessons;
@@ -12,10 +14,14 @@ mod place;
 mod plan;
 mod prompt;
 mod trial;
+mod values;
+
+pub use args::command;
 
 use args::Args;
 use clap::Parser;
-use plan::{Done, Plan};
+use floor::Done;
+use plan::Plan;
 use std::process::ExitCode;
 
 /// Runs the program.
@@ -30,9 +36,4 @@ pub fn main() -> ExitCode {
             ExitCode::from(2)
         }
     }
-}
-
-/// The definitions of commands and options, for completions and the manual page.
-pub fn command() -> clap::Command {
-    <Args as clap::CommandFactory>::command()
 }

@@ -1,9 +1,9 @@
 //! The command `trial`: a protocol for twelve months, and what it came to.
 
+use super::floor::Done;
 use super::ledger::{CheckFormat, opened};
 use super::output;
 use super::papers::{LayoutArg, SheetArgs};
-use super::plan::Done;
 use crate::ledger::trial::{protocol, protocol_paper, reminders, result_paper, trial_result};
 use crate::ledger::{Ledger, seal};
 use crate::report::Layout;

@@ -122,12 +122,7 @@ pub fn again(visit: &Visit, report: &Report, posterior: &Posterior) -> Option<Ag
         .iter()
         .min_by(|a, b| a.1.brier.total_cmp(&b.1.brier))
         .expect("twelve months");
-    let retest = report
-        .gates
-        .iter()
-        .filter_map(|it| it.retest_after.as_deref())
-        .filter_map(|it| it.parse::<NaiveDate>().ok())
-        .max();
+    let retest = report.gates.iter().filter_map(|it| it.retest_after).max();
     let has_reading = !posterior.observations.is_empty();
     let why = if report.held {
         Why::Held

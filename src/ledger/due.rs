@@ -6,7 +6,7 @@ use super::error::LedgerError;
 use super::file::{FloorKept, Ledger};
 use super::months::{month_after, month_name};
 use super::said::{month_said, of_100};
-use crate::batch::{Cell, to_csv};
+use super::table::{Cell, to_csv};
 use crate::climate::{PlaceQuery, find_place, postal_areas};
 use crate::report::calendar::{Entry, calendar_of};
 use crate::words::{say, say_with};

@@ -24,6 +24,7 @@ mod scored_floor;
 pub mod scores;
 pub mod share;
 mod statement;
+mod table;
 mod transfer;
 pub mod trial;
 

@@ -5,7 +5,7 @@ use super::error::LedgerError;
 use super::file::Ledger;
 use super::months::month_name;
 use super::statement::Statement;
-use crate::batch::{Cell, to_csv};
+use super::table::{Cell, to_csv};
 use crate::survey::{Visit, parse_visit};
 use std::collections::BTreeMap;
 

@@ -73,6 +73,9 @@ pub fn reliability_figure(shares: &[StatedShare]) -> Figure {
         },
         title,
         says,
+        key: say("ledger.figure.key").to_string(),
+        courses: Vec::new(),
+        limit: None,
         head: head.map(|it| say(it).to_string()).to_vec(),
         rows: shares
             .iter()
