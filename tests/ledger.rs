@@ -130,7 +130,13 @@ fn a_floor_is_kept_restated_and_given_back_whole() {
         ],
     ));
     let shown = done(&ledger(&file, &["show", "job 7"]));
-    for part in ["3.6 %", "4.4 %", "4.6 % m1", "told anew", "held up"] {
+    for part in [
+        "3.6 %",
+        "4.4 %",
+        "4.6 % m1",
+        "updated with a later reading",
+        "held up",
+    ] {
         assert!(shown.contains(part), "{part} is not in {shown}");
     }
     assert_eq!(assert_whole(&file), 1);
@@ -522,7 +528,7 @@ fn a_check_counts_and_claims_nothing_too_early() {
         assert_eq!(claim["standing"] == "too_few", too_few, "{claim}");
     }
     let text = done(&ledger(&example(), &["check"]));
-    assert!(text.contains("Not yet to be claimed"), "{text}");
+    assert!(text.contains("Too early to claim"), "{text}");
     assert!(text.lines().all(|it| it.chars().count() <= 80), "{text}");
     let html = done(&ledger(&example(), &["check", "--format", "html"]));
     assert!(html.contains("<svg role=\"img\"") && !html.contains("<script"));
@@ -673,7 +679,7 @@ fn return_visits_come_as_route_table_calendar_and_texts() {
     let ics: icalendar::Calendar = with("ics").parse().unwrap();
     assert_eq!(ics.components.len(), 6);
     let texts = with("messages");
-    assert_eq!(texts.matches("Which day suits you?").count(), 6);
+    assert_eq!(texts.matches("Which day works for you?").count(), 6);
     // What is coated is not read again.
     done(&ledger(
         &file,
@@ -752,7 +758,7 @@ fn money_is_named_only_with_a_file_of_costs() {
     assert!(costed.starts_with(&plain));
     let more = &costed[plain.len()..];
     assert!(
-        more.contains("expected (") && more.contains("change places"),
+        more.contains("expected (") && more.contains("comes first if"),
         "{more}"
     );
     assert!(!plain.contains("expected ("));

@@ -97,8 +97,8 @@ pub enum Command {
     Signs(super::lessons::PrintArgs),
     /// Keep your own floors in one file, and measure whether the tool was right about them.
     ///
-    /// A visit goes in as it was given; what is stated of it is sealed, so that nobody can better
-    /// it later. Labels are job numbers, not people.
+    /// A visit goes in as you gave it. What is stated about it is sealed, so that nobody can
+    /// improve on it later. Labels are job numbers, not people.
     #[command(after_help = "Examples:
   slabseason ledger check --ledger examples/invented_ledger.jsonl
   slabseason ledger due --ledger examples/invented_ledger.jsonl --from 2026-10-01 --weeks 52")]
@@ -151,7 +151,7 @@ pub struct ScreenArgs {
     /// The manufacturer's data sheet (TOML) for the system you plan to quote.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
-    /// What things cost you (TOML): orders the ways by expected cost below the text.
+    /// What things cost you (TOML): lists the options by expected cost below the text.
     #[arg(long, value_name = "FILE")]
     pub costs: Option<PathBuf>,
     /// Print everything: chances, options, months, reasons, score, method, cautions.

@@ -45,7 +45,7 @@ pub struct LedgerArgs {
 pub enum Action {
     /// Keep a visit: its result as printed today, and its statement sealed.
     Add(AddArgs),
-    /// Keep a later reading of a floor and tell the floor anew with it.
+    /// Keep a later reading of a floor and update the floor with it.
     AddReading(ReadingArgs),
     /// Mark a reading as wrong; it stays in the ledger.
     Withdraw {
@@ -64,7 +64,7 @@ pub enum Action {
     },
     /// List the return visits that tell most, by week and town.
     Due(DueArgs),
-    /// Hold what was stated against what was read later.
+    /// Compare what was stated with later readings.
     Check(CheckArgs),
     /// Write the ledger as text that nothing is lost in, or a table to share.
     Export(ExportArgs),
@@ -73,7 +73,7 @@ pub enum Action {
         /// Visit files (.toml), tables (.csv), or lines of a ledger (.jsonl).
         #[arg(required = true, value_name = "FILE")]
         files: Vec<PathBuf>,
-        /// The maker's data sheet (TOML) whose limits count where a visit gives none.
+        /// The manufacturer's data sheet (TOML), for visits without a limit.
         #[arg(long, value_name = "FILE")]
         finish: Option<PathBuf>,
     },
@@ -90,7 +90,7 @@ pub struct AddArgs {
     /// The visit file (TOML).
     #[arg(value_name = "VISIT", required = true)]
     pub visits: Vec<PathBuf>,
-    /// The maker's data sheet (TOML) whose limits count where the visit gives none.
+    /// The manufacturer's data sheet (TOML), for a visit without a limit.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
 }
@@ -99,7 +99,7 @@ pub struct AddArgs {
 pub struct ReadingArgs {
     /// Job label, or a number such as #12.
     pub floor: String,
-    /// What was read: percent by weight, percent RH, or pounds; once for each spot.
+    /// The reading: percent by weight, percent RH, or pounds; once for each spot.
     #[arg(long, required = true, value_name = "NUMBER")]
     pub value: Vec<String>,
     /// Name of each spot, in the order of the values.
@@ -147,7 +147,7 @@ pub struct DueArgs {
     /// A route, a table, a calendar (RFC 5545), or texts to send to customers.
     #[arg(long, value_enum, default_value_t = DueFormat::Text)]
     pub format: DueFormat,
-    /// Write here instead of printing; the file is written whole or not at all.
+    /// Write to this file instead of the screen; a partial file is never left behind.
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
 }
@@ -168,7 +168,7 @@ pub struct CheckArgs {
     /// A seal that was noted earlier; fails where the ledger does not hold it.
     #[arg(long, value_name = "SEAL")]
     pub seal: Option<String>,
-    /// Write here instead of printing; the file is written whole or not at all.
+    /// Write to this file instead of the screen; a partial file is never left behind.
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
 }

@@ -32,7 +32,7 @@ pub enum TrialAction {
         /// What to print.
         #[arg(long, value_enum, default_value_t = CheckFormat::Text)]
         format: CheckFormat,
-        /// Write here instead of printing; the file is written whole or not at all.
+        /// Write to this file instead of the screen; a partial file is never left behind.
         #[arg(short, long, value_name = "FILE")]
         output: Option<PathBuf>,
     },
