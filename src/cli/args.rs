@@ -97,6 +97,19 @@ pub enum Command {
   slabseason signs
   slabseason signs -o signs.txt")]
     Signs(super::lessons::PrintArgs),
+    /// Keep your own floors in one file, and measure whether the tool was right about them.
+    ///
+    /// A visit goes in as you gave it. What is stated about it is sealed, so that nobody can
+    /// improve on it later. Labels are job numbers, not people.
+    #[command(after_help = "Examples:
+  slabseason ledger check --ledger examples/invented_ledger.jsonl
+  slabseason ledger due --ledger examples/invented_ledger.jsonl --from 2026-10-01 --weeks 52")]
+    Ledger(super::ledger::LedgerArgs),
+    /// Plan a trial of twelve months on your own floors, and print what it came to.
+    #[command(after_help = "Examples:
+  slabseason trial plan --floors 60 --from 2026-10
+  slabseason trial report --ledger examples/invented_ledger.jsonl")]
+    Trial(super::trial::TrialArgs),
     /// Print the JSON Schema for `screen --format json`.
     #[command(after_help = "Examples:
   slabseason schema
@@ -143,6 +156,9 @@ pub struct ScreenArgs {
     /// The manufacturer's data sheet (TOML) for the system you plan to quote.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
+    /// What things cost you (TOML): lists the options by expected cost below the text.
+    #[arg(long, value_name = "FILE")]
+    pub costs: Option<PathBuf>,
     /// Print everything: chances, options, months, reasons, score, method, cautions.
     #[arg(long, conflicts_with = "brief")]
     pub full: bool,

@@ -22,6 +22,7 @@ pub mod notice;
 mod page;
 pub mod paper;
 mod place;
+mod reliability;
 mod said;
 mod sections;
 mod svg;
@@ -43,6 +44,7 @@ pub use homeowner::{HomeSheetOf, HomeTable, homeowner_sheet};
 pub(crate) use page::Page;
 pub use paper::{Block, Layout, Paper, escaped as html_text};
 pub use place::{card_text, place_prior_json, place_prior_text};
+pub use reliability::{StatedShare, reliability_figure};
 pub use said::{Units, day_words, limit_words, month_words, percent_words, short_chance};
 
 use crate::survey::{AnsweredBy, ReadingKind, Setting};

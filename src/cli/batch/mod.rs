@@ -1,7 +1,7 @@
 //! The command `batch`: a table of floors in, a table of results out.
 
 mod sink;
-mod source;
+pub(super) mod source;
 mod work;
 
 use super::args::{BatchArgs, BatchFormat, DateOrderArg};
@@ -17,7 +17,7 @@ use crate::batch::{
 use crate::survey::DateOrder;
 use crate::verdict::Detail;
 use crate::verdict::finish::DataSheet;
-use crate::words::{say, say_with};
+use crate::words::{Language, say, say_with};
 use anyhow::{Context, Result, bail};
 use indicatif::{ProgressBar, ProgressStyle};
 use sink::{KeptLines, Kind, Sink, has_part, outcomes_in, part_of};
@@ -291,7 +291,8 @@ impl ScreenAll {
             if let Some(day) = unclear_day(&floors.columns, &rows) {
                 let question = say_with("batch.which_first", &[("day", &day)]);
                 let help = say("batch.which_first_help");
-                let month_first = Terminal::of_this_terminal().yes_or_no(&question, help)?;
+                let month_first =
+                    Terminal::of_this_terminal(Language::English).yes_or_no(&question, help)?;
                 self.options.habits.dates = match month_first {
                     Some(true) => Some(DateOrder::MonthFirst),
                     Some(false) => Some(DateOrder::DayFirst),
