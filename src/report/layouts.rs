@@ -1,8 +1,9 @@
 //! A sheet laid out in each of the three ways.
 
 use super::page::Page;
-use super::paper::{Layout, PAPER_STYLE, Paper, escaped, html_file, plain};
+use super::paper::{Layout, PAPER_STYLE, Paper, escaped, html_file, html_file_in, plain};
 use super::{html_layout, markdown_layout, text_layout};
+use crate::words::Language;
 
 impl Paper {
     /// The sheet as a file of its own.
@@ -11,6 +12,14 @@ impl Paper {
             Layout::Text => self.text(width),
             Layout::Markdown => self.markdown(),
             Layout::Html => self.html(),
+        }
+    }
+
+    /// The same in a language, which a file of HTML names for those who hear it read.
+    pub fn laid_out_in(&self, language: Language, layout: Layout, width: usize) -> String {
+        match layout {
+            Layout::Html => html_file_in(language, &self.title, PAPER_STYLE, &self.html_body()),
+            Layout::Text | Layout::Markdown => self.laid_out(layout, width),
         }
     }
 

@@ -4,6 +4,7 @@
 //! these; what a person typed stands in them through [`typed`], so that it can neither break out
 //! nor turn the line around. A page can draw the same blocks: they are values with a tag.
 
+use crate::words::Language;
 use serde::Serialize;
 
 /// Styles of a sheet in HTML, all under `.paper`.
@@ -204,8 +205,14 @@ pub struct Paper {
 
 /// A whole HTML file around a body.
 pub fn html_file(title: &str, style: &str, body: &str) -> String {
+    html_file_in(Language::English, title, style, body)
+}
+
+/// The same with its language.
+pub(super) fn html_file_in(language: Language, title: &str, style: &str, body: &str) -> String {
+    let code = language.code();
     format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+        "<!DOCTYPE html>\n<html lang=\"{code}\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
          <title>{}</title>\n<style>\n{style}</style>\n</head>\n<body>\n<main>\n{body}</main>\n\
          </body>\n</html>\n",
