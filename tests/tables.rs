@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use sha2::{Digest, Sha256};
+use slabseason::batch::SpreadsheetWord;
 use slabseason::climate::{parse_normals, parse_postal_areas, parse_rules, parse_sources};
 use slabseason::ledger::check::TrialTable;
 use slabseason::ledger::{LedgerTable, RegionRow};
@@ -158,13 +159,16 @@ fn parse(name: &str, text: &str) -> Result<(), String> {
         "climate_normals.csv" => said(parse_normals(text)),
         "climate_rules.csv" => said(parse_rules(text)),
         "climate_sources.csv" => said(parse_sources(text)),
+        "climate_zones.csv" => said(slabseason::climate::ClimateZoneTable::parse(text)),
         "drying.csv" => said(DryingTable::parse(text)),
         "evidence.csv" => said(EvidenceTable::parse(text)),
         "finishes.csv" => said(parse_finishes(text)),
         "gates.csv" => said(GateTable::parse(text)),
         "glossary.csv" => said(words::parse_glossary(text)),
+        "glossary_es.csv" => said(words::parse_glossary_es(text)),
         "grades.csv" => said(GradeTable::parse(text)),
         "homeowner.csv" => said(HomeTable::parse(text)),
+        "house_stock.csv" => said(slabseason::climate::parse_house_stock(text)),
         "ledger.csv" => said(LedgerTable::parse(text)),
         "lesson_pairs.csv" => said(table_rows::<PairRow>(text)),
         "lesson_places.csv" => said(table_rows::<Town>(text)),
@@ -180,11 +184,12 @@ fn parse(name: &str, text: &str) -> Result<(), String> {
         // Read by these tests alone.
         "sources.csv" => said(table_rows::<SourceRow>(text)),
         "tests.csv" => said(TestTable::parse(text)),
+        "spreadsheet_words.csv" => said(table_rows::<SpreadsheetWord>(text)),
         "trial.csv" => said(TrialTable::parse(text)),
         "typed_units.csv" => said(table_rows::<TypedUnit>(text)),
         "visit_limits.csv" => said(parse_ranges(text)),
         "ways.csv" => said(WayTable::parse(text)),
-        "words.csv" => said(words::parse(text)),
+        "words.csv" | "words_es.csv" => said(words::parse(text)),
         "zones.csv" => said(ZoneTable::parse(text)),
         other => Err(format!("add the parser of {other} to tests/tables.rs")),
     }

@@ -1,6 +1,8 @@
 //! Just what was typed.
 
-use super::values::{UnitsArg, way};
+use super::values::{LanguageArg, UnitsArg, way};
+use crate::batch::Assumed;
+use crate::survey::ReadingKind;
 use crate::units::{humidity_from_text, volume_per_day_from_text};
 use crate::verdict::ways::Way;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
@@ -42,7 +44,7 @@ pub enum Command {
     #[command(after_help = "Examples:
   slabseason climate 05401
   slabseason climate 44.48,-73.21 --units si")]
-    Climate(super::place::PlaceArgs),
+    Climate(super::place::ClimateArgs),
     /// Print a paper score card for a place, and how well it matches the tool.
     #[command(after_help = "Examples:
   slabseason card 14604
@@ -145,6 +147,9 @@ pub struct ScreenArgs {
     /// Units for lengths in the text.
     #[arg(long, value_enum, default_value_t = UnitsArg::Us)]
     pub units: UnitsArg,
+    /// Language of the questions, and of a homeowner's result; an estimator's report is in English.
+    #[arg(long, value_enum, default_value_t = LanguageArg::En)]
+    pub language: LanguageArg,
     /// Option you plan to quote; its chance goes in the headline.
     #[arg(long, value_name = "WAY", value_parser = way, default_value = "film_now")]
     pub quote: Way,
@@ -157,7 +162,7 @@ pub struct ScreenArgs {
     /// Print everything: chances, options, months, reasons, score, method, cautions.
     #[arg(long, conflicts_with = "brief")]
     pub full: bool,
-    /// Print everything but the score, what each answer moves, and what to ask next (faster).
+    /// Print everything but the score, the effect of each answer, and what to ask next (faster).
     #[arg(long)]
     pub brief: bool,
     /// Write to this file instead of the screen; a partial file is never left behind.
@@ -192,6 +197,18 @@ pub struct BatchArgs {
     /// The manufacturer's data sheet (TOML), for limits that a row leaves out.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
+    /// Which number comes first in a day that could be two, such as 3/4/2026: mdy is March 4.
+    #[arg(long, value_enum, value_name = "ORDER")]
+    pub dates: Option<DateOrderArg>,
+    /// What a reading is where the table does not say, such as meter,percent; the results say so.
+    #[arg(long, value_name = "KIND[,SCALE]", value_parser = assumed)]
+    pub assume: Option<Assumed>,
+    /// Carry columns that are no field, such as job and phone, along to results and worklist.
+    #[arg(long)]
+    pub keep_columns: bool,
+    /// Write an empty table of floors to FILE, and a filled example beside it.
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["floors", "outcomes"])]
+    pub template: Option<PathBuf>,
     /// Number of threads [default: all cores]; results are identical.
     #[arg(long, value_name = "N", value_parser = threads)]
     pub threads: Option<usize>,
@@ -205,6 +222,23 @@ pub struct BatchArgs {
     /// you filled in with held_up, blistered, or not_coated.
     #[arg(long, value_name = "RESULTS")]
     pub outcomes: Option<PathBuf>,
+}
+
+/// The order of day and month.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum DateOrderArg {
+    Mdy,
+    Dmy,
+}
+
+/// "meter" or "meter,percent".
+fn assumed(text: &str) -> Result<Assumed, String> {
+    Assumed::of_text(text).ok_or_else(|| {
+        format!(
+            "\"{text}\" is no kind of reading; write one of {}, and for a meter a scale, such as meter,percent",
+            ReadingKind::WORDS.join(", ")
+        )
+    })
 }
 
 /// What results are written as.

@@ -2,7 +2,7 @@
 
 use super::batch::source::Floors;
 use super::output;
-use crate::batch::{Outcome, read_floor};
+use crate::batch::{Habits, Outcome, read_floor};
 use crate::climate::{Place, find_place};
 use crate::ledger::{Coming, Ledger, OutcomeKept, Rests, Stated, area_of, rounded_place, stated};
 use crate::survey::{Parsed, Visit, place_query};
@@ -35,7 +35,7 @@ pub fn table(
     if heading.iter().any(|it| it == "exceedance_probability") {
         return results(path, ledger, counts, on);
     }
-    let mut floors = Floors::open(path)?;
+    let mut floors = Floors::open(path, Habits::default())?;
     let mut chunk: Vec<ToTake> = Vec::new();
     while let Some(rows) = floors.next()? {
         let floor = read_floor(&floors.columns, &rows);

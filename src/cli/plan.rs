@@ -11,14 +11,14 @@ use crate::climate::find_place;
 use crate::ledger::again;
 use crate::ledger::costs::{Costs, order, order_text};
 use crate::odds::posterior::FULL;
-use crate::report::{self, Extent, Report, Units};
-use crate::survey::{Parsed, UnitSystem, place_query};
+use crate::report::{self, Extent, HomeSheetOf, Layout, Report, Units, homeowner_sheet};
+use crate::survey::{AnsweredBy, Parsed, UnitSystem, Visit, place_query};
 use crate::verdict::answer_effects::answer_effects;
 use crate::verdict::drying::{DryingTable, Room, drying};
 use crate::verdict::finish::DataSheet;
 use crate::verdict::ways::Way;
-use crate::verdict::{Detail, Request, answer};
-use crate::words::say;
+use crate::verdict::{Detail, Request, answer, place_prior};
+use crate::words::{Language, say};
 use anyhow::{Context, Result, bail};
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
@@ -29,6 +29,7 @@ pub struct Print {
     pub units: Units,
     /// Of a text; the other formats are whole.
     pub extent: Extent,
+    pub language: Language,
     pub output: Option<PathBuf>,
 }
 
@@ -42,6 +43,7 @@ impl Print {
             } else {
                 Extent::First
             },
+            language: typed.language.language(),
             output: typed.output.clone(),
         }
     }
@@ -56,8 +58,8 @@ impl Print {
         }
     }
 
-    fn laid_out(&self, report: &Report) -> String {
-        laid_out(report, self.format, self, self.output.is_none())
+    fn laid_out(&self, visit: &Visit, report: &Report) -> String {
+        laid_out(visit, report, self.format, self, self.output.is_none())
     }
 }
 
@@ -84,7 +86,7 @@ pub enum Plan {
     Schema,
     Completions(clap_complete::Shell),
     Manual,
-    Climate(super::place::PlaceArgs),
+    Climate(super::place::ClimateArgs),
     Card(super::place::CardArgs),
     Paper(PaperPlan),
     Lesson(super::lessons::LessonArgs),
@@ -160,6 +162,7 @@ impl Plan {
                             begin: Begin {
                                 visit,
                                 save: typed.save,
+                                language: typed.language.language(),
                                 units: match print.units {
                                     Units::Us => UnitSystem::Us,
                                     Units::Si => UnitSystem::Si,
@@ -260,7 +263,7 @@ impl Plan {
                 costs,
             } => {
                 let report = screen(&floor, quoted, detail);
-                let mut text = print.laid_out(&report);
+                let mut text = print.laid_out(&floor.parsed.visit, &report);
                 if let Some(costs) = costs {
                     text.push('\n');
                     text.push_str(&costs_said(&floor, &report, &costs, print.output.is_none()));
@@ -285,7 +288,7 @@ impl Plan {
                 };
                 let answering = Answering {
                     report: &report,
-                    text: &|it| laid_out(it, Format::Text, &print, true),
+                    text: &|parsed, it| laid_out(&parsed.visit, it, Format::Text, &print, true),
                     moves: &|visit, path, answers| {
                         let place = find_place(&place_query(&visit.place)).ok()?;
                         Some(answer_effects(&place, visit, path, answers))
@@ -294,12 +297,19 @@ impl Plan {
                 match ask::ask(begin, answering)? {
                     Ended::Stopped => Ok(Done::All),
                     Ended::Interrupted => Ok(Done::Nothing),
-                    Ended::Finished { report, is_shown } => {
+                    Ended::Finished {
+                        parsed,
+                        report,
+                        is_shown,
+                    } => {
                         let is_for_screen = print.output.is_none()
                             && print.format == Format::Text
                             && std::io::stdout().is_terminal();
                         if !(is_shown && is_for_screen) {
-                            output::write(print.output.as_deref(), &print.laid_out(&report))?;
+                            output::write(
+                                print.output.as_deref(),
+                                &print.laid_out(&parsed.visit, &report),
+                            )?;
                         }
                         Ok(done(&report))
                     }
@@ -320,7 +330,35 @@ fn check_asking(visit: Option<&Path>, save: Option<&Path>) -> Result<()> {
     Ok(())
 }
 
-fn laid_out(report: &Report, format: Format, print: &Print, to_screen: bool) -> String {
+fn laid_out(
+    visit: &Visit,
+    report: &Report,
+    format: Format,
+    print: &Print,
+    to_screen: bool,
+) -> String {
+    // In Spanish there is the sheet that a homeowner reads; an estimator's report is in English.
+    let is_home = visit.answered_by == Some(AnsweredBy::Homeowner);
+    let layout = match format {
+        Format::Text => Some(Layout::Text),
+        Format::Markdown => Some(Layout::Markdown),
+        Format::Html => Some(Layout::Html),
+        Format::Json => None,
+    };
+    if let (Language::Spanish, true, Some(layout), Ok(place)) = (
+        print.language,
+        is_home,
+        layout,
+        find_place(&place_query(&visit.place)),
+    ) {
+        let sheet = homeowner_sheet(HomeSheetOf {
+            place: &place,
+            place_prior: &place_prior::place_prior(&place),
+            answered: Some((visit, report)),
+            language: print.language,
+        });
+        return sheet.laid_out_in(print.language, layout, output::width(to_screen));
+    }
     match format {
         Format::Text => report::text(report, print.units, output::width(to_screen), print.extent),
         Format::Json => report.to_json(),

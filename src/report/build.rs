@@ -3,6 +3,7 @@
 use super::clues::{against, speaking_for};
 use super::*;
 use crate::climate::{self, Place};
+use crate::odds::evidence::EvidenceTable;
 use crate::rules::GateTable;
 use crate::season::MONTH_NAMES;
 use crate::survey::{MeterScale, Reading, ReadingKind, ReadingValue, Visit, digest};
@@ -12,7 +13,7 @@ use crate::verdict::next::NextStep;
 use crate::verdict::seasons::SeasonMonth;
 use crate::verdict::ways::{Way, WayOutcome};
 use crate::verdict::{Cause, GradeTable, MonthAhead, Score, Unexplained, Verdict, open_questions};
-use crate::words::{self, chance_words, say, say_with};
+use crate::words::{self, Language, chance_words, say, say_with};
 use chrono::{Datelike, Months, NaiveDate};
 
 /// What was asked for, beside the visit itself.
@@ -75,7 +76,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         provisional: verdict.limits.provisional,
         over_now: verdict.over_now,
         gates: gates_said(verdict),
-        before_reading: (!is_refused).then(|| BeforeReading {
+        before_reading: says_before(verdict).then(|| BeforeReading {
             exceedance_probability: rounded(verdict.chance_before),
             grade: verdict.grade_before,
         }),
@@ -125,6 +126,13 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         quoted_way: verdict.quoted,
         preferred_way: verdict.ways.as_ref().map(|it| it.preferred),
         water_above_probability: verdict.ways.as_ref().map(|it| rounded(it.water_above)),
+        second_reading: verdict.second_reading.as_ref().map(|it| SecondReadingSaid {
+            score_now: rounded(it.score_now),
+            score_after: it.score_after.map(rounded),
+            best_month: it.best_month,
+            worst_month: it.worst_month,
+        }),
+        patch_exceedance_probability: verdict.patch_chance.map(rounded),
         exceedance_wet_year: verdict.chance_wet_year.map(|wet| {
             // Fewer floors are run through a wet year; none of them is drier in it.
             rounded(verdict.chance.map_or(wet, |it| wet.max(it)))
@@ -224,14 +232,21 @@ fn gates_said(verdict: &Verdict) -> Vec<GateSaid> {
         .chain(unexplained)
         .map(|(id, retest_after)| GateSaid {
             id: id.to_string(),
-            reason: gate_words(id, &format!("gate.{id}.reason")),
-            action: gate_words(id, &format!("gate.{id}.action")),
+            reason: gate_words_in(Language::English, id, "reason"),
+            action: gate_words_in(Language::English, id, "action"),
             retest_after,
         });
     refused.into_iter().chain(held).collect()
 }
 
-pub(super) fn gate_words(id: &str, key: &str) -> String {
+/// A sentence of a gate or a refusal; its part is "reason" or "action".
+pub(super) fn gate_words_in(language: Language, id: &str, part: &str) -> String {
+    let of_gate = format!("gate.{id}.{part}");
+    let key = if words::knows(&of_gate) {
+        of_gate
+    } else {
+        format!("refused.{id}.{part}")
+    };
     let table = GateTable::bundled();
     let days = match id {
         "too_new" | "too_new_or_unknown" => table.youngest_days,
@@ -239,8 +254,8 @@ pub(super) fn gate_words(id: &str, key: &str) -> String {
         "machine_just_started" => table.machine_days,
         _ => table.uncovered_days,
     };
-    say_with(
-        key,
+    language.say_with(
+        &key,
         &[
             ("days", &format!("{days}")),
             ("percent", &format!("{}", table.meter_top_percent)),
@@ -382,12 +397,9 @@ fn come_back(verdict: &Verdict, visit: &Visit) -> Option<ComeBack> {
             .and_then(|it| it.pred_opt())
             .expect("a month ends")
     };
-    let told = verdict
-        .next
-        .iter()
-        .find_map(|it| it.month)
-        .unwrap_or(verdict.wettest_month);
-    let (from, wet) = (next_month(told), next_month(verdict.wettest_month));
+    // The month of the season that threatens, in every output, however much was worked out.
+    let wet = next_month(verdict.wettest_month);
+    let from = wet;
     // The wet season's months that touch the wettest month, before and after it.
     let (mut first, mut last) = (wet, wet);
     let in_season = |it: NaiveDate| verdict.wet_season.contains(&it.month());
@@ -515,7 +527,7 @@ fn quality(verdict: &Verdict) -> Quality {
         let count = format!("{:.0}", verdict.effective_draws);
         warnings.push(say_with("warning.few_effective", &[("count", &count)]));
     }
-    if verdict.k_hat > GradeTable::bundled().k_hat_limit {
+    if verdict.k_hat > EvidenceTable::bundled().k_hat_limit {
         warnings.push(say("warning.k_hat").to_string());
     }
     let leak = verdict
@@ -561,4 +573,10 @@ fn quality(verdict: &Verdict) -> Quality {
             .collect(),
         warnings,
     }
+}
+
+/// Whether the estimate by the answers alone is printed: not for a refused floor, and not beside a
+/// reading that lies above what climate and answers explain, since it is then known to be wrong.
+fn says_before(verdict: &Verdict) -> bool {
+    verdict.refusal.is_none() && verdict.unexplained != Some(Unexplained::High)
 }
