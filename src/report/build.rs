@@ -1,7 +1,7 @@
 //! From a verdict and the words to a report.
 
 use super::*;
-use crate::climate::{self, Place};
+use crate::climate::Place;
 use crate::rules::GateTable;
 use crate::season::MONTH_NAMES;
 use crate::survey::{ReadingKind, ReadingValue, Visit, digest};
@@ -59,7 +59,6 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         Some(Unexplained::Low) => add_gate("unexplained_low", None),
         None => {}
     }
-    let rules = climate::rules();
     Report {
         schema: SCHEMA,
         model: concat!("slabseason ", env!("CARGO_PKG_VERSION")).to_string(),
@@ -83,13 +82,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
                 .iter()
                 .map(|(id, _)| id.clone())
                 .collect(),
-            normals: say_with(
-                "normals_age",
-                &[
-                    ("period", &place.period),
-                    ("warmer", &format!("{}", rules.later_normals_warmer_k)),
-                ],
-            ),
+            normals: say_with("normals_age", &[("period", &place.period)]),
             warnings: place.warnings.clone(),
         },
         readings: visit.readings.iter().map(reading_said).collect(),

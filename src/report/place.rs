@@ -1,7 +1,7 @@
 //! What is believed of a place, and the paper card made for it, as text of 80 columns.
 
 use super::text::{Page, Units};
-use crate::climate::{self, Place};
+use crate::climate::Place;
 use crate::season::MONTH_NAMES;
 use crate::units::{Celsius, Meters};
 use crate::verdict::card::{Card, RANGES, READING_EDGES};
@@ -71,12 +71,8 @@ fn place_lines(page: &mut Page, place: &Place, units: Units) {
         place.stations_used.len().saturating_sub(1)
     );
     page.wrapped(&text, "", "  ");
-    let warmer = format!("{}", climate::rules().later_normals_warmer_k);
     page.wrapped(
-        &say_with(
-            "normals_age",
-            &[("period", &place.period), ("warmer", &warmer)],
-        ),
+        &say_with("normals_age", &[("period", &place.period)]),
         "",
         "  ",
     );

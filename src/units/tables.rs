@@ -30,6 +30,7 @@ declare! {
     "answer_shares.csv",
     "choices.csv",
     "climate_normals.csv",
+    "climate_old_stations.csv",
     "climate_rules.csv",
     "climate_sources.csv",
     "drying.csv",
