@@ -493,6 +493,21 @@ fn a_formula_has_one_home() {
     }
 }
 
+/// Source: test builds switch on features of `num-traits` that the binary lacks, and `statrs`
+/// then takes its exponentials from the platform. Only intervals of counts, which are printed in
+/// whole numbers of a hundred, may come from it.
+#[test]
+fn chances_of_floors_come_from_libm_in_tests_as_in_the_binary() {
+    for source in sources() {
+        let names_it = source.code.contains("statrs") || source.code.contains("num_traits::Float");
+        assert!(
+            !names_it || source.folder == "batch",
+            "src/{} takes chances from statrs",
+            source.path.display()
+        );
+    }
+}
+
 #[test]
 fn the_top_holds_only_what_is_agreed() {
     let mut wrong = Vec::new();

@@ -4,7 +4,7 @@ use super::priors::{Prior, Priors, RetarderChance, RetarderTable, normal_cdf};
 use crate::season::SeasonTable;
 use crate::survey::{
     Dehumidifier, Drainage, LotPosition, Retarder, RetarderProof, Setting, SubDrain, Visit,
-    construction_year, derived_drainage,
+    construction_year, derived_drainage, known_below_grade,
 };
 
 /// Declares the dimensions of a draw, in the order of the Sobol points.
@@ -96,26 +96,10 @@ impl Era {
         Era::From2021,
     ];
 
-    /// The era of a year.
+    /// The era of a year; the rows `era_ends` of `tables/priors.csv` have the edges.
     pub fn of_year(year: i32) -> Self {
-        match year {
-            ..1960 => Era::Before1960,
-            1960..1980 => Era::Before1980,
-            1980..2000 => Era::Before2000,
-            2000..2021 => Era::Before2021,
-            _ => Era::From2021,
-        }
-    }
-
-    /// A year that stands for the era.
-    pub fn middle_year(self) -> i32 {
-        match self {
-            Era::Before1960 => 1950,
-            Era::Before1980 => 1970,
-            Era::Before2000 => 1990,
-            Era::Before2021 => 2010,
-            Era::From2021 => 2022,
-        }
+        let ends = |it: &&Era| f64::from(year) < Priors::bundled().of("era_ends", it.key()).value();
+        *Self::ALL.iter().find(ends).unwrap_or(&Era::From2021)
     }
 
     /// The key of the tables.
@@ -268,17 +252,11 @@ impl PriorSet {
             (None, Some(Drainage::Failing)) => "unknown_failing",
             (None, None) => "unknown_unknown",
         };
-        let known_below = match (floor.below_grade, floor.setting) {
-            (Some(known), _) => Some(known),
-            (None, Some(Setting::OnGrade | Setting::Garage | Setting::Suspended)) => Some(false),
-            (None, Some(Setting::Basement | Setting::WalkOut)) => Some(true),
-            (None, None) => None,
-        };
         let below_key = match floor.setting {
             Some(Setting::WalkOut) => "walk_out",
             _ => "below",
         };
-        let below_chance = match known_below {
+        let below_chance = match known_below_grade(floor) {
             Some(known) => f64::from(u8::from(known)),
             None => priors.of("below_grade", "unknown").value(),
         };

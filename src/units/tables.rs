@@ -28,6 +28,7 @@ macro_rules! declare {
 
 declare! {
     "answer_shares.csv",
+    "card.csv",
     "choices.csv",
     "climate_normals.csv",
     "climate_old_stations.csv",
@@ -37,6 +38,7 @@ declare! {
     "evidence.csv",
     "finishes.csv",
     "gates.csv",
+    "glossary.csv",
     "grades.csv",
     "homeowner.csv",
     "lesson_pairs.csv",
