@@ -2,7 +2,7 @@
 
 use super::clues::{against, speaking_for};
 use super::*;
-use crate::climate::{self, Place};
+use crate::climate::Place;
 use crate::odds::evidence::EvidenceTable;
 use crate::rules::GateTable;
 use crate::season::MONTH_NAMES;
@@ -169,16 +169,7 @@ fn place_said(place: &Place) -> PlaceSaid {
             .iter()
             .map(|(id, _)| id.clone())
             .collect(),
-        normals: say_with(
-            "normals_age",
-            &[
-                ("period", &place.period),
-                (
-                    "warmer",
-                    &format!("{}", climate::rules().later_normals_warmer_k),
-                ),
-            ],
-        ),
+        normals: say_with("normals_age", &[("period", &place.period)]),
         warnings: place.warnings.clone(),
     }
 }

@@ -31,6 +31,7 @@ declare! {
     "card.csv",
     "choices.csv",
     "climate_normals.csv",
+    "climate_old_stations.csv",
     "climate_rules.csv",
     "climate_sources.csv",
     "climate_zones.csv",
