@@ -853,6 +853,7 @@ fn the_same_visit_gives_the_same_bytes() {
     let again = report_of(&it.visit, &place_of(&it.visit).unwrap(), &it.report.notes);
     assert_eq!(again.to_json(), it.report.to_json());
 }
+
 /// The first screen of every example fits a terminal of 80 columns and 24 lines, says the risk,
 /// the standing sentence and, where there is one, a sentence to read aloud.
 #[test]

@@ -1,6 +1,6 @@
 //! Just what was typed.
 
-use super::values::{UnitsArg, way};
+use super::values::{LanguageArg, UnitsArg, way};
 use crate::units::{humidity_from_text, volume_per_day_from_text};
 use crate::verdict::ways::Way;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
@@ -132,6 +132,9 @@ pub struct ScreenArgs {
     /// Units for lengths in the text.
     #[arg(long, value_enum, default_value_t = UnitsArg::Us)]
     pub units: UnitsArg,
+    /// Language of the questions, and of a homeowner's result; an estimator's report is in English.
+    #[arg(long, value_enum, default_value_t = LanguageArg::En)]
+    pub language: LanguageArg,
     /// Option you plan to quote; its chance goes in the headline.
     #[arg(long, value_name = "WAY", value_parser = way, default_value = "film_now")]
     pub quote: Way,
@@ -141,7 +144,7 @@ pub struct ScreenArgs {
     /// Print everything: chances, options, months, reasons, score, method, cautions.
     #[arg(long, conflicts_with = "brief")]
     pub full: bool,
-    /// Print everything but the score, what each answer moves, and what to ask next (faster).
+    /// Print everything but the score, the effect of each answer, and what to ask next (faster).
     #[arg(long)]
     pub brief: bool,
     /// Write to this file instead of the screen; a partial file is never left behind.

@@ -8,13 +8,14 @@ use super::floor::{Done, Floor, done, read_sheet, screen};
 use super::output;
 use super::papers;
 use crate::climate::find_place;
-use crate::report::{self, Extent, Report, Units};
-use crate::survey::{Parsed, UnitSystem, place_query};
+use crate::report::{self, Extent, HomeSheetOf, Layout, Report, Units, homeowner_sheet};
+use crate::survey::{AnsweredBy, Parsed, UnitSystem, Visit, place_query};
 use crate::verdict::answer_effects::answer_effects;
 use crate::verdict::drying::{DryingTable, Room, drying};
 use crate::verdict::finish::DataSheet;
 use crate::verdict::ways::Way;
-use crate::verdict::{Detail, Request, answer};
+use crate::verdict::{Detail, Request, answer, place_prior};
+use crate::words::Language;
 use anyhow::{Context, Result, bail};
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
@@ -25,6 +26,7 @@ pub struct Print {
     pub units: Units,
     /// Of a text; the other formats are whole.
     pub extent: Extent,
+    pub language: Language,
     pub output: Option<PathBuf>,
 }
 
@@ -38,6 +40,7 @@ impl Print {
             } else {
                 Extent::First
             },
+            language: typed.language.language(),
             output: typed.output.clone(),
         }
     }
@@ -52,8 +55,8 @@ impl Print {
         }
     }
 
-    fn laid_out(&self, report: &Report) -> String {
-        laid_out(report, self.format, self, self.output.is_none())
+    fn laid_out(&self, visit: &Visit, report: &Report) -> String {
+        laid_out(visit, report, self.format, self, self.output.is_none())
     }
 }
 
@@ -150,6 +153,7 @@ impl Plan {
                             begin: Begin {
                                 visit,
                                 save: typed.save,
+                                language: typed.language.language(),
                                 units: match print.units {
                                     Units::Us => UnitSystem::Us,
                                     Units::Si => UnitSystem::Si,
@@ -242,7 +246,10 @@ impl Plan {
                 print,
             } => {
                 let report = screen(&floor, quoted, detail);
-                output::write(print.output.as_deref(), &print.laid_out(&report))?;
+                output::write(
+                    print.output.as_deref(),
+                    &print.laid_out(&floor.parsed.visit, &report),
+                )?;
                 Ok(done(&report))
             }
             Plan::Ask {
@@ -262,7 +269,7 @@ impl Plan {
                 };
                 let answering = Answering {
                     report: &report,
-                    text: &|it| laid_out(it, Format::Text, &print, true),
+                    text: &|parsed, it| laid_out(&parsed.visit, it, Format::Text, &print, true),
                     moves: &|visit, path, answers| {
                         let place = find_place(&place_query(&visit.place)).ok()?;
                         Some(answer_effects(&place, visit, path, answers))
@@ -271,12 +278,19 @@ impl Plan {
                 match ask::ask(begin, answering)? {
                     Ended::Stopped => Ok(Done::All),
                     Ended::Interrupted => Ok(Done::Nothing),
-                    Ended::Finished { report, is_shown } => {
+                    Ended::Finished {
+                        parsed,
+                        report,
+                        is_shown,
+                    } => {
                         let is_for_screen = print.output.is_none()
                             && print.format == Format::Text
                             && std::io::stdout().is_terminal();
                         if !(is_shown && is_for_screen) {
-                            output::write(print.output.as_deref(), &print.laid_out(&report))?;
+                            output::write(
+                                print.output.as_deref(),
+                                &print.laid_out(&parsed.visit, &report),
+                            )?;
                         }
                         Ok(done(&report))
                     }
@@ -297,7 +311,35 @@ fn check_asking(visit: Option<&Path>, save: Option<&Path>) -> Result<()> {
     Ok(())
 }
 
-fn laid_out(report: &Report, format: Format, print: &Print, to_screen: bool) -> String {
+fn laid_out(
+    visit: &Visit,
+    report: &Report,
+    format: Format,
+    print: &Print,
+    to_screen: bool,
+) -> String {
+    // In Spanish there is the sheet that a homeowner reads; an estimator's report is in English.
+    let is_home = visit.answered_by == Some(AnsweredBy::Homeowner);
+    let layout = match format {
+        Format::Text => Some(Layout::Text),
+        Format::Markdown => Some(Layout::Markdown),
+        Format::Html => Some(Layout::Html),
+        Format::Json => None,
+    };
+    if let (Language::Spanish, true, Some(layout), Ok(place)) = (
+        print.language,
+        is_home,
+        layout,
+        find_place(&place_query(&visit.place)),
+    ) {
+        let sheet = homeowner_sheet(HomeSheetOf {
+            place: &place,
+            place_prior: &place_prior::place_prior(&place),
+            answered: Some((visit, report)),
+            language: print.language,
+        });
+        return sheet.laid_out_in(print.language, layout, output::width(to_screen));
+    }
     match format {
         Format::Text => report::text(report, print.units, output::width(to_screen), print.extent),
         Format::Json => report.to_json(),

@@ -12,7 +12,7 @@ use crate::verdict::next::NextStep;
 use crate::verdict::seasons::SeasonMonth;
 use crate::verdict::ways::{Way, WayOutcome};
 use crate::verdict::{Cause, GradeTable, MonthAhead, Score, Unexplained, Verdict, open_questions};
-use crate::words::{self, chance_words, say, say_with};
+use crate::words::{self, Language, chance_words, say, say_with};
 use chrono::{Datelike, Months, NaiveDate};
 
 /// What was asked for, beside the visit itself.
@@ -224,14 +224,38 @@ fn gates_said(verdict: &Verdict) -> Vec<GateSaid> {
         .chain(unexplained)
         .map(|(id, retest_after)| GateSaid {
             id: id.to_string(),
-            reason: gate_words(id, &format!("gate.{id}.reason")),
-            action: gate_words(id, &format!("gate.{id}.action")),
+            reason: gate_words_in(Language::English, id, GatePart::Reason),
+            action: gate_words_in(Language::English, id, GatePart::Action),
             retest_after,
         });
     refused.into_iter().chain(held).collect()
 }
 
-pub(super) fn gate_words(id: &str, key: &str) -> String {
+/// What is said of a gate or a refusal.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum GatePart {
+    Reason,
+    Action,
+}
+
+/// Why, and what to do about it.
+pub(super) fn gate_both(language: Language, id: &str) -> String {
+    [GatePart::Reason, GatePart::Action]
+        .map(|part| gate_words_in(language, id, part))
+        .join(" ")
+}
+
+/// A sentence of a gate or a refusal.
+pub(super) fn gate_words_in(language: Language, id: &str, part: GatePart) -> String {
+    let (of_gate, of_refusal) = match part {
+        GatePart::Reason => (format!("gate.{id}.reason"), format!("refused.{id}.reason")),
+        GatePart::Action => (format!("gate.{id}.action"), format!("refused.{id}.action")),
+    };
+    let key = if words::knows(&of_gate) {
+        of_gate
+    } else {
+        of_refusal
+    };
     let table = GateTable::bundled();
     let days = match id {
         "too_new" | "too_new_or_unknown" => table.youngest_days,
@@ -239,8 +263,8 @@ pub(super) fn gate_words(id: &str, key: &str) -> String {
         "machine_just_started" => table.machine_days,
         _ => table.uncovered_days,
     };
-    say_with(
-        key,
+    language.say_with(
+        &key,
         &[
             ("days", &format!("{days}")),
             ("percent", &format!("{}", table.meter_top_percent)),

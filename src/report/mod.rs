@@ -37,15 +37,13 @@ pub use explain::{Topic, explain, topics};
 pub use first_screen::{
     FIRST_SCREEN_LINES, bare_floor_words, first_screen, headline_words, raise_shown,
 };
-pub use forms::{COLUMNS as READING_COLUMNS, form};
+pub use forms::{COLUMNS as READING_COLUMNS, form, form_in};
 pub use home_steps::home_steps;
 pub use homeowner::{HomeSheetOf, HomeTable, homeowner_sheet};
 pub(crate) use page::Page;
 pub use paper::{Block, Layout, Paper, escaped as html_text};
 pub use place::{card_text, place_prior_text};
 pub use said::{Units, day_words, limit_words, month_words, percent_words, short_chance};
-
-use said::readings_said;
 
 use crate::survey::{AnsweredBy, ReadingKind, Setting};
 use crate::verdict::ways::Way;
