@@ -6,7 +6,7 @@ use super::super::fields::{field, indexed, with_unit};
 use super::super::raw::Raw;
 use super::super::typed_units::{UnitSystem, typed_unit, with_unit_beside};
 use super::super::visit::*;
-use super::questions::{Choice, Step, offered};
+use super::questions::{Choice, Step, offered, questions};
 use chrono::NaiveDate;
 
 /// Short names of the months, in order.
@@ -165,6 +165,34 @@ impl Asked<'_> {
         day_from_text(text, self.today, Some(DateOrder::MonthFirst))
             .map_or_else(|_| text.to_string(), |it| it.to_string())
     }
+}
+
+/// The word of the visit file for an answer in the words of a question: one of its labels, or
+/// yes or no. No numbers of a list, and no beginnings: nobody sees a list in a spreadsheet.
+pub fn word_of(path: &str, text: &str) -> Option<String> {
+    let question = questions().iter().find(|it| it.field == path)?;
+    let step = Step {
+        question,
+        reading: 0,
+    };
+    let asked = Asked {
+        step: &step,
+        kind: None,
+        audience: AnsweredBy::Estimator,
+        today: None,
+        units: UnitSystem::default(),
+    };
+    let lower = text.trim().to_lowercase();
+    let choices = asked.choices();
+    let by_label = choices
+        .iter()
+        .find(|it| {
+            [&it.label, &it.label_home]
+                .iter()
+                .any(|label| label.to_lowercase() == lower)
+        })
+        .map(|it| it.word.clone());
+    by_label.or_else(|| asked.yes_or_no_among(&choices, &lower))
 }
 
 /// The word of the one choice there is.
