@@ -82,18 +82,20 @@ impl Asked<'_> {
         // A meter's mark, such as "R" or "A", is no scale.
         let is_mark = self.step.question.field == "reading.scale" && lower.len() < 3;
         let begins = |label: &str| !is_mark && label.to_lowercase().starts_with(&lower);
-        only(
-            choices
-                .iter()
-                .filter(|it| begins(&it.word) || begins(it.words(self.audience))),
-        )
-        .or_else(|| {
-            only(
+        let here: Vec<&&'static Choice> = choices
+            .iter()
+            .filter(|it| begins(&it.word) || begins(it.words(self.audience)))
+            .collect();
+        match here[..] {
+            [it] => Some(it.word.clone()),
+            // Nothing in the words that are shown: the other audience's may say it.
+            [] => only(
                 choices
                     .iter()
                     .filter(|it| begins(&it.label) || begins(&it.label_home)),
-            )
-        })
+            ),
+            _ => None,
+        }
     }
 
     /// Whether the text is one number, with its unit at most.
