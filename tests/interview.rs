@@ -104,7 +104,7 @@ fn an_estimator_answers_the_quick_pass() {
     person.sees("A working sheet keeps most ground water vapor out");
     person.answers("Vapor retarder under the slab?", "");
     person.answers("Where does the lot lie", "low");
-    person.answers("Roof and yard water", "failing");
+    person.answers("Surface water: does it drain", "failing");
     person.answers("Does bare concrete darken", "y");
     person.answers("Was a reading taken?", "1");
     person.answers(
