@@ -13,6 +13,7 @@ pub mod material;
 pub mod real;
 pub mod solver;
 pub mod width;
+pub mod young;
 
 pub use boundary::{RoomSide, Underside};
 pub use exp2::exp2;
@@ -20,8 +21,9 @@ pub use floor::{Cadence, FloorRun, FloorSet, Machines, Observed, YearStep, suppl
 pub use grid::Grid;
 pub use material::{GenericConcrete, Material, Transport};
 pub use real::Real;
-pub use solver::{Geometry, SlabState, Weights, step};
+pub use solver::{Geometry, Passed, SlabState, Weights, step};
 pub use width::{Width, Work};
+pub use young::{DryingSlab, Mix, YoungConcrete, Youth};
 
 /// `L` numbers, one for each slab solved side by side.
 pub type Lanes<const L: usize, R = f64> = [R; L];

@@ -7,3 +7,4 @@ mod odds;
 mod season;
 mod slab;
 mod table;
+mod young;
