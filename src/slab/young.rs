@@ -5,8 +5,10 @@
 //! Between the first and the second year the numbers go over to those of an old slab.
 
 use super::solver::step_in;
-use super::{GenericConcrete, Geometry, Grid, Lanes, Material, Passed, Real, RoomSide, SlabState};
-use super::{Underside, Weights};
+use super::{
+    GenericConcrete, Geometry, Grid, Material, Passed, RoomSide, SlabState, Underside, Weights,
+};
+use crate::units::{Lanes, Real};
 
 crate::named_table! {
     /// Numbers of young concrete, from `tables/young_concrete.csv`.
