@@ -4,8 +4,9 @@ use super::priors::Priors;
 use super::simulate::{Dome, SimulatedFloor, Snapshot};
 use crate::season::{STEPS_PER_MONTH, saturation_pa};
 use crate::survey::{Lately, MeterScale, Reading, ReadingValue, Sump, Visit, WaterNow};
-use crate::units::MoistureFlux;
+use crate::units::{MoistureFlux, table_rows, table_text};
 use chrono::{Datelike, NaiveDate};
+use serde::Deserialize;
 use std::collections::HashMap;
 use std::sync::LazyLock;
 
@@ -63,7 +64,6 @@ crate::named_table! {
         leak_reading_sd,
         band_m,
         concrete_density,
-        forgets_years,
         machine_settles_days,
         dry_store_mm,
         dome_slab_c,
@@ -73,14 +73,15 @@ crate::named_table! {
 
 /// Rates of one weak sign.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct SignRates {
+pub struct SignRates {
     side: Side,
     wet: f64,
     dry: f64,
 }
 
 /// Where the water of a weak sign comes from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
 enum Side {
     Below,
     Water,
@@ -88,44 +89,41 @@ enum Side {
 }
 
 static SIGNS: LazyLock<HashMap<String, SignRates>> = LazyLock::new(|| {
-    parse_signs(include_str!("../../tables/signs.csv")).expect("tests/tables.rs parses this file")
+    parse_signs(const { table_text("signs.csv") }).expect("tests/tables.rs parses this file")
 });
 
-fn parse_signs(text: &str) -> Result<HashMap<String, SignRates>, String> {
-    let mut reader = csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(text.as_bytes());
-    let mut rows = HashMap::new();
-    for record in reader.records() {
-        let record = record.map_err(|it| it.to_string())?;
-        let chance = |at: usize| {
-            record[at]
-                .parse::<f64>()
-                .ok()
-                .filter(|it| *it > 0.0 && *it < 1.0)
-                .ok_or_else(|| {
-                    format!(
-                        "{}: \"{}\" is not strictly between 0 and 1",
-                        &record[0], &record[at]
-                    )
-                })
-        };
-        let side = match &record[1] {
-            "below" => Side::Below,
-            "water" => Side::Water,
-            "any" => Side::Any,
-            other => return Err(format!("{}: the side \"{other}\" is not known", &record[0])),
-        };
-        rows.insert(
-            record[0].to_string(),
-            SignRates {
-                side,
-                wet: chance(2)?,
-                dry: chance(3)?,
-            },
-        );
+/// Reads the rates of the weak signs, by sign.
+///
+/// # Errors
+///
+/// The row with a chance that is not strictly between 0 and 1, or that stands twice.
+pub fn parse_signs(text: &str) -> Result<HashMap<String, SignRates>, String> {
+    #[derive(Deserialize)]
+    struct Row {
+        sign: String,
+        side: Side,
+        seen_if_wet: f64,
+        seen_if_dry: f64,
     }
-    Ok(rows)
+    let mut signs = HashMap::new();
+    for it in table_rows::<Row>(text).map_err(|it| it.to_string())? {
+        let (wet, dry) = (it.seen_if_wet, it.seen_if_dry);
+        if [wet, dry].iter().any(|it| *it <= 0.0 || *it >= 1.0) {
+            return Err(format!(
+                "{}: {wet} and {dry} are not strictly between 0 and 1",
+                it.sign
+            ));
+        }
+        let rates = SignRates {
+            side: it.side,
+            wet,
+            dry,
+        };
+        if signs.insert(it.sign.clone(), rates).is_some() {
+            return Err(format!("{}: given twice", it.sign));
+        }
+    }
+    Ok(signs)
 }
 
 /// Calendar months (0 to 11) in which a place's ground is wettest and driest.

@@ -2,12 +2,12 @@
 
 use super::evidence::{
     self, EvidenceTable, Observation, ObservationValue, Scale, Seasons, Sign, chance_at_or_under,
-    observations, readings_log, shared_log, signs, signs_log,
+    observations, readings_log, shared_log, signs, signs_log, step_of,
 };
 use super::first_round::FirstRound;
 use super::forcing::{FloorConstants, PlaceYear};
 use super::outcomes::{Shared, SimulatedFloors};
-use super::parameters::{DIMENSIONS, FloorParameters, PriorSet, YEARS_DRAWN};
+use super::parameters::{DIMENSIONS, FloorParameters, PriorSet, YEARS_DRAWN, is_run_from_placing};
 use super::pareto::{Smoothed, effective_draws, smooth, tempered};
 use super::priors::{Priors, normal_cdf};
 pub use super::quantiles::weighted_quantiles;
@@ -17,7 +17,7 @@ use super::simulate::{
 };
 use super::sobol::kept_scores;
 use crate::climate::Place;
-use crate::season::STEPS_PER_MONTH;
+use crate::season::{DAYS_PER_YEAR, STEPS_PER_MONTH, STEPS_PER_YEAR};
 use crate::slab::Machines;
 use crate::survey::{Dehumidifier, ReadingKind, Visit, age_days};
 use chrono::Datelike;
@@ -151,9 +151,13 @@ pub fn plan(visit: &Visit, observations: &[Observation], dome: Dome) -> Plan {
     let table = EvidenceTable::bundled();
     let end = visit.visit_date;
     let start = match age_days(&visit.floor, end) {
-        Some(days) if (days as f64) < table.forgets_years * 365.25 => Start::Placed {
-            months: ((days as f64 / 30.44).ceil() as usize).max(1),
-        },
+        Some(days) if is_run_from_placing(visit) => {
+            let steps_per_day = STEPS_PER_YEAR as f64 / DAYS_PER_YEAR;
+            let old = libm::round(days as f64 * steps_per_day) as usize;
+            // A reading of the visit's day is looked at when its step ends.
+            let left = step_of(end, end).map_or(0, |it| 2 * STEPS_PER_YEAR - 1 - it);
+            Start::Placed { steps: old + left }
+        }
         _ => Start::Settled,
     };
     let running = |on: bool| if on { Machines::On } else { Machines::Off };
@@ -298,8 +302,7 @@ impl PreparedVisit {
         for chunk in scores.chunks_exact(LANES) {
             let parameters: [FloorParameters; LANES] =
                 std::array::from_fn(|l| self.priors.parameters(&chunk[l]));
-            let (group, mut some) =
-                run_group_through(&self.place_year, plan, &self.priors, &parameters, years);
+            let (group, mut some) = run_group_through(&self.place_year, plan, &parameters, years);
             // What may be shared is never run on.
             if years > 1 {
                 groups.push(group);
@@ -337,7 +340,7 @@ impl PreparedVisit {
             logs[draw] += signs_log(&coarse.signs, outcome);
             logs[draw] += readings_log(&coarse.observations, &snapshots, self.told.as_deref()).0;
         }
-        next_proposal(rounds, &logs)
+        next_proposal(rounds, &logs, &self.priors)
     }
 }
 
@@ -473,13 +476,13 @@ fn mean_of_logs(logs: &[f64]) -> f64 {
 }
 
 /// A normal about the draws that count, drawn toward the prior where few do.
-fn next_proposal(rounds: &[Arc<Round>], log_weights: &[f64]) -> Proposal {
+fn next_proposal(rounds: &[Arc<Round>], log_weights: &[f64], priors: &PriorSet) -> Proposal {
     let scores = || rounds.iter().flat_map(|it| &it.scores);
     let (weights, _) = tempered(log_weights, AIMING_DRAWS);
     let effective = effective_draws(&weights);
     let trust = effective / (effective + AIMING_PRIOR);
     let mut proposal = Proposal::prior();
-    for at in 0..DIMENSIONS {
+    for at in (0..DIMENSIONS).filter(|it| priors.is_drawn(*it)) {
         let mean: f64 = weights
             .iter()
             .zip(scores())

@@ -2,11 +2,11 @@
 
 use super::evidence::EvidenceTable;
 use super::forcing::{FloorConstants, NODES, PlaceYear, floor_set, levels_through};
-use super::parameters::{FloorParameters, PriorSet, YEARS_AHEAD, YEARS_DRAWN};
-use crate::season::STEPS_PER_MONTH;
+use super::parameters::{FloorParameters, YEARS_AHEAD, YEARS_DRAWN};
+use crate::season::{DAYS_PER_YEAR, STEPS_PER_MONTH, STEPS_PER_YEAR};
 use crate::slab::{
-    FloorRun, FloorSet, GenericConcrete, Geometry, Machines, Material, Observed, RoomSide,
-    SlabState, Underside, Weights, solver::step_in, supply_through,
+    FloorRun, FloorSet, Geometry, Machines, Material, Observed, RoomSide, SlabState, Underside,
+    Weights, solver::step_in, supply_through,
 };
 use crate::units::{Real, Work};
 
@@ -24,13 +24,34 @@ pub struct MachinePlan {
     pub after: Machines,
 }
 
-/// When a slab began, counted in whole months before the end of the reading's year.
+/// When a slab began, counted before the end of the reading's year.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Start {
     /// Old enough to have forgotten its water of construction.
     Settled,
-    /// Placed so many months before.
-    Placed { months: usize },
+    /// Placed so many steps before.
+    Placed { steps: usize },
+}
+
+impl Start {
+    /// The same in whole months: a slab is placed within the first of them.
+    pub fn months(self) -> Option<usize> {
+        match self {
+            Start::Settled => None,
+            Start::Placed { steps } => Some(steps.div_ceil(STEPS_PER_MONTH).max(1)),
+        }
+    }
+
+    /// Age at the beginning of the first of its months, below zero, in days.
+    pub fn first_age_days(self) -> f64 {
+        match self {
+            Start::Settled => 0.0,
+            Start::Placed { steps } => {
+                let before = steps.div_ceil(STEPS_PER_MONTH).max(1) * STEPS_PER_MONTH - steps;
+                -(before as f64) * DAYS_PER_YEAR / STEPS_PER_YEAR as f64
+            }
+        }
+    }
 }
 
 /// Calendar and use of the floor, the same for all versions.
@@ -152,10 +173,9 @@ pub struct Group {
 pub fn run_group(
     place: &PlaceYear,
     plan: &Plan,
-    priors: &PriorSet,
     parameters: &[FloorParameters; LANES],
 ) -> (Group, Vec<SimulatedFloor>) {
-    run_group_through(place, plan, priors, parameters, YEARS_DRAWN)
+    run_group_through(place, plan, parameters, YEARS_DRAWN)
 }
 
 /// [`run_group`] with the water table of `years` ahead alone; of one year where nothing will
@@ -163,7 +183,6 @@ pub fn run_group(
 pub fn run_group_through(
     place: &PlaceYear,
     plan: &Plan,
-    priors: &PriorSet,
     parameters: &[FloorParameters; LANES],
     years: usize,
 ) -> (Group, Vec<SimulatedFloor>) {
@@ -221,24 +240,22 @@ pub fn run_group_through(
     let early = before.len();
     let machines = plan.machines.before;
     let mut at_marks: Vec<[Snapshot; LANES]> = vec![[Snapshot::default(); LANES]; plan.marks.len()];
+    let placed_in = (first_month + 12 * 100 - plan.start.months().unwrap_or(12)) % 12;
     let mut run = match plan.start {
         Start::Settled => set.settled(year, first_month, machines, 0),
-        Start::Placed { .. } => set.at_humidity(priors.placed_humidity),
+        Start::Placed { .. } => set.placed(plan.start.first_age_days(), placed_in),
     };
-    let lead: Vec<[f64; LANES]> = match plan.start {
-        Start::Settled => year.to_vec(),
+    let lead: Vec<[f64; LANES]> = match plan.start.months() {
+        None => year.to_vec(),
         // The months before the reading's year, of the same weather.
-        Start::Placed { months } => {
-            let ahead = months.max(1).saturating_sub(12);
+        Some(months) => {
+            let ahead = months.saturating_sub(12);
             (0..ahead)
                 .map(|at| year[(at + 12 * 100 - ahead) % 12])
                 .collect()
         }
     };
-    let skip = match plan.start {
-        Start::Placed { months } if months < 12 => 12 - months.max(1),
-        _ => 0,
-    };
+    let skip = 12 - plan.start.months().unwrap_or(12).min(12);
     let lead_first = (first_month + 12 * 100 - lead.len()) % 12;
     // Marks of the year before count from the end of the lead.
     let lead_steps = lead.len() * STEPS_PER_MONTH;
@@ -249,9 +266,9 @@ pub fn run_group_through(
     let store = |moments_at: &mut Vec<[Snapshot; LANES]>,
                  at: usize,
                  seen: &Observed<LANES>,
-                 state: &SlabState<NODES, LANES, Precision>| {
-        let flux = dome_flux(&set, state, plan.dome);
-        moments_at[at] = snapshots(seen, &set.concrete, set.density_kg_m3, &flux);
+                 run: &FloorRun<NODES, LANES, Precision>| {
+        let flux = dome_flux(&set, run, plan.dome);
+        moments_at[at] = snapshots(seen, &flux);
     };
     if lead_marks.is_empty() {
         run.months_unseen(&set, &lead, lead_first, machines);
@@ -263,7 +280,7 @@ pub fn run_group_through(
             machines,
             &lead_marks,
             |_, _| {},
-            |mark, (seen, state)| store(&mut at_marks, mark, seen, state),
+            |mark, (seen, run)| store(&mut at_marks, mark, seen, run),
         );
     }
     let mut reading_year = vec![[Snapshot::default(); LANES]; 12];
@@ -278,10 +295,9 @@ pub fn run_group_through(
         machines,
         &within,
         |month, seen| {
-            reading_year[(first_month + skip + month) % 12] =
-                snapshots(seen, &set.concrete, set.density_kg_m3, &[0.0; LANES]);
+            reading_year[(first_month + skip + month) % 12] = snapshots(seen, &[0.0; LANES]);
         },
-        |mark, (seen, state)| store(&mut at_marks, early + mark, seen, state),
+        |mark, (seen, run)| store(&mut at_marks, early + mark, seen, run),
     );
     let at_visit = run.clone();
     let mut next_year = vec![[Snapshot::default(); LANES]; 12];
@@ -292,8 +308,7 @@ pub fn run_group_through(
         first_month,
         plan,
         |month, seen, flux| {
-            next_year[(first_month + month) % 12] =
-                snapshots(seen, &set.concrete, set.density_kg_m3, flux);
+            next_year[(first_month + month) % 12] = snapshots(seen, flux);
         },
     );
     for (l, outcome) in outcomes.iter_mut().enumerate() {
@@ -372,7 +387,7 @@ fn months_with_dome(
         plan.machines.after,
         &marks,
         |_, seen| months.push(*seen),
-        |mark, (_, state)| fluxes[mark] = dome_flux(set, state, plan.dome),
+        |mark, (_, run)| fluxes[mark] = dome_flux(set, run, plan.dome),
     );
     for (month, (seen, flux)) in months.iter().zip(&fluxes).enumerate() {
         on_month(month, seen, flux);
@@ -382,14 +397,14 @@ fn months_with_dome(
 /// Mean flux into a dome that holds dry air over the surface for the hours of the test.
 pub fn dome_flux<const CUT: usize, const L: usize, R: Real>(
     set: &FloorSet<CUT, L, R>,
-    state: &SlabState<CUT, L, R>,
+    run: &FloorRun<CUT, L, R>,
     dome: Dome,
 ) -> [f64; L] {
     match dome {
         Dome::NotAsked => [0.0; L],
         Dome::Asked { hours, humidity } => set.width.run(DomeTest {
             set,
-            state,
+            slab: run,
             hours,
             humidity,
         }),
@@ -399,7 +414,7 @@ pub fn dome_flux<const CUT: usize, const L: usize, R: Real>(
 /// The dome test, to be compiled for every width.
 struct DomeTest<'a, const CUT: usize, const L: usize, R> {
     set: &'a FloorSet<CUT, L, R>,
-    state: &'a SlabState<CUT, L, R>,
+    slab: &'a FloorRun<CUT, L, R>,
     hours: f64,
     humidity: f64,
 }
@@ -410,7 +425,8 @@ impl<const CUT: usize, const L: usize, R: Real> Work for DomeTest<'_, CUT, L, R>
     #[inline(always)]
     fn run(self) -> [f64; L] {
         let set = self.set;
-        let mut state = SlabState::at_rest(self.state.now);
+        let mut state = SlabState::at_rest(self.slab.state.now);
+        let concrete = self.slab.concrete(set);
         let slab_pa = crate::season::saturation_pa(EvidenceTable::bundled().dome_slab_c);
         let saturation_pa = [[R::of(slab_pa); L]; CUT];
         let dry = [R::of(self.humidity * slab_pa); L];
@@ -429,11 +445,7 @@ impl<const CUT: usize, const L: usize, R: Real> Work for DomeTest<'_, CUT, L, R>
             supply: [R::zero(); L],
             humidity: [R::one(); L],
         };
-        let geometry = Geometry::new(
-            &set.grid,
-            &set.thickness_m,
-            set.concrete.saturation_content(),
-        );
+        let geometry = Geometry::new(&set.grid, &set.thickness_m, concrete.saturation_content());
         let mut total = [0.0; L];
         // Steps that grow: the first hours are steep.
         let growth: [f64; DOME_STEPS] = std::array::from_fn(|at| ((at + 1) * (at + 1)) as f64);
@@ -443,7 +455,7 @@ impl<const CUT: usize, const L: usize, R: Real> Work for DomeTest<'_, CUT, L, R>
             let weights = Weights::first_order(length_s);
             let passed = step_in(
                 &mut state,
-                &set.concrete,
+                concrete,
                 &geometry,
                 &saturation_pa,
                 &room,
@@ -462,15 +474,10 @@ impl<const CUT: usize, const L: usize, R: Real> Work for DomeTest<'_, CUT, L, R>
 /// Steps of a dome test.
 const DOME_STEPS: usize = 12;
 
-fn snapshots(
-    seen: &Observed<LANES>,
-    concrete: &GenericConcrete<LANES, Precision>,
-    density_kg_m3: f64,
-    dome: &[f64; LANES],
-) -> [Snapshot; LANES] {
+fn snapshots(seen: &Observed<LANES>, dome: &[f64; LANES]) -> [Snapshot; LANES] {
     std::array::from_fn(|l| Snapshot {
         meter_fraction: seen.meter_fraction[l],
-        layer_humidity: concrete.humidity_of_content(l, seen.meter_fraction[l] * density_kg_m3),
+        layer_humidity: seen.layer_humidity[l],
         surface_humidity: seen.surface_humidity[l],
         probe_humidity: seen.probe_humidity[l],
         flux: seen.flux[l],

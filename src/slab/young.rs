@@ -34,6 +34,7 @@ crate::named_table! {
         daily_until_days,
         hand_over_from_days,
         hand_over_until_days,
+        forgets_years,
         liquid_spread,
         vapor_spread,
     }
@@ -310,6 +311,15 @@ impl<const L: usize> Youth<L> {
                     *u = if left < lowest { lowest } else { left };
                 }
             }
+        }
+    }
+
+    /// Slabs of one age, each lane one of `from`.
+    pub fn gathered(from: &[(&Self, usize)]) -> Self {
+        Self {
+            age_days: from[0].0.age_days,
+            equivalent_days: std::array::from_fn(|l| from[l].0.equivalent_days[from[l].1]),
+            hydration: std::array::from_fn(|l| from[l].0.hydration[from[l].1]),
         }
     }
 

@@ -3,11 +3,13 @@
 use super::errors::FieldError;
 use super::fields::{Draft, Raw, number_of, percent_of, probe_humidity, shown};
 use super::visit::*;
+use crate::units::{table_rows, table_text};
 use chrono::{Datelike, NaiveDate};
+use serde::Deserialize;
 use std::sync::LazyLock;
 
 /// The lowest and the highest value that a visit file may hold.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 pub struct Range {
     pub key: String,
     pub low: f64,
@@ -31,42 +33,27 @@ impl Range {
 
 /// Every row of the limits table.
 pub static RANGES: LazyLock<Vec<Range>> = LazyLock::new(|| {
-    parse_ranges(include_str!("../../tables/visit_limits.csv")).expect("a test parses this file")
+    parse_ranges(const { table_text("visit_limits.csv") })
+        .expect("tests/tables.rs parses this file")
 });
 
-/// Rows of `key,low,high,unit,source` below comment lines, or what is wrong with them.
-fn parse_ranges(text: &str) -> Result<Vec<Range>, String> {
-    let mut res: Vec<Range> = Vec::new();
-    let mut reader = csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(text.as_bytes());
-    for row in reader.records() {
-        let row = row.map_err(|it| it.to_string())?;
-        let cell = |at: usize| row.get(at).unwrap_or_default().trim().to_string();
-        let bound = |at: usize| {
-            cell(at)
-                .parse::<f64>()
-                .map_err(|_| format!("{}: \"{}\" is not a number", cell(0), cell(at)))
-        };
-        let range = Range {
-            key: cell(0),
-            low: bound(1)?,
-            high: bound(2)?,
-            unit: cell(3),
-            source: cell(4),
-        };
-        if range.low >= range.high
-            || range.source.is_empty()
-            || res.iter().any(|it| it.key == range.key)
-        {
+/// Reads the limits.
+///
+/// # Errors
+///
+/// The row whose ends are in the wrong order, or that has no source or stands twice.
+pub fn parse_ranges(text: &str) -> Result<Vec<Range>, String> {
+    let ranges: Vec<Range> = table_rows(text).map_err(|it| it.to_string())?;
+    for (at, it) in ranges.iter().enumerate() {
+        let is_twin = ranges[..at].iter().any(|before| before.key == it.key);
+        if it.low >= it.high || it.source.is_empty() || is_twin {
             return Err(format!(
                 "{}: ends in the wrong order, no source, or given twice",
-                range.key
+                it.key
             ));
         }
-        res.push(range);
     }
-    Ok(res)
+    Ok(ranges)
 }
 
 /// The row with this key.
@@ -526,7 +513,7 @@ mod tests {
 
     #[test]
     fn limits_table_is_whole() {
-        let rows = parse_ranges(include_str!("../../tables/visit_limits.csv")).unwrap();
+        let rows = parse_ranges(table_text("visit_limits.csv")).unwrap();
         let other_keys = [
             "reading.value.percent",
             "reading.value.relative",

@@ -12,6 +12,7 @@ use super::fields::{
 use super::parse::{Parsed, parse_visit};
 use super::visit::*;
 use crate::climate::{PlaceQuery, find_place};
+use crate::units::table_text;
 use chrono::{Datelike, NaiveDate};
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
@@ -221,11 +222,12 @@ pub const NOT_ASKED: &[(&str, &str)] = &[
 ];
 
 static QUESTIONS: LazyLock<Vec<Question>> = LazyLock::new(|| {
-    parse_questions(include_str!("../../tables/questions.csv")).expect("a test parses this file")
+    parse_questions(const { table_text("questions.csv") })
+        .expect("tests/tables.rs parses this file")
 });
 
 static CHOICES: LazyLock<Vec<Choice>> = LazyLock::new(|| {
-    parse_choices(include_str!("../../tables/choices.csv")).expect("a test parses this file")
+    parse_choices(const { table_text("choices.csv") }).expect("tests/tables.rs parses this file")
 });
 
 /// Every question, in the order in which they are asked.
@@ -1355,8 +1357,8 @@ mod tests {
 
     #[test]
     fn both_tables_parse_and_refuse_what_is_wrong() {
-        parse_questions(include_str!("../../tables/questions.csv")).unwrap();
-        parse_choices(include_str!("../../tables/choices.csv")).unwrap();
+        parse_questions(table_text("questions.csv")).unwrap();
+        parse_choices(table_text("choices.csv")).unwrap();
         let head = "field,pass,who,section,ask,ask_home,why,when,source\n";
         for (row, what) in [
             (

@@ -12,7 +12,8 @@ mod save;
 pub mod visit;
 
 pub use check::{
-    RANGES, Range, age_days, construction_year, derived_drainage, notes, problems, range,
+    RANGES, Range, age_days, construction_year, derived_drainage, notes, parse_ranges, problems,
+    range,
 };
 pub use errors::{FieldError, SurveyError, SurveyErrors};
 pub use fields::{

@@ -193,7 +193,7 @@ pub fn card(place: &Place, limit_percent: f64) -> Card {
             PriorSet::for_visit(&chunk[l].visit).parameters(&scores)
         });
         let layout = plan(&unasked_visit(december), &[], Dome::NotAsked);
-        let (_, outcomes) = run_group(&place_years[0], &layout, &base, &parameters);
+        let (_, outcomes) = run_group(&place_years[0], &layout, &parameters);
         for (floor, outcome) in chunk.iter().zip(&outcomes) {
             let darkening = darkening_answer(floor, outcome, &place_seasons);
             rows.add(floor, darkening, outcome, limit_percent);
@@ -447,7 +447,7 @@ fn agreement(
         let scores: [f64; DIMENSIONS] = std::array::from_fn(|at| floor.scores[at]);
         let truth: [FloorParameters; LANES] = std::array::from_fn(|_| priors.parameters(&scores));
         let layout = plan(&floor.visit, &[], Dome::NotAsked);
-        let (_, outcomes) = run_group(&place_year, &layout, &priors, &truth);
+        let (_, outcomes) = run_group(&place_year, &layout, &truth);
         floor.chosen[DARKENING] = darkening_answer(&floor, &outcomes[0], place_seasons);
         let month_at = date.month0() as usize;
         let percent = drawn_scale(floor.scores[DIMENSIONS + 7])

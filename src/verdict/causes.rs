@@ -127,8 +127,9 @@ pub fn cause_of(outcome: &SimulatedFloor, start: Start) -> Cause {
         .iter()
         .map(|month| outcome.next_year[*month].contact)
         .fold(0.0, f64::max);
-    let young =
-        matches!(start, Start::Placed { months } if (months as f64) < table.construction_months);
+    let young = start
+        .months()
+        .is_some_and(|it| (it as f64) < table.construction_months);
     if wet > table.contact_counts && rises(outcome) {
         if outcome.next_ground_only_m + outcome.parameters.fringe_m > 0.0 {
             Cause::SeasonalWaterTable

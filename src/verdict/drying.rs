@@ -145,8 +145,8 @@ pub fn drying(
                     })
                     .collect();
                 let mut run = match from {
-                    From::Placed => set.at_humidity(priors.placed_humidity),
-                    From::Wetted | From::Visit => gather(posterior, some),
+                    From::Placed => set.placed(posterior.plan.start.first_age_days(), first_month),
+                    From::Wetted | From::Visit => gather(posterior, some, &set),
                 };
                 if from == From::Wetted {
                     for node in 0..NODES {
@@ -170,11 +170,11 @@ pub fn drying(
                     Machines::On,
                     &marks,
                     |_, _| {},
-                    |mark, (seen, state)| {
+                    |mark, (seen, run)| {
                         let day = (mark as f64 + 1.0) * step_days;
                         let asks_dome = limits.calcium_chloride_lb.is_some() && mark % 9 == 8;
                         let dome = if asks_dome {
-                            dome_flux(&set, state, dome_test())
+                            dome_flux(&set, run, dome_test())
                         } else {
                             [f64::INFINITY; LANES]
                         };

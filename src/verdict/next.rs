@@ -10,6 +10,7 @@ use crate::odds::parameters::{Era, RetarderState};
 use crate::odds::pareto::smooth;
 use crate::odds::posterior::{self, Effort, Posterior};
 use crate::survey::{Drainage, LotPosition, ReadingKind, Sump, Visit, WaterNow};
+use crate::units::{table_rows, table_text};
 use std::collections::HashMap;
 use std::sync::LazyLock;
 
@@ -52,25 +53,33 @@ impl NextStep {
 }
 
 static SHARES: LazyLock<HashMap<(String, String), f64>> = LazyLock::new(|| {
-    parse_shares(include_str!("../../tables/answer_shares.csv"))
+    parse_shares(const { table_text("answer_shares.csv") })
         .expect("tests/tables.rs parses this file")
 });
 
-fn parse_shares(text: &str) -> Result<HashMap<(String, String), f64>, String> {
-    let mut reader = csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(text.as_bytes());
-    let mut rows = HashMap::new();
-    for record in reader.records() {
-        let record = record.map_err(|it| it.to_string())?;
-        let share = record[2]
-            .parse::<f64>()
-            .ok()
-            .filter(|it| (0.0..=1.0).contains(it))
-            .ok_or_else(|| format!("{}: \"{}\" is not a share", &record[0], &record[2]))?;
-        rows.insert((record[0].to_string(), record[1].to_string()), share);
+/// Reads the shares of answers, by question and answer.
+///
+/// # Errors
+///
+/// The row that is no share from 0 to 1 or stands twice.
+pub fn parse_shares(text: &str) -> Result<HashMap<(String, String), f64>, String> {
+    #[derive(serde::Deserialize)]
+    struct Row {
+        question: String,
+        answer: String,
+        share: f64,
     }
-    Ok(rows)
+    let mut shares = HashMap::new();
+    for it in table_rows::<Row>(text).map_err(|it| it.to_string())? {
+        let name = format!("{} {}", it.question, it.answer);
+        if !(0.0..=1.0).contains(&it.share) {
+            return Err(format!("{name}: {} is not a share", it.share));
+        }
+        if shares.insert((it.question, it.answer), it.share).is_some() {
+            return Err(format!("{name}: given twice"));
+        }
+    }
+    Ok(shares)
 }
 
 /// Floors that stand for the truth when a test's outcome is imagined.

@@ -3,6 +3,7 @@
 use super::Wrong;
 use crate::survey::interview::{Interview, MONTHS, Pass, Step, draft_from_text, opening_comment};
 use crate::survey::{FieldError, FieldKind, field};
+use crate::units::{table_rows, table_text};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -131,12 +132,7 @@ pub struct TypedUnit {
 }
 
 static TYPED_UNITS: LazyLock<Vec<TypedUnit>> = LazyLock::new(|| {
-    csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(include_str!("../../tables/typed_units.csv").as_bytes())
-        .deserialize()
-        .collect::<Result<_, _>>()
-        .expect("a test reads this table")
+    table_rows(const { table_text("typed_units.csv") }).expect("tests/tables.rs parses this file")
 });
 
 /// Every row of `tables/typed_units.csv`.
