@@ -3,7 +3,7 @@
 use super::priors::Priors;
 use super::simulate::{Dome, SimulatedFloor, Snapshot};
 use crate::season::{STEPS_PER_MONTH, saturation_pa};
-use crate::survey::{Lately, MeterScale, Reading, ReadingValue, Sump, Visit, WaterNow};
+use crate::survey::{Lately, MeterScale, Reading, ReadingValue, Sump, Visit, WaterNow, weak_signs};
 use crate::units::{MoistureFlux, table_rows, table_text};
 use chrono::{Datelike, NaiveDate};
 use serde::Deserialize;
@@ -319,27 +319,13 @@ pub fn signs(visit: &Visit, seasons: &Seasons) -> Vec<Sign> {
             },
         );
     }
-    let weak = [
-        (
-            "signs.white_deposit",
-            "white_deposit",
-            visit.signs.white_deposit,
-        ),
-        ("signs.joint_stain", "joint_stain", visit.signs.joint_stain),
-        ("signs.damp_crack", "damp_crack", visit.signs.damp_crack),
-        (
-            "signs.damp_lower_wall",
-            "damp_lower_wall",
-            visit.signs.damp_lower_wall,
-        ),
-        ("signs.rusty_posts", "rusty_posts", visit.signs.rusty_posts),
-        ("signs.musty_smell", "musty_smell", visit.signs.musty_smell),
-    ];
-    for (question, row, answer) in weak {
-        if let Some(yes) = answer {
-            let rates = *SIGNS.get(row).expect("a test asks for every sign's row");
+    for sign in weak_signs() {
+        if let Some(yes) = sign.seen(visit) {
+            let rates = *SIGNS
+                .get(sign.row())
+                .expect("a test asks for every sign's row");
             out.push(Sign {
-                question,
+                question: sign.path(),
                 kind: SignKind::Weak { yes, rates },
                 shared: true,
             });
@@ -879,16 +865,10 @@ mod tests {
 
     #[test]
     fn every_sign_has_its_row() {
-        for row in [
-            "white_deposit",
-            "joint_stain",
-            "damp_crack",
-            "damp_lower_wall",
-            "rusty_posts",
-            "musty_smell",
-        ] {
-            assert!(SIGNS.contains_key(row), "{row}");
+        for sign in weak_signs() {
+            assert!(SIGNS.contains_key(sign.row()), "{sign:?}");
         }
+        assert_eq!(SIGNS.len(), weak_signs().len(), "a row that no sign uses");
     }
 
     /// Source: hand calculation. One reading 4.0 with noise 0.3 of a layer at 3 %: the scale
