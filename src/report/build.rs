@@ -1,14 +1,16 @@
 //! From a verdict and the words to a report.
 
+use super::sections::sections;
 use super::*;
 use crate::climate::{self, Place};
-use crate::rules::GateTable;
+use crate::rules::{GateTable, Refusal};
 use crate::season::MONTH_NAMES;
 use crate::survey::{ReadingKind, ReadingValue, Visit, digest};
 use crate::units::tables_digest;
 use crate::verdict::finish::Exclusion;
 use crate::verdict::next::NextStep;
 use crate::verdict::ways::{Way, WayOutcome};
+use crate::verdict::young::is_drying;
 use crate::verdict::{Cause, GradeTable, Unexplained, Verdict, open_questions};
 use crate::words::{self, chance_words, say, say_with};
 use chrono::{Datelike, Months, NaiveDate};
@@ -55,6 +57,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         add_gate(gate.id, gate.retest_after.map(|it| it.to_string()));
     }
     match verdict.unexplained {
+        Some(Unexplained::High) if is_drying(visit) => add_gate("unexplained_high_young", None),
         Some(Unexplained::High) => add_gate("unexplained_high", None),
         Some(Unexplained::Low) => add_gate("unexplained_low", None),
         None => {}
@@ -102,6 +105,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         provisional: verdict.limits.provisional,
         over_now: verdict.over_now,
         gates,
+        first: sections(visit, verdict),
         before_reading: verdict.refusal.is_none().then(|| BeforeReading {
             exceedance_probability: rounded(verdict.chance_before),
             grade: verdict.grade_before,
@@ -181,7 +185,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
             spots: it.spots,
         }),
         quality: quality(verdict),
-        next_step: next_step(verdict),
+        next_step: next_step(visit, verdict),
         notes: notes.to_vec(),
         cautions: words::cautions(visit)
             .into_iter()
@@ -365,9 +369,18 @@ const WET_FOR_A_REASON: [&str; 5] = [
     "off_scale",
 ];
 
-fn next_step(verdict: &Verdict) -> String {
-    let key = if verdict.refusal.is_some() {
+fn next_step(visit: &Visit, verdict: &Verdict) -> String {
+    let still_drying = verdict.gates.iter().any(|it| it.id == "still_drying")
+        || (is_drying(visit)
+            && (verdict.over_now || verdict.unexplained == Some(Unexplained::High)));
+    let key = if verdict.refusal == Some(Refusal::ColdGarage) {
+        "do.garage"
+    } else if verdict.refusal.is_some() {
         "do.held"
+    } else if still_drying {
+        "do.still_drying"
+    } else if verdict.along_walls.is_some() {
+        "do.walls"
     } else if verdict.over_now
         && !verdict
             .gates

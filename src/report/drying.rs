@@ -2,8 +2,24 @@
 
 use super::text::Page;
 use crate::units::LitersPerDay;
-use crate::verdict::drying::{DryingPlan, From, Room};
+use crate::verdict::drying::{DryingPlan, DryingTable, From, NotDrying, Room};
 use crate::words::{chance_words, say, say_with};
+
+/// Why no drying is told, in `width` columns.
+pub fn not_drying_text(head: &str, why: NotDrying, width: usize) -> String {
+    let mut page = Page::new(width);
+    page.wrapped(head, "", "  ");
+    page.title(say("dry.title"));
+    match why {
+        NotDrying::Refused(refusal) => {
+            page.paragraph(say(&format!("refused.{}.reason", refusal.id())));
+            page.paragraph(say(&format!("refused.{}.action", refusal.id())));
+        }
+        NotDrying::UnderLimit => page.paragraph(say("dry.under_limit")),
+    }
+    page.wrapped(say("disclaimer"), "", "");
+    page.done()
+}
 
 /// Lays a drying estimate out in `width` columns.
 pub fn drying_text(head: &str, limits: &str, plan: &DryingPlan, width: usize) -> String {
@@ -20,6 +36,9 @@ pub fn drying_text(head: &str, limits: &str, plan: &DryingPlan, width: usize) ->
         },
         &[("days", &days)],
     ));
+    if let Some(depth) = plan.depth_percent {
+        page.paragraph(&say_with("dry.depth", &[("limit", &format!("{depth:.0}"))]));
+    }
     page.line("  half   9 in 10   water from the floor, first month");
     for it in &plan.ways {
         let months = format!("{:.0}", plan.months_looked_at);
@@ -56,6 +75,13 @@ pub fn drying_text(head: &str, limits: &str, plan: &DryingPlan, width: usize) ->
             ),
         };
         let mut more = name;
+        if it.comes_back >= DryingTable::bundled().comes_back_named {
+            let back = say_with(
+                "dry.comes_back",
+                &[("chance", &chance_words(it.comes_back))],
+            );
+            more = format!("{more}; {back}");
+        }
         if it.never >= 0.025 {
             let never = say_with("dry.never", &[("months", &months)]);
             more = format!("{more}; {}: {never}", chance_words(it.never));

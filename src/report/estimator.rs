@@ -37,6 +37,12 @@ fn heading(blocks: &mut Vec<Block>, key: &str) {
 fn sheet(report: &Report, units: Units) -> Paper {
     let mut blocks = vec![Block::Text(place(report, units))];
     verdict(&mut blocks, report);
+    for section in &report.first {
+        blocks.push(Block::Subheading(section.title.clone()));
+        blocks.push(Block::Items(
+            section.lines.iter().map(|it| typed(it)).collect(),
+        ));
+    }
     if report.refused {
         careful(&mut blocks, report);
     } else {

@@ -13,13 +13,14 @@ mod homeowner;
 pub mod notice;
 pub mod paper;
 mod place;
+mod sections;
 mod svg;
 mod text;
 pub(crate) use text::Page;
 
 pub use build::{Asked, build};
 pub use calendar::calendar;
-pub use drying::drying_text;
+pub use drying::{drying_text, not_drying_text};
 pub use estimator::{HTML_STYLE, html, html_body, markdown};
 pub use forms::{COLUMNS as READING_COLUMNS, form};
 pub use homeowner::{HomeSheetOf, HomeTable, homeowner_sheet};
@@ -114,6 +115,14 @@ pub struct GateSaid {
     pub action: String,
     /// First day on which a new reading makes sense.
     pub retest_after: Option<String>,
+}
+
+/// What is said first of a floor that needs more than a grade.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct SectionSaid {
+    pub id: String,
+    pub title: String,
+    pub lines: Vec<String>,
 }
 
 /// The estimate without the reading.
@@ -274,6 +283,8 @@ pub struct Report {
     /// The newest reading is over the limit today.
     pub over_now: bool,
     pub gates: Vec<GateSaid>,
+    /// New slab, over the limit today, wet walls, cold garage, tests of the data sheet.
+    pub first: Vec<SectionSaid>,
     /// Absent for a refused floor.
     pub before_reading: Option<BeforeReading>,
     pub exceedance_probability: Option<f64>,

@@ -165,7 +165,8 @@ pub fn notice(of: NoticeOf) -> Result<Paper, NoticeError> {
     if of.standing == Standing::WhatIf {
         return Err(NoticeError::WhatIf);
     }
-    if report.held || report.refused || report.grade.is_none() {
+    let garage = report.first.iter().find(|it| it.id == "garage");
+    if garage.is_none() && (report.held || report.refused || report.grade.is_none()) {
         let gate = report.gates.first();
         return Err(NoticeError::Held {
             reason: gate.map_or(String::new(), |it| it.reason.clone()),
@@ -220,7 +221,11 @@ pub fn notice(of: NoticeOf) -> Result<Paper, NoticeError> {
     blocks.push(Block::Text(typed_limit(report)));
 
     heading(&mut blocks, "notice.expected");
-    expected(&mut blocks, report, of.figures);
+    match garage {
+        // No year is told of a garage that freezes: what can be said stands here instead.
+        Some(it) => blocks.push(Block::Items(it.lines.iter().map(|it| typed(it)).collect())),
+        None => expected(&mut blocks, report, of.figures),
+    }
 
     heading(&mut blocks, "notice.cannot");
     blocks.push(Block::Items(
@@ -286,6 +291,7 @@ fn advice(report: &Report) -> &'static str {
         .map(Grade::of_chance);
     let worse = report.grade.max(quoted);
     say(match worse {
+        _ if report.refused => "notice.advice.garage",
         _ if report.over_now => "notice.advice.over_now",
         _ if report.basis == Basis::Answers => "notice.advice.no_reading",
         Some(Grade::Low) if report.open_points.is_empty() => "notice.advice.low",

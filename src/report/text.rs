@@ -25,7 +25,12 @@ pub fn text(report: &Report, units: Units, width: usize) -> String {
     };
     head(&mut page, report, units);
     headline(&mut page, report);
+    said_first(&mut page, report);
     if report.refused {
+        if !report.first.is_empty() {
+            page.title("What to do now");
+            page.paragraph(&report.next_step);
+        }
         cautions(&mut page, report);
         return page.done();
     }
@@ -167,6 +172,16 @@ pub(super) fn grade_key(grade: Grade) -> &'static str {
         Grade::Moderate => "moderate",
         Grade::High => "high",
         Grade::VeryHigh => "very_high",
+    }
+}
+
+/// What some floors need said before anything else.
+fn said_first(page: &mut Page, report: &Report) {
+    for section in &report.first {
+        page.title(&section.title);
+        for line in &section.lines {
+            page.item(line);
+        }
     }
 }
 

@@ -1,6 +1,7 @@
 //! Where the water of the wettest month comes from.
 
 use super::leak_prior;
+use super::zones::ZoneOdds;
 use crate::odds::posterior::Posterior;
 use crate::odds::simulate::{SimulatedFloor, Start};
 use crate::survey::Visit;
@@ -74,6 +75,7 @@ pub fn causes(
     visit: &Visit,
     weights: &[f64],
     over_now: bool,
+    zones: Option<&ZoneOdds>,
 ) -> Vec<(Cause, f64)> {
     let table = super::GradeTable::bundled();
     let over = posterior.over_after();
@@ -100,6 +102,7 @@ pub fn causes(
             table.wetting_share * libm::exp(-days / table.wetting_days)
         });
     let rest = (1.0 - leak) * (1.0 - wetting);
+    let band = zones.map_or(0.0, |it| it.band);
     add(Cause::Leak, leak);
     add(Cause::RecentWetting, (1.0 - leak) * wetting);
     for (draw, outcome) in posterior.outcomes.iter().enumerate() {
@@ -112,7 +115,14 @@ pub fn causes(
         if share <= 0.0 {
             continue;
         }
-        add(cause_of(outcome, posterior.plan.start), rest * share);
+        let cause = cause_of(outcome, posterior.plan.start);
+        // What is wet along the walls alone is what the walls bring.
+        let walls = match cause {
+            Cause::GroundMoisture | Cause::SeasonalWaterTable | Cause::HumidAir => band,
+            _ => 0.0,
+        };
+        add(cause, rest * share * (1.0 - walls));
+        add(Cause::DrainageAtWalls, rest * share * walls);
     }
     let mut out: Vec<(Cause, f64)> = Cause::ALL.iter().copied().zip(shares).collect();
     out.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));

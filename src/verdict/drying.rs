@@ -1,6 +1,7 @@
 //! How long until this slab reads under the limit, and how much water that is.
 
 use super::UsedLimits;
+use super::ways::WayTable;
 use crate::climate::Place;
 use crate::odds::evidence::dome_test;
 use crate::odds::forcing::{NODES, PlaceYear, floor_set, levels};
@@ -9,9 +10,10 @@ use crate::odds::parameters::{FloorParameters, PriorSet};
 use crate::odds::posterior::Posterior;
 use crate::odds::priors::normal_score;
 use crate::odds::simulate::{LANES, Precision, dome_flux};
+use crate::rules::{self, Refusal};
 use crate::season::{DAYS_PER_YEAR, STEPS_PER_YEAR};
 use crate::slab::{FloorSet, Machines};
-use crate::survey::Visit;
+use crate::survey::{ReadingValue, Visit};
 use crate::units::{Lanes, MoistureFlux, Real};
 
 crate::named_table! {
@@ -26,6 +28,11 @@ crate::named_table! {
         machine_setting,
         first_days,
         keeps_up_within,
+        comes_back_within_days,
+        comes_back_named,
+        young_days,
+        drying_only_days,
+        ready_share,
     }
 }
 
@@ -50,10 +57,65 @@ pub struct Drying {
     pub days_nine_of_ten: Option<f64>,
     /// Share of the floors that never do within that time.
     pub never: f64,
+    /// Of the floors that do, the share that is over again within a year: wet from below.
+    pub comes_back: f64,
     /// Water the floor gives to the room, L/day over the first month, middle of the floors.
     pub l_day: f64,
     /// Share of floors on which the machine holds its setting in the first month.
     pub keeps_up: Option<f64>,
+}
+
+/// Why no drying is told of a floor.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NotDrying {
+    /// The screen tells nothing of it either.
+    Refused(Refusal),
+    /// It reads under its limit and there is nothing to dry.
+    UnderLimit,
+}
+
+/// What stands against telling a visit's drying, if anything. A young slab has its middle to
+/// dry, whatever its surface reads; one that was just wetted is under its limit only until
+/// the water has gone in.
+pub fn not_drying(place: &Place, visit: &Visit, over_now: bool) -> Option<NotDrying> {
+    if let Some(refusal) = rules::refusal(visit, place) {
+        return Some(NotDrying::Refused(refusal));
+    }
+    let was_read = visit
+        .readings
+        .iter()
+        .any(|it| !it.withdrawn && !matches!(it.value, ReadingValue::Sheet(_)));
+    (origin(visit).0 == From::Visit && was_read && !over_now).then_some(NotDrying::UnderLimit)
+}
+
+/// From when the days of a visit are counted, and how many have gone by.
+pub fn origin(visit: &Visit) -> (From, f64) {
+    let table = DryingTable::bundled();
+    let wetted = visit
+        .floor
+        .last_wetted_days
+        .filter(|it| *it < table.first_days);
+    let placed = visit
+        .floor
+        .placed_date
+        .map(|it| (visit.visit_date - it).num_days() as f64);
+    match (wetted, placed) {
+        (_, Some(days)) if days < table.young_days => (From::Placed, days),
+        (Some(days), _) => (From::Wetted, days),
+        (None, Some(days)) if days < table.months * DAYS_PER_YEAR / 12.0 => (From::Placed, days),
+        _ => (From::Visit, 0.0),
+    }
+}
+
+/// Humidity at 40 % depth, in percent, that a young slab must get under before it counts as
+/// dry: that of the data sheet, else of common practice. A meter on its surface cannot tell.
+pub fn depth_limit_percent(visit: &Visit, limits: &UsedLimits) -> Option<f64> {
+    let young = origin(visit).0 == From::Placed;
+    match limits.probe_percent {
+        Some(given) => Some(given),
+        None if young => Some(100.0 * WayTable::bundled().test_probe_limit),
+        None => None,
+    }
 }
 
 /// From when the days are counted.
@@ -71,11 +133,13 @@ pub struct DryingPlan {
     /// Days that have gone by since then at the visit.
     pub gone_by: f64,
     pub months_looked_at: f64,
+    /// Humidity at 40 % depth that has to be reached beside the limits, in percent.
+    pub depth_percent: Option<f64>,
     pub ways: Vec<Drying>,
 }
 
 /// Works out the drying of a visit's floors for each room. The posterior must have been made
-/// with the same limits; a reading of a floor that is still wet is not weighed.
+/// with the same limits.
 pub fn drying(
     place: &Place,
     visit: &Visit,
@@ -84,35 +148,45 @@ pub fn drying(
     rooms: &[Room],
 ) -> DryingPlan {
     let table = DryingTable::bundled();
-    let wetted = visit
-        .floor
-        .last_wetted_days
-        .filter(|it| *it < table.first_days);
-    let placed = visit
-        .floor
-        .placed_date
-        .map(|it| (visit.visit_date - it).num_days() as f64);
-    let (from, gone_by) = match (wetted, placed) {
-        (Some(days), _) => (From::Wetted, days),
-        (None, Some(days)) if days < table.months * DAYS_PER_YEAR / 12.0 => (From::Placed, days),
-        _ => (From::Visit, 0.0),
-    };
+    let (from, gone_by) = origin(visit);
+    let probe_percent = depth_limit_percent(visit, limits);
     let priors = PriorSet::for_visit(visit);
     let place_year = PlaceYear::new(place, priors.below_grade);
-    let sampled = sample(posterior, &posterior.before.weights, table.floors as usize);
+    // A reading speaks of how this floor dries, but not while water of a washing is in it.
+    let by_reading =
+        from != From::Wetted && !posterior.observations.is_empty() && posterior.is_explained();
+    let weights = if by_reading {
+        &posterior.after.weights
+    } else {
+        &posterior.before.weights
+    };
+    let scale_of = |draw: usize| {
+        if by_reading {
+            posterior.scales[draw]
+        } else {
+            posterior.scale_before
+        }
+    };
+    let sampled = sample(posterior, weights, table.floors as usize);
     let months = table.months as usize;
     // From the placing on the floor is run from its first day; otherwise from the visit.
     let lead = match from {
-        From::Placed => (gone_by / (DAYS_PER_YEAR / 12.0)).round() as usize,
+        From::Placed => posterior.plan.start.months().unwrap_or(0),
         From::Wetted | From::Visit => 0,
     };
     let first_month = (posterior.plan.reading_month + 1 + 12 * 100 - lead) % 12;
     let step_days = DAYS_PER_YEAR / STEPS_PER_YEAR as f64;
+    // Days before the first step ends that the slab was not there yet.
+    let waited_days = match from {
+        From::Placed => -posterior.plan.start.first_age_days(),
+        From::Wetted | From::Visit => 0.0,
+    };
     let marks: Vec<usize> = (0..months * STEPS_PER_YEAR / 12).collect();
     let ways = rooms
         .iter()
         .map(|room| {
             let mut dry_after: Vec<Option<f64>> = Vec::new();
+            let mut back_again = 0.0;
             let mut water: Vec<(f64, f64)> = Vec::new();
             let mut held = 0.0;
             for some in sampled.chunks(LANES) {
@@ -161,6 +235,7 @@ pub fn drying(
                     }
                 }
                 let mut under: Vec<Option<f64>> = vec![None; some.len()];
+                let mut back: Vec<bool> = vec![false; some.len()];
                 let mut given: Vec<f64> = vec![0.0; some.len()];
                 let mut room_over: Vec<f64> = vec![0.0; some.len()];
                 run.months(
@@ -171,7 +246,10 @@ pub fn drying(
                     &marks,
                     |_, _| {},
                     |mark, (seen, run)| {
-                        let day = (mark as f64 + 1.0) * step_days;
+                        let day = (mark as f64 + 1.0) * step_days - waited_days;
+                        if day <= 0.0 {
+                            return;
+                        }
                         let asks_dome = limits.calcium_chloride_lb.is_some() && mark % 9 == 8;
                         let dome = if asks_dome {
                             dome_flux(&set, run, dome_test())
@@ -180,20 +258,29 @@ pub fn drying(
                         };
                         let step = (first_month * STEPS_PER_YEAR / 12 + mark) % STEPS_PER_YEAR;
                         for (l, it) in some.iter().enumerate() {
-                            let scale = posterior.scale_before.mean
-                                + posterior.scale_before.sd
-                                    * normal_score(it.spread.clamp(0.01, 0.99));
+                            let scale = scale_of(it.draw);
+                            let scale =
+                                scale.mean + scale.sd * normal_score(it.spread.clamp(0.01, 0.99));
                             let meter = limits.meter_percent.is_none_or(|limit| {
                                 100.0 * scale * seen.meter_fraction[l] <= limit
                             });
-                            let probe = limits
-                                .probe_percent
+                            let probe = probe_percent
                                 .is_none_or(|limit| 100.0 * seen.probe_humidity[l] <= limit);
                             let lime = limits.calcium_chloride_lb.is_none_or(|limit| {
                                 dome[l] / MoistureFlux::POUND_PER_1000_FT2_DAY <= limit
                             });
-                            if under[l].is_none() && meter && probe && lime {
-                                under[l] = Some(day);
+                            let is_under = meter && probe && lime;
+                            match under[l] {
+                                None if is_under => under[l] = Some(day),
+                                // The dome is looked at once a month: between two looks it is
+                                // no sign of water coming back.
+                                Some(since)
+                                    if !(meter && probe)
+                                        && day - since <= table.comes_back_within_days =>
+                                {
+                                    back[l] = true;
+                                }
+                                _ => {}
                             }
                             if day <= table.first_days {
                                 given[l] += seen.flux[l].max(0.0) * step_days * 86_400.0;
@@ -206,6 +293,7 @@ pub fn drying(
                 );
                 for l in 0..some.len() {
                     dry_after.push(under[l]);
+                    back_again += f64::from(u8::from(back[l]));
                     water.push((
                         given[l] * parameters[l].floor_area_m2 / table.first_days,
                         1.0,
@@ -227,6 +315,7 @@ pub fn drying(
                 let at = ((share * count).ceil() as usize).clamp(1, days.len()) - 1;
                 Some(days[at]).filter(|it| it.is_finite())
             };
+            let got_under = days.iter().filter(|it| it.is_finite()).count() as f64;
             let never = days.iter().filter(|it| it.is_infinite()).count() as f64 / count;
             let [_, l_day, _] =
                 crate::odds::posterior::weighted_quantiles(&mut water, [0.1, 0.5, 0.9]);
@@ -235,6 +324,11 @@ pub fn drying(
                 days_half: quantile(0.5),
                 days_nine_of_ten: quantile(0.9),
                 never,
+                comes_back: if got_under > 0.0 {
+                    back_again / got_under
+                } else {
+                    0.0
+                },
                 l_day,
                 keeps_up: matches!(room, Room::Machine { .. }).then_some(held / count),
             }
@@ -244,6 +338,7 @@ pub fn drying(
         from,
         gone_by,
         months_looked_at: table.months,
+        depth_percent: probe_percent,
         ways,
     }
 }
