@@ -416,7 +416,9 @@ impl PriorSet {
             contact_factor: by_state("contact_factor").map(|it| it.value()),
             ground_diffusivity: of("ground_diffusivity"),
             eras,
-            water_cement_ratio: of("water_cement_ratio"),
+            water_cement_ratio: floor
+                .water_cement_ratio
+                .map_or(of("water_cement_ratio"), Prior::fixed),
             young_liquid: libm::log(YoungTable::bundled().liquid_spread),
             young_vapor: libm::log(YoungTable::bundled().vapor_spread),
             young_shape: of("storage_shape").sd(),

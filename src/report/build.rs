@@ -370,7 +370,10 @@ const WET_FOR_A_REASON: [&str; 5] = [
 ];
 
 fn next_step(visit: &Visit, verdict: &Verdict) -> String {
-    let still_drying = verdict.gates.iter().any(|it| it.id == "still_drying")
+    let still_drying = verdict
+        .gates
+        .iter()
+        .any(|it| matches!(it.id, "still_drying" | "too_new"))
         || (is_drying(visit)
             && (verdict.over_now || verdict.unexplained == Some(Unexplained::High)));
     let key = if verdict.refusal == Some(Refusal::ColdGarage) {

@@ -39,6 +39,13 @@ pub fn drying_text(head: &str, limits: &str, plan: &DryingPlan, width: usize) ->
     if let Some(depth) = plan.depth_percent {
         page.paragraph(&say_with("dry.depth", &[("limit", &format!("{depth:.0}"))]));
     }
+    // A new slab dries of its own water first; what comes from below shows later.
+    if plan.from != From::Placed && plan.from_below >= DryingTable::bundled().from_below_named {
+        page.paragraph(&say_with(
+            "dry.from_below",
+            &[("chance", &chance_words(plan.from_below))],
+        ));
+    }
     page.line("  half   9 in 10   water from the floor, first month");
     for it in &plan.ways {
         let months = format!("{:.0}", plan.months_looked_at);

@@ -1,7 +1,6 @@
 //! How long until this slab reads under the limit, and how much water that is.
 
 use super::UsedLimits;
-use super::ways::WayTable;
 use crate::climate::Place;
 use crate::odds::evidence::dome_test;
 use crate::odds::forcing::{NODES, PlaceYear, floor_set, levels};
@@ -33,6 +32,8 @@ crate::named_table! {
         young_days,
         drying_only_days,
         ready_share,
+        release_probe_percent,
+        from_below_named,
     }
 }
 
@@ -107,15 +108,14 @@ pub fn origin(visit: &Visit) -> (From, f64) {
     }
 }
 
-/// Humidity at 40 % depth, in percent, that a young slab must get under before it counts as
-/// dry: that of the data sheet, else of common practice. A meter on its surface cannot tell.
+/// Humidity at 40 % depth, in percent, that a floor must get under beside its other limits: that
+/// of the data sheet. A new slab has one too where the sheet gives a meter limit alone, since a
+/// meter on its surface cannot tell.
 pub fn depth_limit_percent(visit: &Visit, limits: &UsedLimits) -> Option<f64> {
-    let young = origin(visit).0 == From::Placed;
-    match limits.probe_percent {
-        Some(given) => Some(given),
-        None if young => Some(100.0 * WayTable::bundled().test_probe_limit),
-        None => None,
-    }
+    let is_new = origin(visit).0 == From::Placed && limits.calcium_chloride_lb.is_none();
+    limits
+        .probe_percent
+        .or(is_new.then_some(DryingTable::bundled().release_probe_percent))
 }
 
 /// From when the days are counted.
@@ -135,6 +135,8 @@ pub struct DryingPlan {
     pub months_looked_at: f64,
     /// Humidity at 40 % depth that has to be reached beside the limits, in percent.
     pub depth_percent: Option<f64>,
+    /// Chance that the wettest month comes from below: what is dried then comes back.
+    pub from_below: f64,
     pub ways: Vec<Drying>,
 }
 
@@ -339,6 +341,7 @@ pub fn drying(
         gone_by,
         months_looked_at: table.months,
         depth_percent: probe_percent,
+        from_below: super::from_below(posterior, weights),
         ways,
     }
 }

@@ -376,7 +376,7 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         Some(_) => None,
     };
     if let Some(first_year) = &first_year {
-        young::hold(&mut gates, visit, first_year);
+        young::hold(&mut gates, visit, &limits, first_year);
     }
     let has_reading = !posterior.observations.is_empty();
     let any_reading = visit.readings.iter().any(|it| !it.withdrawn);

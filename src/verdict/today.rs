@@ -1,7 +1,7 @@
 //! Over the limit today: what it may be, what to ask now, when to come back, what is left.
 
 use super::drying::DryingTable;
-use super::ways::{Way, Ways};
+use super::ways::{Way, WayOutcome, WayTable, Ways};
 use super::young::is_drying;
 use super::{Cause, GradeTable, leak_prior};
 use crate::odds::evidence::Zone;
@@ -47,9 +47,22 @@ pub fn over_today(
         }
     }
     let options = ways.map_or(Vec::new(), |it| {
+        let film = it.of(Way::FilmNow).liquid_wet_5y;
+        let helps = |of: &WayOutcome| match of.way {
+            // A fix that leaves the floor as it is is no option.
+            Way::FixOutside | Way::FixDrain => of.chance_5y < WayTable::bundled().fix_helps * film,
+            Way::FilmNow
+            | Way::FilmAfterTest
+            | Way::FilmAfterDrying
+            | Way::Primer
+            | Way::Membrane
+            | Way::Breathable
+            | Way::LeaveBare => true,
+            Way::Decline => false,
+        };
         it.outcomes
             .iter()
-            .filter(|it| it.way != Way::Decline && it.is_told() && it.holds())
+            .filter(|it| helps(it) && it.is_told() && it.holds())
             .map(|it| it.way)
             .collect()
     });

@@ -6,7 +6,7 @@ use crate::climate::Place;
 use crate::odds::posterior::Posterior;
 use crate::rules::Gate;
 use crate::survey::{ReadingKind, Visit, age_days};
-use chrono::{Days, NaiveDate};
+use chrono::{Datelike, Days, NaiveDate};
 
 /// What is told of a slab in its first year.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,10 +26,13 @@ pub struct FirstYear {
     pub is_drying: bool,
 }
 
-/// Whether a slab is so young that a high reading is drying and never a leak.
+/// Whether a slab is so young that a high reading is drying and never a leak: by its day, or
+/// placed within the year of the visit on a day that is not known.
 pub fn is_drying(visit: &Visit) -> bool {
-    let table = DryingTable::bundled();
-    age_days(&visit.floor, visit.visit_date).is_some_and(|it| (it as f64) < table.drying_only_days)
+    let dated = visit.floor.placed_date.is_some()
+        || visit.floor.year_built == Some(visit.visit_date.year());
+    let most_days = DryingTable::bundled().drying_only_days;
+    dated && age_days(&visit.floor, visit.visit_date).is_some_and(|it| (it as f64) < most_days)
 }
 
 /// What is told of the first year, of a slab whose day of placing is known; `None` for others.
@@ -45,7 +48,7 @@ pub fn first_year(
     if from != From::Placed || age_days >= table.young_days {
         return None;
     }
-    let depth_percent = depth_limit_percent(visit, limits)?;
+    let depth_percent = depth_limit_percent(visit, limits).unwrap_or(table.release_probe_percent);
     let plan = drying(place, visit, posterior, limits, &[Room::AsItIs]);
     let way = &plan.ways[0];
     let weights = if posterior.is_explained() && !posterior.observations.is_empty() {
@@ -75,7 +78,7 @@ pub fn first_year(
 
 /// Holds a surface reading of a slab whose middle is not known to be dry, and moves the day on
 /// which a new slab is read again to when its own drying allows it.
-pub fn hold(gates: &mut Vec<Gate>, visit: &Visit, first_year: &FirstYear) {
+pub fn hold(gates: &mut Vec<Gate>, visit: &Visit, limits: &UsedLimits, first_year: &FirstYear) {
     let next_look = first_year.test_from.map(|it| it.max(visit.visit_date));
     if let Some(gate) = gates.iter_mut().find(|it| it.id == "too_new") {
         gate.retest_after = gate.retest_after.max(next_look);
@@ -83,7 +86,10 @@ pub fn hold(gates: &mut Vec<Gate>, visit: &Visit, first_year: &FirstYear) {
     }
     let was_read = visit.readings.iter().any(|it| !it.withdrawn);
     let is_ready = first_year.ready >= DryingTable::bundled().ready_share;
-    if was_read && !is_ready && !was_done(visit, ReadingKind::Probe) {
+    // A sheet that goes by F1869 alone is met by that test.
+    let was_tested = was_done(visit, ReadingKind::Probe)
+        || (limits.calcium_chloride_lb.is_some() && was_done(visit, ReadingKind::CalciumChloride));
+    if was_read && !is_ready && !was_tested {
         gates.push(Gate {
             id: "still_drying",
             retest_after: next_look,
