@@ -17,6 +17,7 @@ use slabseason::slab::young::YoungTable;
 use slabseason::survey::*;
 use slabseason::units::{TABLES, table_rows, tables_digest};
 use slabseason::verdict::GradeTable;
+use slabseason::verdict::card::parse_offered;
 use slabseason::verdict::drying::DryingTable;
 use slabseason::verdict::finish::parse_finishes;
 use slabseason::verdict::next::{TestTable, parse_shares};
@@ -154,6 +155,7 @@ fn said<T, E: ToString>(parsed: Result<T, E>) -> Result<(), String> {
 fn parse(name: &str, text: &str) -> Result<(), String> {
     match name {
         "answer_shares.csv" => said(parse_shares(text)),
+        "card.csv" => said(parse_offered(text)),
         "choices.csv" => said(interview::parse_choices(text)),
         "climate_normals.csv" => said(parse_normals(text)),
         "climate_rules.csv" => said(parse_rules(text)),

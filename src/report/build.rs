@@ -125,6 +125,8 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         }),
         wettest_month: verdict.wettest_month,
         wet_season: verdict.wet_season.clone(),
+        water_season: verdict.seasons.water.clone(),
+        damp_air_season: verdict.seasons.damp_air.clone(),
         from_below_probability: rounded(verdict.from_below),
         sweating_months: verdict.sweating_months.clone(),
         // A refused floor has no estimate at all.
@@ -132,7 +134,11 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
             .months
             .iter()
             .filter(|_| verdict.refusal.is_none())
-            .map(|it| MonthSaid {
+            .zip(&verdict.seasons.months)
+            .map(|(it, season)| MonthSaid {
+                contact_chance: rounded(season.contact),
+                over_share: rounded(season.over_share),
+                damp_air_chance: rounded(season.damp_air),
                 month: it.month,
                 reading_p10: rounded(it.reading_p10),
                 reading_p50: rounded(it.reading_p50),

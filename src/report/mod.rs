@@ -159,6 +159,12 @@ pub struct MonthSaid {
     pub precipitation_mm: f64,
     /// Middle level of the water table, m above the slab's underside.
     pub water_table_m: f64,
+    /// Chance that ground water or its fringe wets the underside.
+    pub contact_chance: f64,
+    /// Of the floors that go over in the year, the share that is over in this month.
+    pub over_share: f64,
+    /// Chance that the air dampens the floor.
+    pub damp_air_chance: f64,
 }
 
 /// A cause of the wettest month and its chance.
@@ -293,6 +299,11 @@ pub struct Report {
     /// 1 to 12.
     pub wettest_month: u32,
     pub wet_season: Vec<u32>,
+    /// Months (1 to 12) in which water from below is likeliest, in the order of time; empty where
+    /// the ground has no season.
+    pub water_season: Vec<u32>,
+    /// The same of damp air.
+    pub damp_air_season: Vec<u32>,
     pub from_below_probability: f64,
     pub sweating_months: Vec<u32>,
     pub months: Vec<MonthSaid>,

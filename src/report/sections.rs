@@ -181,7 +181,7 @@ fn cold_garage(visit: &Visit, verdict: &Verdict) -> SectionSaid {
         _ => say("first.garage.unread").to_string(),
     });
     if let Some(days) = crate::survey::age_days(&visit.floor, visit.visit_date)
-        && (days as f64) < DryingTable::bundled().drying_only_days
+        && crate::odds::evidence::is_drying(visit)
     {
         lines.push(say_with(
             "first.garage.young",

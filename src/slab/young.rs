@@ -34,6 +34,7 @@ crate::named_table! {
         daily_until_days,
         hand_over_from_days,
         hand_over_until_days,
+        drying_only_days,
         forgets_years,
         liquid_spread,
         vapor_spread,

@@ -28,6 +28,7 @@ macro_rules! declare {
 
 declare! {
     "answer_shares.csv",
+    "card.csv",
     "choices.csv",
     "climate_normals.csv",
     "climate_rules.csv",

@@ -2,11 +2,10 @@
 
 use super::drying::DryingTable;
 use super::ways::{Way, WayOutcome, WayTable, Ways};
-use super::young::is_drying;
-use super::{Cause, GradeTable, leak_prior};
-use crate::odds::evidence::Zone;
-use crate::odds::posterior::Posterior;
+use super::{Cause, GradeTable};
+use crate::odds::evidence::{Zone, is_drying, leak_prior};
 use crate::odds::simulate::Snapshot;
+use crate::odds::view::View;
 use crate::rules::{Gate, GateTable};
 use crate::survey::Visit;
 use chrono::{Days, NaiveDate};
@@ -28,13 +27,12 @@ pub struct OverToday {
 /// What the answers and the floors that remain say of a reading over the limit today.
 pub fn over_today(
     visit: &Visit,
-    posterior: &Posterior,
-    weights: &[f64],
+    view: View,
     gates: &[Gate],
     ways: Option<&Ways>,
     zone: Option<Zone>,
 ) -> OverToday {
-    let causes = causes_today(visit, posterior, weights, gates, zone);
+    let causes = causes_today(visit, view, gates, zone);
     let mut ask: Vec<&'static str> = Vec::new();
     for (cause, chance) in &causes {
         if *chance < DryingTable::bundled().comes_back_named / 2.0 {
@@ -76,11 +74,11 @@ pub fn over_today(
 
 fn causes_today(
     visit: &Visit,
-    posterior: &Posterior,
-    weights: &[f64],
+    view: View,
     gates: &[Gate],
     zone: Option<Zone>,
 ) -> Vec<(Cause, f64)> {
+    let (posterior, weights) = (view.posterior, view.weights());
     let table = GradeTable::bundled();
     let mut shares = [0.0; Cause::ALL.len()];
     let mut add = |cause: Cause, share: f64| {

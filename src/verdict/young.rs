@@ -3,10 +3,11 @@
 use super::drying::{DryingTable, From, Room, depth_limit_percent, drying, origin};
 use super::{UsedLimits, ways::was_done};
 use crate::climate::Place;
-use crate::odds::posterior::Posterior;
+pub use crate::odds::evidence::is_drying;
+use crate::odds::posterior::{Basis, Posterior};
 use crate::rules::Gate;
-use crate::survey::{ReadingKind, Visit, age_days};
-use chrono::{Datelike, Days, NaiveDate};
+use crate::survey::{ReadingKind, Visit};
+use chrono::{Days, NaiveDate};
 
 /// What is told of a slab in its first year.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,15 +27,6 @@ pub struct FirstYear {
     pub is_drying: bool,
 }
 
-/// Whether a slab is so young that a high reading is drying and never a leak: by its day, or
-/// placed within the year of the visit on a day that is not known.
-pub fn is_drying(visit: &Visit) -> bool {
-    let dated = visit.floor.placed_date.is_some()
-        || visit.floor.year_built == Some(visit.visit_date.year());
-    let most_days = DryingTable::bundled().drying_only_days;
-    dated && age_days(&visit.floor, visit.visit_date).is_some_and(|it| (it as f64) < most_days)
-}
-
 /// What is told of the first year, of a slab whose day of placing is known; `None` for others.
 pub fn first_year(
     place: &Place,
@@ -51,16 +43,17 @@ pub fn first_year(
     let depth_percent = depth_limit_percent(visit, limits).unwrap_or(table.release_probe_percent);
     let plan = drying(place, visit, posterior, limits, &[Room::AsItIs]);
     let way = &plan.ways[0];
-    let weights = if posterior.is_explained() && !posterior.observations.is_empty() {
-        &posterior.after.weights
+    let by_reading = posterior.is_explained() && !posterior.observations.is_empty();
+    let view = posterior.by(if by_reading {
+        Basis::Readings
     } else {
-        &posterior.before.weights
-    };
+        Basis::Answers
+    });
     let month = posterior.plan.reading_month;
     let ready = posterior
         .outcomes
         .iter()
-        .zip(weights)
+        .zip(view.weights())
         .filter(|(it, _)| 100.0 * it.reading_year[month].probe_humidity <= depth_percent)
         .map(|(_, weight)| weight)
         .sum();

@@ -7,4 +7,10 @@ mod odds;
 mod season;
 mod slab;
 mod table;
+mod wells;
 mod young;
+
+// The example has parts that only its own table uses.
+#[allow(dead_code)]
+#[path = "../../examples/wells.rs"]
+mod wells_example;
