@@ -60,10 +60,10 @@ fn reported(visit: &Visit) -> (Verdict, Report) {
 
 fn lines(report: &Report, id: &str) -> String {
     report
-        .first
+        .needs
         .iter()
         .find(|it| it.id == id)
-        .unwrap_or_else(|| panic!("no section {id} in {:?}", report.first))
+        .unwrap_or_else(|| panic!("no section {id} in {:?}", report.needs))
         .lines
         .join("\n")
 }
@@ -292,7 +292,7 @@ fn a_washed_floor_over_its_limit_is_read_again_in_two_weeks() {
 #[test]
 fn wet_along_the_walls_is_said_first() {
     let (verdict, report) = reported(&example("wet_along_the_walls_columbus"));
-    assert_eq!(report.first[0].id, "walls");
+    assert_eq!(report.needs[0].id, "walls");
     let text = lines(&report, "walls");
     for part in [
         "north wall",

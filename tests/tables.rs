@@ -14,6 +14,7 @@ use slabseason::report::HomeTable;
 use slabseason::rules::GateTable;
 use slabseason::season::SeasonTable;
 use slabseason::slab::young::YoungTable;
+use slabseason::survey::TypedUnit;
 use slabseason::survey::*;
 use slabseason::units::{TABLES, table_rows, tables_digest};
 use slabseason::verdict::GradeTable;
@@ -23,7 +24,6 @@ use slabseason::verdict::finish::parse_finishes;
 use slabseason::verdict::next::{TestTable, parse_shares};
 use slabseason::verdict::ways::WayTable;
 use slabseason::verdict::zones::ZoneTable;
-use slabseason::web::TypedUnit;
 use slabseason::words;
 
 /// What a source may begin with when it is not an id, each an honest mark.
@@ -164,6 +164,7 @@ fn parse(name: &str, text: &str) -> Result<(), String> {
         "evidence.csv" => said(EvidenceTable::parse(text)),
         "finishes.csv" => said(parse_finishes(text)),
         "gates.csv" => said(GateTable::parse(text)),
+        "glossary.csv" => said(words::parse_glossary(text)),
         "grades.csv" => said(GradeTable::parse(text)),
         "homeowner.csv" => said(HomeTable::parse(text)),
         "lesson_pairs.csv" => said(table_rows::<PairRow>(text)),

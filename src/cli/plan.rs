@@ -1,79 +1,60 @@
 //! All files found and all values checked; only this runs.
 
-use super::args::{Args, Command, Format, UnitsArg};
+use super::args::{self, Args, Command, Format};
 use super::ask::{self, Answering, Begin, Ended};
 use super::batch::BatchPlan;
+use super::files::Files;
+use super::floor::{Done, Floor, done, read_sheet, screen};
 use super::output;
 use super::papers;
-use crate::climate::{Place, find_place};
-use crate::report::{self, Asked, Report, Units};
-use crate::survey::{Parsed, parse_visit_bytes, place_query};
+use crate::climate::find_place;
+use crate::report::{self, Extent, Report, Units};
+use crate::survey::{Parsed, UnitSystem, place_query};
 use crate::verdict::answer_effects::answer_effects;
 use crate::verdict::drying::{DryingTable, Room, drying, not_drying};
 use crate::verdict::finish::DataSheet;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, Request, answer};
-use anyhow::{Context, Result, anyhow, bail};
-use std::io::{IsTerminal, Read};
+use anyhow::{Context, Result, bail};
+use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 
-/// Largest visit file that is read, bytes; the parser refuses from 1 MB on.
-const READ_AT_MOST: u64 = 2_000_000;
-
-/// How a run ended.
-pub enum Done {
-    All,
-    /// Some rows failed; the output says which.
-    Some,
-    /// Nothing could be estimated; the output says why.
-    Nothing,
+/// How a report is printed, and where.
+pub struct Print {
+    pub format: Format,
+    pub units: Units,
+    /// Of a text; the other formats are whole.
+    pub extent: Extent,
+    pub output: Option<PathBuf>,
 }
 
-/// A visit, its place, and the data sheet that goes with it.
-pub struct Floor {
-    pub parsed: Parsed,
-    pub place: Place,
-    pub sheet: Option<DataSheet>,
-}
-
-impl Floor {
-    /// Reads a visit file and, where named, a data sheet.
-    pub fn read(visit: &Path, finish: Option<&Path>) -> Result<Self> {
-        let name = visit.display().to_string();
-        let bytes = read(visit)?;
-        let parsed = parse_visit_bytes(&bytes, &name).map_err(|it| anyhow!("{it}"))?;
-        let place = find_place(&place_query(&parsed.visit.place))
-            .with_context(|| format!("{name}{}", place_line(&bytes)))?;
-        let sheet = finish.map(read_sheet).transpose()?;
-        Ok(Self {
-            parsed,
-            place,
-            sheet,
-        })
+impl Print {
+    fn of(typed: &args::ScreenArgs) -> Self {
+        Self {
+            format: typed.format,
+            units: typed.units.units(),
+            extent: if typed.full || typed.brief {
+                Extent::Full
+            } else {
+                Extent::First
+            },
+            output: typed.output.clone(),
+        }
     }
-}
 
-/// ", line N" of the visit file's line that names the place.
-fn place_line(bytes: &[u8]) -> String {
-    let text = String::from_utf8_lossy(bytes);
-    let names_place = |it: &str| {
-        ["postal", "station", "latitude"]
-            .iter()
-            .any(|key| it.starts_with(key))
-    };
-    text.lines()
-        .position(|it| names_place(it.trim_start()))
-        .map_or_else(String::new, |at| format!(", line {}", at + 1))
-}
+    /// What has to be worked out for it: a first screen needs no score and no questions.
+    fn detail(&self, is_brief: bool) -> Detail {
+        let is_first = self.format == Format::Text && self.extent == Extent::First;
+        if is_brief || is_first {
+            Detail::Ways
+        } else {
+            Detail::Everything
+        }
+    }
 
-fn read_sheet(path: &Path) -> Result<DataSheet> {
-    DataSheet::parse(&read_text(path)?).with_context(|| path.display().to_string())
-}
-
-/// A settings file as text.
-pub fn read_text(path: &Path) -> Result<String> {
-    String::from_utf8(read(path)?)
-        .with_context(|| format!("{}: is not a text file", path.display()))
+    fn laid_out(&self, report: &Report) -> String {
+        laid_out(report, self.format, self, self.output.is_none())
+    }
 }
 
 /// What will run.
@@ -82,17 +63,13 @@ pub enum Plan {
         floor: Box<Floor>,
         quoted: Way,
         detail: Detail,
-        format: Format,
-        units: Units,
-        output: Option<PathBuf>,
+        print: Print,
     },
     Ask {
         begin: Begin,
         sheet: Option<Box<DataSheet>>,
         quoted: Way,
-        format: Format,
-        units: Units,
-        output: Option<PathBuf>,
+        print: Print,
     },
     Dry {
         floor: Box<Floor>,
@@ -117,6 +94,7 @@ pub enum PaperPlan {
     Homeowner(papers::HomeownerArgs),
     Calendar(papers::CalendarArgs),
     Form(papers::FormArgs),
+    Explain(papers::ExplainArgs),
 }
 
 impl Plan {
@@ -133,6 +111,7 @@ impl Plan {
             Command::Homeowner(typed) => Ok(Plan::Paper(PaperPlan::Homeowner(typed))),
             Command::Calendar(typed) => Ok(Plan::Paper(PaperPlan::Calendar(typed))),
             Command::Form(typed) => Ok(Plan::Paper(PaperPlan::Form(typed))),
+            Command::Explain(typed) => Ok(Plan::Paper(PaperPlan::Explain(typed))),
             Command::Lesson(typed) => Ok(Plan::Lesson(typed)),
             Command::Class(typed) => Ok(Plan::Class(typed)),
             Command::Pairs(typed) => Ok(Plan::Pairs(typed)),
@@ -143,6 +122,9 @@ impl Plan {
                     typed.dehumidifier.unwrap_or(table.machine_l_day),
                     typed.setting.unwrap_or(table.machine_setting),
                 );
+                let mut files = Files::default();
+                files.reads("--visit", Some(&typed.visit))?;
+                files.reads("--finish", typed.finish.as_deref())?;
                 let floor = Floor::read(&typed.visit, typed.finish.as_deref())?;
                 Ok(Plan::Dry {
                     floor: Box::new(floor),
@@ -150,10 +132,15 @@ impl Plan {
                 })
             }
             Command::Screen(typed) => {
-                let units = match typed.units {
-                    UnitsArg::Us => Units::Us,
-                    UnitsArg::Si => Units::Si,
-                };
+                let print = Print::of(&typed);
+                let detail = print.detail(typed.brief);
+                let mut files = Files::default();
+                files.reads("--visit", typed.visit.as_deref())?;
+                files.reads("--finish", typed.finish.as_deref())?;
+                if typed.save != typed.visit {
+                    files.writes("--save", typed.save.as_deref())?;
+                }
+                files.writes("-o", typed.output.as_deref())?;
                 let visit = match typed.visit {
                     Some(visit) if !typed.ask => visit,
                     visit => {
@@ -163,12 +150,14 @@ impl Plan {
                             begin: Begin {
                                 visit,
                                 save: typed.save,
+                                units: match print.units {
+                                    Units::Us => UnitSystem::Us,
+                                    Units::Si => UnitSystem::Si,
+                                },
                             },
                             sheet: sheet.map(Box::new),
                             quoted: typed.quote,
-                            format: typed.format,
-                            units,
-                            output: typed.output,
+                            print,
                         });
                     }
                 };
@@ -181,14 +170,8 @@ impl Plan {
                 Ok(Plan::Screen {
                     floor: Box::new(floor),
                     quoted: typed.quote,
-                    detail: if typed.brief {
-                        Detail::Ways
-                    } else {
-                        Detail::Everything
-                    },
-                    format: typed.format,
-                    units,
-                    output: typed.output,
+                    detail,
+                    print,
                 })
             }
         }
@@ -200,7 +183,7 @@ impl Plan {
             Plan::Batch(plan) => plan.run(),
             Plan::Completions(shell) => {
                 let mut text = Vec::new();
-                clap_complete::generate(shell, &mut super::command(), "slabseason", &mut text);
+                clap_complete::generate(shell, &mut args::command(), "slabseason", &mut text);
                 output::write(
                     None,
                     &String::from_utf8(text).context("completions are text")?,
@@ -209,7 +192,7 @@ impl Plan {
             }
             Plan::Manual => {
                 let mut text = Vec::new();
-                clap_mangen::Man::new(super::command())
+                clap_mangen::Man::new(args::command())
                     .render(&mut text)
                     .context("writing the manual")?;
                 output::write(
@@ -230,6 +213,7 @@ impl Plan {
                     PaperPlan::Homeowner(typed) => papers::write_homeowner(&typed),
                     PaperPlan::Calendar(typed) => papers::write_calendar(&typed),
                     PaperPlan::Form(typed) => papers::write_form(&typed),
+                    PaperPlan::Explain(typed) => papers::write_explained(&typed),
                 }?;
                 Ok(Done::All)
             }
@@ -248,29 +232,24 @@ impl Plan {
                     Room::Machine { l_day, setting },
                 ];
                 let text = drying_report(&floor, &rooms, output::width(true));
-                output::write(None, &text)?;
+                output::write_text(None, &text)?;
                 Ok(Done::All)
             }
             Plan::Screen {
                 floor,
                 quoted,
                 detail,
-                format,
-                units,
-                output,
+                print,
             } => {
                 let report = screen(&floor, quoted, detail);
-                let text = laid_out(&report, format, units, output.is_none());
-                output::write(output.as_deref(), &text)?;
+                output::write(print.output.as_deref(), &print.laid_out(&report))?;
                 Ok(done(&report))
             }
             Plan::Ask {
                 begin,
                 sheet,
                 quoted,
-                format,
-                units,
-                output,
+                print,
             } => {
                 let report = |parsed: Parsed| -> Result<Report> {
                     let place = find_place(&place_query(&parsed.visit.place))?;
@@ -279,11 +258,11 @@ impl Plan {
                         place,
                         sheet: sheet.as_deref().cloned(),
                     };
-                    Ok(screen(&floor, quoted, Detail::Everything))
+                    Ok(screen(&floor, quoted, print.detail(false)))
                 };
                 let answering = Answering {
                     report: &report,
-                    text: &|it| laid_out(it, Format::Text, units, true),
+                    text: &|it| laid_out(it, Format::Text, &print, true),
                     moves: &|visit, path, answers| {
                         let place = find_place(&place_query(&visit.place)).ok()?;
                         Some(answer_effects(&place, visit, path, answers))
@@ -293,12 +272,11 @@ impl Plan {
                     Ended::Stopped => Ok(Done::All),
                     Ended::Interrupted => Ok(Done::Nothing),
                     Ended::Finished { report, is_shown } => {
-                        let is_for_screen = output.is_none()
-                            && format == Format::Text
+                        let is_for_screen = print.output.is_none()
+                            && print.format == Format::Text
                             && std::io::stdout().is_terminal();
                         if !(is_shown && is_for_screen) {
-                            let text = laid_out(&report, format, units, output.is_none());
-                            output::write(output.as_deref(), &text)?;
+                            output::write(print.output.as_deref(), &print.laid_out(&report))?;
                         }
                         Ok(done(&report))
                     }
@@ -319,39 +297,13 @@ fn check_asking(visit: Option<&Path>, save: Option<&Path>) -> Result<()> {
     Ok(())
 }
 
-fn laid_out(report: &Report, format: Format, units: Units, to_screen: bool) -> String {
+fn laid_out(report: &Report, format: Format, print: &Print, to_screen: bool) -> String {
     match format {
-        Format::Text => report::text(report, units, output::width(to_screen)),
+        Format::Text => report::text(report, print.units, output::width(to_screen), print.extent),
         Format::Json => report.to_json(),
-        Format::Markdown => report::markdown(report, units),
-        Format::Html => report::html(report, units),
+        Format::Markdown => report::markdown(report, print.units),
+        Format::Html => report::html(report, print.units),
     }
-}
-
-/// A refusal printed its reason and estimated nothing.
-fn done(report: &Report) -> Done {
-    if report.refused {
-        Done::Nothing
-    } else {
-        Done::All
-    }
-}
-
-/// The report of a floor.
-pub fn screen(floor: &Floor, quoted: Way, detail: Detail) -> Report {
-    let request = Request {
-        quoted,
-        detail,
-        sheet: floor.sheet.as_ref(),
-        ..Request::default()
-    };
-    let (verdict, _) = answer(&floor.place, &floor.parsed.visit, request);
-    let asked = Asked {
-        visit: &floor.parsed.visit,
-        place: &floor.place,
-        notes: &floor.parsed.notes,
-    };
-    report::build(&asked, &verdict)
 }
 
 fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {
@@ -376,25 +328,8 @@ fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {
     let plan = drying(&floor.place, visit, &posterior, &verdict.limits, rooms);
     report::drying_text(
         &head,
-        &report::LimitSaid::of(&verdict.limits).words(),
+        &report::limit_words(&report::LimitSaid::of(&verdict.limits)),
         &plan,
         width,
     )
-}
-
-pub fn read(path: &Path) -> Result<Vec<u8>> {
-    let mut bytes = Vec::new();
-    if path.as_os_str() == "-" {
-        std::io::stdin()
-            .take(READ_AT_MOST)
-            .read_to_end(&mut bytes)
-            .context("reading standard input")?;
-    } else {
-        let told = || format!("{}: cannot be read; check the path", path.display());
-        let file = std::fs::File::open(path).with_context(told)?;
-        file.take(READ_AT_MOST)
-            .read_to_end(&mut bytes)
-            .with_context(told)?;
-    }
-    Ok(bytes)
 }

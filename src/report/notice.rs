@@ -1,6 +1,7 @@
 //! The notice that a customer gets before anyone signs.
 
 use super::paper::{Block, Paper, typed};
+use super::said::{day_words, grade_key, limit_words};
 use super::{Basis, Report, Units, readings_said};
 use crate::season::MONTH_NAMES;
 use crate::survey::interview::Interview;
@@ -122,22 +123,22 @@ pub enum Standing {
 /// Why there is no notice.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum NoticeError {
-    #[error("there is no notice of a what-if: take back the changed answer first")]
+    #[error("no notice can be made of a what-if: go back to your own answers first")]
     WhatIf,
     #[error(
         "there is no notice of a reading that is held or a floor that is refused: {reason} {action}"
     )]
     Held { reason: String, action: String },
     #[error(
-        "this floor is not fine as it stands, so no notice can say so: write doubtful, fix_first, \
-         against_advice or declined"
+        "this floor does not qualify for the \"fine\" notice; use doubtful, fix_first, against_advice, \
+         or declined"
     )]
     NotFine,
-    #[error("nothing was advised against, so nobody can go ahead against advice: write fine")]
+    #[error("nothing was advised against, so nobody can go ahead against advice; use fine")]
     NothingAdvisedAgainst,
     #[error(
-        "settings of the company: {what}\n  accepted: name, address, phone, email, license in \
-         quotes; wording_read_by_lawyer = true or false"
+        "company settings: {what}\n  accepted: name, address, phone, email, license in quotes; \
+         wording_read_by_lawyer = true or false"
     )]
     Company { what: String },
 }
@@ -165,7 +166,7 @@ pub fn notice(of: NoticeOf) -> Result<Paper, NoticeError> {
     if of.standing == Standing::WhatIf {
         return Err(NoticeError::WhatIf);
     }
-    let garage = report.first.iter().find(|it| it.id == "garage");
+    let garage = report.needs.iter().find(|it| it.id == "garage");
     if garage.is_none() && (report.held || report.refused || report.grade.is_none()) {
         let gate = report.gates.first();
         return Err(NoticeError::Held {
@@ -198,7 +199,7 @@ pub fn notice(of: NoticeOf) -> Result<Paper, NoticeError> {
                     .map_or_else(|| say("notice.no_label").to_string(), typed),
             ),
             ("place", &report.place.label),
-            ("day", &report.visit_date),
+            ("day", &day_words(report.visit_date)),
         ],
     )));
     blocks.push(Block::Banner(
@@ -338,7 +339,7 @@ fn heading(blocks: &mut Vec<Block>, key: &str) {
 
 /// The limit, whose source somebody typed.
 fn typed_limit(report: &Report) -> String {
-    format!("{}.", typed(&report.limit.words()))
+    format!("{}.", typed(&limit_words(&report.limit)))
 }
 
 fn company(blocks: &mut Vec<Block>, company: &Company) {
@@ -382,7 +383,7 @@ fn expected(blocks: &mut Vec<Block>, report: &Report, figures: Figures) {
         Figures::Percent => format!(" ({})", percent_words(chance)),
         Figures::Words => String::new(),
     };
-    let phrase = say(&format!("grade.{}.phrase", super::text::grade_key(grade)));
+    let phrase = say(&format!("grade.{}.phrase", grade_key(grade)));
     blocks.push(Block::Text(say_with(
         "notice.expected.bare",
         &[
@@ -411,11 +412,11 @@ fn expected(blocks: &mut Vec<Block>, report: &Report, figures: Figures) {
 fn percent_words(chance: f64) -> String {
     let percent = (100.0 * chance).round();
     if percent < 1.0 {
-        "under 1 %".to_string()
+        say("percent.under").to_string()
     } else if percent > 99.0 {
-        "over 99 %".to_string()
+        say("percent.over").to_string()
     } else {
-        format!("{percent:.0} %")
+        super::percent_words(percent)
     }
 }
 

@@ -37,6 +37,7 @@ declare! {
     "evidence.csv",
     "finishes.csv",
     "gates.csv",
+    "glossary.csv",
     "grades.csv",
     "homeowner.csv",
     "lesson_pairs.csv",

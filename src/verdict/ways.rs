@@ -415,10 +415,13 @@ fn preferred(shares: &[Share], water_above: f64, verdict: &Verdict) -> Way {
         &[
             Way::FilmNow,
             Way::FilmAfterTest,
+            Way::FilmAfterDrying,
             Way::Primer,
             Way::Membrane,
             Way::Breathable,
             Way::LeaveBare,
+            Way::FixOutside,
+            Way::FixDrain,
         ][..]
     };
     order

@@ -5,16 +5,13 @@
 
 #[cfg(target_arch = "wasm32")]
 mod ffi;
-mod home;
 mod practice;
 mod result;
 mod session;
-mod sheet;
 mod sheets;
 mod step;
-mod what_if;
 
-pub use session::{Session, TypedUnit, typed_units};
+pub use session::Session;
 
 use serde::{Deserialize, Serialize};
 use serde_json::json;

@@ -1,13 +1,13 @@
 //! The result of a visit on the device, what-ifs beside it, and what an answer would move.
 
 use super::Wrong;
-use super::home::home;
 use super::session::Session;
-use super::sheet::sheet;
 use super::step;
-use super::what_if::{at_once, beside};
 use crate::climate::{Place, find_place};
-use crate::report::{self, Asked, Report, Units};
+use crate::report::{
+    self, Asked, Block, Extent, Paper, Report, Units, bare_floor_words, compared_years,
+    first_screen, home_steps,
+};
 use crate::survey::interview::{Interview, Pass};
 use crate::survey::{AnsweredBy, Parsed, parse_visit, place_query};
 use crate::verdict::answer_effects::{LOOK, answer_effects};
@@ -71,7 +71,10 @@ pub(super) struct Shown {
     /// What was changed, where this is no result of what was said.
     #[serde(skip_serializing_if = "Option::is_none")]
     what_if: Option<String>,
-    /// What to show, as markup that holds nothing unescaped of what a person typed.
+    /// What to show, as blocks.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    blocks: Option<Vec<Block>>,
+    /// The same blocks as markup that holds nothing unescaped of what a person typed.
     #[serde(skip_serializing_if = "Option::is_none")]
     html: Option<String>,
 }
@@ -92,11 +95,12 @@ pub(super) fn screen(visit: &str, quote: Option<&str>, quick: bool) -> Result<Sh
     };
     let said = report_by(&parsed, quoted, effort)?;
     Ok(Shown {
-        text: report::text(&said, Units::Us, 80),
+        text: report::text(&said, Units::Us, wide(), Extent::Full),
         report: said,
         narrow: None,
         who: None,
         what_if: None,
+        blocks: None,
         html: None,
     })
 }
@@ -157,20 +161,40 @@ pub(super) fn result(
     let interview = kept.interview(None)?.interview;
     let parsed = parsed_of(&interview)?;
     let report = report_by(&parsed, Way::FilmNow, effort)?;
-    let html = match &changed {
+    let blocks = match &changed {
         Some((_, own)) => beside(own, &report),
-        None if effort != EffortWord::Whole => at_once(&report),
-        None if interview.audience() == AnsweredBy::Homeowner => home(&parsed.visit, &report),
-        None => sheet(&report),
+        None if interview.audience() == AnsweredBy::Homeowner && effort == EffortWord::Whole => {
+            home_steps(&parsed.visit, &report)
+        }
+        None => first_screen(&report),
     };
+    let paper = Paper {
+        title: String::new(),
+        blocks,
+    };
+    let laid_out = |width: usize| report::text(&report, units, width, Extent::Full);
     Ok(Shown {
-        text: report::text(&report, units, wide()),
-        narrow: (columns < wide()).then(|| report::text(&report, units, columns.max(LEAST))),
+        text: laid_out(wide()),
+        narrow: (columns < wide()).then(|| laid_out(columns.max(LEAST))),
+        html: Some(paper.html_blocks()),
+        blocks: Some(paper.blocks),
         report,
         who: Some(interview.audience()),
         what_if: changed.map(|it| it.0),
-        html: Some(html),
     })
+}
+
+/// Both chances of the bare floor, and both years in one drawing. It holds nothing that a person typed.
+fn beside(own: &Report, tried: &Report) -> Vec<Block> {
+    let mut blocks = vec![Block::Text(say_with(
+        "page.what_if.chance",
+        &[
+            ("after", &bare_floor_words(tried)),
+            ("before", &bare_floor_words(own)),
+        ],
+    ))];
+    blocks.extend(compared_years(own, tried).map(Block::Figure));
+    blocks
 }
 
 /// Changes one answer in a copy of the visit and says so.

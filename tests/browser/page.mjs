@@ -216,7 +216,7 @@ await test("an estimator goes through the quick pass by keyboard and gets the co
   // Eight feet, typed as a bare number beside "ft": 8 * 0.3048 m.
   equal(wanted.readings[0].wall_distance_m, 2.4384, "the bare number took the unit beside its box");
   await moved(page, async () => { await page.keyboard.press("Home"); await page.locator("h1").focus(); await tabTo(page, "See the result"); await page.keyboard.press("Enter"); });
-  await page.waitForFunction(() => document.getElementById("live").textContent === "The result is whole.", null, { timeout: 60000 });
+  await page.waitForFunction(() => document.getElementById("live").textContent === "The result is complete.", null, { timeout: 60000 });
   const got = await page.evaluate(async () => (await door.ask({ ask: "result", kept, units, effort: "whole", what_if: null })).report);
   // A file is told that its reading has no day of its own; somebody who was asked is not.
   equal(JSON.stringify({ ...got, notes: [] }), JSON.stringify({ ...wanted, notes: [] }), "the report");
@@ -230,7 +230,7 @@ await test("an estimator goes through the quick pass by keyboard and gets the co
 await test("an estimator answers the other questions too, and goes back without loss", async () => {
   const page = await open();
   await walk(page, { ...ESTIMATOR, "reading.first": "no" });
-  await moved(page, async () => { await page.getByRole("button", { name: /Answer the other questions/ }).click(); });
+  await moved(page, async () => { await page.getByRole("button", { name: /More questions/ }).click(); });
   equal(await pathOf(page), "air.heated", "the rest begins");
   await answerByKeys(page, "yes");
   for (const path of ["limit.probe_rh", "limit.calcium_chloride_lb"]) {
@@ -263,11 +263,11 @@ await test("a homeowner goes through by keyboard, in plain words, without a mete
   const asked = await walk(page, HOMEOWNER);
   assert(!asked.some((it) => it.startsWith("reading.") || it.startsWith("limit.")), `no meter question is asked: ${asked}`);
   await moved(page, async () => { await tabTo(page, "See the result"); await page.keyboard.press("Enter"); });
-  await page.waitForFunction(() => document.getElementById("live").textContent === "The result is whole.", null, { timeout: 60000 });
+  await page.waitForFunction(() => document.getElementById("live").textContent === "The result is complete.", null, { timeout: 60000 });
   const headings = await page.locator(".sheet h2").allTextContents();
   equal(headings.join(", "), "Fix outside first, Watch in these months, Ask for this test", "how it ends");
   const told = await page.locator(".sheet").innerText();
-  for (const it of ["gutters well away", "ground along the wall", "F2170", "A dry sheet in a dry month does not clear a floor"]) assert(told.includes(it), `${told} lacks ${it}`);
+  for (const it of ["roof water drains well away", "soil along the wall", "F2170", "If it is dry in a dry month"]) assert(told.includes(it), `${told} lacks ${it}`);
   await accessible(page, "homeowner's result");
   await page.screenshot({ path: join(shots, "homeowner-phone.png"), fullPage: true });
   await page.context().close();
@@ -433,7 +433,7 @@ await test("a broken file is refused and changes nothing; a hostile one is only 
   }
   await page.waitForFunction(() => kept.file?.includes("onerror"));
   await moved(page, () => page.getByRole("button", { name: "See the result" }).click());
-  await page.waitForFunction(() => document.getElementById("live").textContent === "The result is whole.", null, { timeout: 60000 });
+  await page.waitForFunction(() => document.getElementById("live").textContent === "The result is complete.", null, { timeout: 60000 });
   equal(await page.evaluate(() => window.ran), undefined, "nothing of the file ran");
   equal(await page.locator("main img, main script, main a[href^=javascript], main [onclick]").count(), 0, "no element of the file");
   await page.context().close();
@@ -445,10 +445,10 @@ await test("one answer is changed beside the result: the year moves and is marke
   await page.waitForFunction(() => kept.file);
   const before = await page.evaluate(() => JSON.stringify(kept));
   await page.getByRole("button", { name: "See the result" }).click();
-  await page.waitForFunction(() => document.getElementById("live").textContent === "The result is whole.", null, { timeout: 60000 });
-  await page.selectOption("#what-if", { label: "Where does the lot lie among its neighbors?" });
+  await page.waitForFunction(() => document.getElementById("live").textContent === "The result is complete.", null, { timeout: 60000 });
+  await page.selectOption("#what-if", { label: "Is the lot higher or lower than the lots around it?" });
   const times = [];
-  for (const label of ["higher than most", "level with them", "higher than most"]) {
+  for (const label of ["higher than most", "about the same", "higher than most"]) {
     await page.evaluate(() => { document.querySelector(".outcome").replaceChildren(); delete document.querySelector(".outcome").dataset.effort; });
     // Timed in the page, from the click to the frame after the change, without the driver's time.
     await page.evaluate(() => {
@@ -485,7 +485,7 @@ await test("one answer is changed beside the result: the year moves and is marke
   writeFileSync(pdf, await page.pdf({ format: "Letter" }));
   const printed = execFileSync("pdftotext", [pdf, "-"], { encoding: "utf8" });
   for (const sheet of printed.split("\f").filter((it) => it.trim())) assert(sheet.includes("WHAT-IF"), "every printed sheet is marked");
-  assert(!printed.includes("VERDICT"), "the own result is not among the sheets of a what-if");
+  assert(!printed.includes("RISK:"), "the own result is not among the sheets of a what-if");
   await page.context().close();
 });
 
@@ -494,14 +494,14 @@ await test("the result prints to PDF, on letter and A4", async () => {
   await page.locator("#file").setInputFiles(join(visits, "low_lot_rochester.toml"));
   await page.waitForFunction(() => kept.file);
   await page.getByRole("button", { name: "See the result" }).click();
-  await page.waitForFunction(() => document.getElementById("live").textContent === "The result is whole.", null, { timeout: 60000 });
+  await page.waitForFunction(() => document.getElementById("live").textContent === "The result is complete.", null, { timeout: 60000 });
   for (const format of ["Letter", "A4"]) {
     const pdf = join(scratch, `${format}.pdf`);
     writeFileSync(pdf, await page.pdf({ format }));
     const pages = Number(/Pages:\s+(\d+)/.exec(execFileSync("pdfinfo", [pdf], { encoding: "utf8" }))[1]);
     timings[`pages on ${format}`] = pages;
     const text = execFileSync("pdftotext", [pdf, "-"], { encoding: "utf8" });
-    assert(text.includes("A screen, not a test"), "the standing sentence is printed");
+    assert(text.includes("This is a screening estimate, not a test"), "the standing sentence is printed");
     assert(!text.includes("Save as a visit file") && !text.includes("What if?"), "no button is printed");
   }
   await page.emulateMedia({ media: "print" });
@@ -512,21 +512,21 @@ await test("the result prints to PDF, on letter and A4", async () => {
 await test("invented floors to learn on: ask, state a chance, see the year", async () => {
   const page = await open();
   await page.locator("#menu summary").click();
-  await moved(page, () => page.getByRole("button", { name: "Learn on invented floors" }).click(), 60000);
+  await moved(page, () => page.getByRole("button", { name: "Practice on made-up floors" }).click(), 60000);
   assert((await page.locator("main pre").textContent()).includes("FLOOR 1"), "a floor is shown");
-  assert(!(await page.locator("main").textContent()).includes("What came of it"), "nothing of its year is told yet");
+  assert(!(await page.locator("main").textContent()).includes("How it turned out"), "nothing of its year is told yet");
   await accessible(page, "an invented floor");
   const before = await page.locator("main pre").textContent();
   await moved(page, () => page.locator(".choices button").first().click(), 60000);
   const after = await page.locator("main pre").textContent();
   assert(after !== before && after.includes("minutes"), "a question is answered and costs minutes");
   await page.fill("#chance", "many");
-  await page.getByRole("button", { name: "See the year it had" }).click();
+  await page.getByRole("button", { name: "See how the year went" }).click();
   await page.waitForSelector("dialog[open]");
   assert((await page.locator("#ask-words").textContent()).includes("from 0 to 20"), "a wrong chance says what is accepted");
   await page.locator("#ask-no").click();
   await page.fill("#chance", "4");
-  await moved(page, () => page.getByRole("button", { name: "See the year it had" }).click(), 60000);
+  await moved(page, () => page.getByRole("button", { name: "See how the year went" }).click(), 60000);
   const result = await page.locator("main pre").nth(1).textContent();
   assert(/CALL/.test(result) && result.includes("YEAR"), result);
   await accessible(page, "the year of an invented floor");
@@ -585,7 +585,7 @@ await test("the report, the notice, the homeowner's sheet and the calendar file 
 await test("it works where nothing can be kept, and says so", async () => {
   const page = await open({ before: () => Object.defineProperty(window, "localStorage", { get() { throw new Error("denied"); } }) });
   const live = await page.locator("#live").textContent();
-  assert(live.includes("keeps nothing"), live);
+  assert(live.includes("will not keep"), live);
   await answerByKeys(page, "the homeowner");
   equal(await pathOf(page), "visit_date", "it goes on");
   await page.context().close();
@@ -634,7 +634,7 @@ await test("it works from a plain host too, and asks it for the page alone", asy
   await context.setOffline(true);
   await answerByKeys(page, "the homeowner");
   equal(await pathOf(page), "visit_date", "it goes on without the host");
-  equal(asked.join(), "/floor", "what was asked for");
+  equal(asked.join(), "/floor", "you asked about");
   await context.close();
   host.close();
 });
@@ -679,7 +679,7 @@ for (const [name, context, larger] of [
     await page.waitForSelector(".months");
     await look("months");
     await page.evaluate(() => result());
-    await page.waitForFunction(() => document.getElementById("live").textContent === "The result is whole.", null, { timeout: 60000 });
+    await page.waitForFunction(() => document.getElementById("live").textContent === "The result is complete.", null, { timeout: 60000 });
     await look("result");
     await page.context().close();
   });

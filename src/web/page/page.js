@@ -349,14 +349,20 @@ async function result() {
   whatIf(ifs, quick);
   const whole = await askSlowly({ ...request, effort: "whole" }).catch(() => null);
   if (mine !== turn || !whole || whole.error) return;
-  sheet.replaceChildren(drawn(whole));
+  if (isHome) {
+    sheet.replaceChildren(fragment(whole.html), folded(whole));
+  } else {
+    now.replaceChildren(fragment(whole.html));
+    sheet.replaceChildren(folded(whole));
+  }
   say(word("page.result.done"));
 }
 
-function drawn(answer) {
+/** The whole document as text, folded. */
+function folded(answer) {
   const text = (it, name) => make("pre", { class: name, tabindex: "0", "aria-label": word("page.report"), role: "region" }, it);
   const both = make("div", {}, text(answer.narrow ?? answer.text, "on-screen"), text(answer.text, "on-paper"));
-  return make("div", {}, fragment(answer.html), make("details", { class: "whole" }, make("summary", {}, word("page.report")), both));
+  return make("details", { class: "whole" }, make("summary", {}, word("page.report")), both);
 }
 
 async function whatIf(section, own) {
