@@ -40,10 +40,7 @@ pub fn drying_text(head: &str, limits: &str, plan: &DryingPlan, width: usize) ->
         &[("days", &days)],
     ));
     if let Some(depth) = plan.depth_percent {
-        page.paragraph(&say_with(
-            "dry.depth",
-            &[("limit", &format!("{depth:.0}"))],
-        ));
+        page.paragraph(&say_with("dry.depth", &[("limit", &format!("{depth:.0}"))]));
     }
     // A new slab dries of its own water first; what comes from below shows later.
     if plan.from != From::Placed && plan.from_below >= DryingTable::bundled().from_below_named {
