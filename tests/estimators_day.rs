@@ -262,7 +262,7 @@ fn over_the_limit_today_says_what_it_may_be_and_what_to_ask() {
     assert!((sum - 1.0).abs() < 1.0e-6, "{sum}");
     assert!(today.ask.contains(&"floor.retarder"), "{:?}", today.ask);
     let text = lines(&report, "today");
-    for part in ["likeliest first", "Ask now", "Read it again"] {
+    for part in ["likeliest first", "Ask now", "Take new readings"] {
         assert!(text.contains(part), "{text}");
     }
     // What was answered is not asked.
