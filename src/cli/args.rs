@@ -42,7 +42,7 @@ pub enum Command {
     #[command(after_help = "Examples:
   slabseason climate 05401
   slabseason climate 44.48,-73.21 --units si")]
-    Climate(super::place::PlaceArgs),
+    Climate(super::place::ClimateArgs),
     /// Print a paper score card for a place, and how well it matches the tool.
     #[command(after_help = "Examples:
   slabseason card 14604

@@ -79,7 +79,7 @@ pub enum Plan {
     Schema,
     Completions(clap_complete::Shell),
     Manual,
-    Climate(super::place::PlaceArgs),
+    Climate(super::place::ClimateArgs),
     Card(super::place::CardArgs),
     Paper(PaperPlan),
     Lesson(super::lessons::LessonArgs),
