@@ -423,17 +423,19 @@ fn every_key_that_the_code_can_ask_for_has_its_row() {
     }
     let gates = literals_between("src/rules/mod.rs", "pub fn gates", "\n}\n");
     assert!(gates.len() >= 14, "{gates:?}");
-    for gate in gates
-        .iter()
-        .map(String::as_str)
-        .chain(["unexplained_high", "unexplained_low"])
-    {
+    for gate in gates.iter().map(String::as_str).chain([
+        "unexplained_high",
+        "unexplained_high_young",
+        "unexplained_low",
+        "still_drying",
+    ]) {
         asked.insert(format!("gate.{gate}.reason"));
         asked.insert(format!("gate.{gate}.action"));
     }
     for refusal in [
         slabseason::rules::Refusal::Suspended,
         slabseason::rules::Refusal::Freezing,
+        slabseason::rules::Refusal::ColdGarage,
         slabseason::rules::Refusal::StandingWater,
     ] {
         asked.insert(format!("refused.{}.reason", refusal.id()));

@@ -21,6 +21,12 @@ const WORTH_SAYING: f64 = 0.025;
 /// Everything behind the first screen.
 pub(super) fn rest(report: &Report, units: Units) -> Vec<Block> {
     let mut blocks = Vec::new();
+    for need in &report.needs {
+        blocks.push(Block::Heading(need.title.clone()));
+        blocks.push(Block::Items(
+            need.lines.iter().map(|it| typed(it)).collect(),
+        ));
+    }
     heading(&mut blocks, "written.now");
     blocks.push(Block::Strong(report.next_step.clone()));
     if !report.refused {

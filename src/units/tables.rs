@@ -65,6 +65,7 @@ declare! {
     "ways.csv",
     "words.csv",
     "words_es.csv",
+    "young_concrete.csv",
     "zones.csv",
 }
 
