@@ -7,6 +7,7 @@
 mod ffi;
 mod home;
 mod practice;
+mod quick;
 mod result;
 mod session;
 mod sheet;
@@ -14,6 +15,7 @@ mod sheets;
 mod step;
 mod what_if;
 
+pub use quick::{QuickRow, ScreenKind, quick_rows};
 pub use session::{Session, TypedUnit, typed_units};
 
 use serde::{Deserialize, Serialize};
@@ -33,6 +35,14 @@ enum Request {
         /// The device's day, offered as the day of the visit.
         today: Option<String>,
         act: step::Act,
+    },
+    /// The quick pass: answers by path, all its screens back.
+    Quick {
+        kept: Session,
+        units: UnitsWord,
+        today: Option<String>,
+        #[serde(default)]
+        set: BTreeMap<String, String>,
     },
     /// What each answer to the current question would make of the chance.
     Moves { kept: Session },
@@ -111,6 +121,7 @@ enum Answer {
         words: BTreeMap<&'static str, &'static str>,
     },
     Talk(Box<step::Said>),
+    Quick(Box<quick::Quick>),
     Lines {
         lines: Vec<String>,
     },
@@ -176,6 +187,15 @@ fn respond_to(request: Request) -> Result<Answer, Wrong> {
         } => {
             let today = today.and_then(|it| it.parse().ok());
             step::step(kept, units, today, act).map(|it| Answer::Talk(Box::new(it)))
+        }
+        Request::Quick {
+            kept,
+            units,
+            today,
+            set,
+        } => {
+            let today = today.and_then(|it| it.parse().ok());
+            quick::quick(kept, units, today, set).map(|it| Answer::Quick(Box::new(it)))
         }
         Request::Moves { kept } => result::moved(&kept).map(|lines| Answer::Lines { lines }),
         Request::WhatIfs { kept } => {

@@ -44,7 +44,7 @@ enum View {
 }
 
 #[derive(Debug, Serialize)]
-struct QuestionView {
+pub(super) struct QuestionView {
     path: String,
     section: String,
     /// "Question 5 of about 27".
@@ -144,7 +144,9 @@ pub(super) fn step(
         }
     }
     let view = match restored.interview.current() {
-        Some(step) if !is_check => question(&restored, &kept, units, &step, error),
+        Some(step) if !is_check => {
+            View::Question(Box::new(question(&restored, &kept, units, &step, error)))
+        }
         _ => check(&restored, &kept),
     };
     Ok(Said { kept, view })
@@ -203,13 +205,13 @@ impl TypedUnit {
     }
 }
 
-fn question(
+pub(super) fn question(
     restored: &Restored,
     kept: &Session,
     units: UnitsWord,
     step: &Step,
     error: Option<String>,
-) -> View {
+) -> QuestionView {
     let interview = &restored.interview;
     let path = step.path();
     let who = interview.audience();
@@ -254,7 +256,7 @@ fn question(
         ),
     };
     let (answered, all) = interview.progress();
-    View::Question(Box::new(QuestionView {
+    QuestionView {
         section: step.question.section.clone(),
         progress: say_with(
             "page.progress",
@@ -279,7 +281,7 @@ fn question(
         who,
         error: error.or_else(|| restored.refused.get(&path).map(|it| it.in_plain_words())),
         path,
-    }))
+    }
 }
 
 const NEVER: &str = "never";
