@@ -442,6 +442,53 @@ fn the_core_takes_its_functions_from_libm() {
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
+/// Source: the published checks of `season` are checks of what ships: each function and type
+/// that they call is used outside of `season`, or by the forcing that `odds` makes from it.
+#[test]
+fn published_checks_reach_what_ships() {
+    let text = std::fs::read_to_string(root().join("tests/published/season.rs")).unwrap();
+    let start = text.find("use slabseason::season::").unwrap() + "use slabseason::season::".len();
+    let checked = names_after(&text[start..]);
+    assert!(checked.len() > 12, "only {checked:?} were seen");
+    let shipped: Vec<Source> = sources()
+        .into_iter()
+        .filter(|it| it.folder != "season" || it.path.ends_with("forcing.rs"))
+        .collect();
+    // The balance of one soil is the balance of many with one lane.
+    let by_another_name = [
+        ("Balance", "Balances"),
+        ("saturation_pressure", "saturation_pa"),
+        ("dew_point", "dew_point_c"),
+    ];
+    for name in &checked {
+        let other = by_another_name.iter().find(|it| it.0 == name);
+        let wanted = other.map_or(name.as_str(), |it| it.1);
+        let is_used = shipped.iter().any(|source| {
+            source.code.match_indices(wanted).any(|(at, _)| {
+                !source.code[..at].ends_with(is_name) && leading_name(&source.code[at..]) == wanted
+            })
+        });
+        assert!(
+            is_used,
+            "{wanted} is checked against a book and never shipped"
+        );
+    }
+}
+
+/// Source: each formula has one home. The constants of saturation pressure and of water vapor
+/// stand in one file each.
+#[test]
+fn a_formula_has_one_home() {
+    for constant in ["17.269", "237.3", "610.5", "461.5", "13.97"] {
+        let homes: Vec<PathBuf> = sources()
+            .into_iter()
+            .filter(|it| it.code.contains(constant))
+            .map(|it| it.path)
+            .collect();
+        assert_eq!(homes.len(), 1, "{constant} stands in {homes:?}");
+    }
+}
+
 #[test]
 fn the_top_holds_only_what_is_agreed() {
     let mut wrong = Vec::new();

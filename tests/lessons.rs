@@ -63,7 +63,7 @@ fn the_tables_are_whole() {
         let query = PlaceQuery::parse(&town.postal).unwrap();
         find_place(&query).unwrap_or_else(|it| panic!("{}: {it}", town.town));
     }
-    for question in QUESTIONS {
+    for question in QUESTIONS.iter() {
         let rows = lesson_questions()
             .iter()
             .filter(|it| it.question == question.id);

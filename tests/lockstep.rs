@@ -15,8 +15,9 @@ use slabseason::odds::posterior::{Effort, FULL, Limits, posterior};
 use slabseason::odds::simulate::{Dome, Highest, LANES, Snapshot, dome_flux};
 use slabseason::odds::sobol::normal_scores;
 use slabseason::season::STEPS_PER_MONTH;
-use slabseason::slab::{FloorSet, Grid, Lanes, Machines, Observed, Real, Width};
+use slabseason::slab::{FloorSet, Grid, Machines, Observed};
 use slabseason::survey::{Visit, parse_visit};
+use slabseason::units::{Lanes, Real, Width};
 
 /// How a floor is read. Density by common practice; depths as in `tables/evidence.csv`.
 const CONSTANTS: FloorConstants = FloorConstants {

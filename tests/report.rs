@@ -400,7 +400,7 @@ fn literals_between(file: &str, from: &str, to: &str) -> Vec<String> {
 #[test]
 fn every_key_that_the_code_can_ask_for_has_its_row() {
     let mut asked: BTreeSet<String> = BTreeSet::new();
-    for question in QUESTIONS {
+    for question in QUESTIONS.iter() {
         asked.insert(format!("question.{}", question.id));
     }
     for core in CoreQuestion::ALL {

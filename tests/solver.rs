@@ -8,10 +8,11 @@ use slabseason::odds::simulate::LANES;
 use slabseason::odds::sobol::normal_scores;
 use slabseason::season::{STEPS_PER_MONTH, saturation_pa};
 use slabseason::slab::{
-    FloorRun, FloorSet, GenericConcrete, Grid, Lanes, Machines, Observed, Real, RoomSide,
-    SlabState, Underside, Weights, step, supply_through,
+    FloorRun, FloorSet, GenericConcrete, Grid, Machines, Observed, RoomSide, SlabState, Underside,
+    Weights, step, supply_through,
 };
 use slabseason::survey::parse_visit;
+use slabseason::units::{Lanes, Real};
 
 /// How a floor is read. Density by common practice; depths as in `tables/evidence.csv`.
 const CONSTANTS: FloorConstants = FloorConstants {

@@ -7,6 +7,7 @@ use crate::odds::posterior::FULL;
 use crate::report::{self, Asked, Report};
 use crate::rules;
 use crate::survey::{Parsed, Visit, digest};
+use crate::units::tables_digest;
 use crate::verdict::finish::DataSheet;
 use crate::verdict::next::telling_questions;
 use crate::verdict::ways::Way;
@@ -35,7 +36,7 @@ impl Options {
     pub fn model(&self) -> String {
         let text = format!(
             "{} {:?} {:?} {}",
-            report::tables_digest(),
+            tables_digest(),
             self.detail,
             self.quoted,
             self.sheet_text

@@ -5,8 +5,8 @@
 use super::output;
 use super::prompt::{Heard, Prompt, Terminal, is_no, is_yes, say};
 use crate::report::Report;
-use crate::survey::interview::{Choice, Interview, Pass, Step, draft_from_text, opening_comment};
-use crate::survey::{FieldError, FieldKind, Parsed, Visit, field};
+use crate::survey::interview::{Choice, Interview, Pass, Step, opening_comment};
+use crate::survey::{FieldError, FieldKind, Parsed, Visit, field, parse_unfinished};
 use crate::words::chance_words;
 use anyhow::{Context, Result, anyhow, bail};
 use std::io::IsTerminal;
@@ -64,10 +64,9 @@ pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
             let name = path.display().to_string();
             let text = std::fs::read_to_string(path)
                 .with_context(|| format!("{name}: cannot be read as text; check the path"))?;
-            let (draft, not_sure) =
-                draft_from_text(&text, &name).map_err(|error| anyhow!("{error}"))?;
+            let read = parse_unfinished(&text, &name).map_err(|error| anyhow!("{error}"))?;
             keeper.head = opening_comment(&text);
-            Interview::from_draft(draft, &not_sure, today)
+            Interview::from_draft(read.draft, &read.not_sure, today)
         }
     };
     keeper.path = begin.save.clone().or(begin.visit.clone());

@@ -10,11 +10,12 @@ use std::sync::LazyLock;
 use csv::ByteRecord;
 
 use super::error::ClimateError;
+use crate::units::table_text;
 
-pub const NORMALS_TEXT: &str = include_str!("../../tables/climate_normals.csv");
-pub const POSTAL_TEXT: &str = include_str!("../../tables/postal_areas.csv");
-pub const SOURCES_TEXT: &str = include_str!("../../tables/climate_sources.csv");
-pub const RULES_TEXT: &str = include_str!("../../tables/climate_rules.csv");
+pub const NORMALS_TEXT: &str = table_text("climate_normals.csv");
+pub const POSTAL_TEXT: &str = table_text("postal_areas.csv");
+pub const SOURCES_TEXT: &str = table_text("climate_sources.csv");
+pub const RULES_TEXT: &str = table_text("climate_rules.csv");
 
 /// One weather station with its months, January first.
 #[derive(Debug, Clone, PartialEq)]

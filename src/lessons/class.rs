@@ -108,7 +108,8 @@ fn key_on(page: &mut Page, lesson: &Lesson) {
         .filter(|(_, it)| !it.is_told_first())
         .map(|(at, it)| {
             let question = question_of(&it.question);
-            let answer = (question.answer)(&lesson.told)
+            let answer = question
+                .answer(&lesson.told)
                 .map_or(say("lesson.not_sure").to_string(), |it| {
                     answer_words(question.id, &it)
                 });

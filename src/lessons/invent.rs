@@ -2,7 +2,7 @@
 //! that the answers select, with its own weather; signs and readings are drawn from the
 //! model's own chances for that truth.
 
-use super::{LessonTable, Random};
+use super::{LessonTable, Random, lesson_questions};
 use crate::climate::Place;
 use crate::odds::evidence::{EvidenceTable, Scale, Seasons, observations, signs};
 use crate::odds::forcing::PlaceYear;
@@ -15,7 +15,7 @@ use crate::odds::simulate::{Dome, Group, LANES, Plan, SimulatedFloor, run_group}
 use crate::season::{STEPS_PER_MONTH, saturation_pa};
 use crate::survey::{
     Dehumidifier, Drainage, Lately, LotPosition, MeterScale, Reading, ReadingValue, Retarder,
-    Setting, SubDrain, Sump, Visit, WaterNow, parse_visit,
+    Setting, SubDrain, Sump, Visit, WaterNow, parse_visit, weak_signs,
 };
 use crate::units::{Celsius, RelHumidity};
 use chrono::Datelike;
@@ -363,14 +363,19 @@ fn chance_of(visit: &Visit, question: &str, seasons: &Seasons, truth: &Simulated
 /// Where a question's yes or no is kept.
 type Answer = fn(&mut Visit) -> &mut Option<bool>;
 
-const WEAK_SIGNS: [(&str, Answer); 6] = [
-    ("signs.white_deposit", |it| &mut it.signs.white_deposit),
-    ("signs.joint_stain", |it| &mut it.signs.joint_stain),
-    ("signs.damp_crack", |it| &mut it.signs.damp_crack),
-    ("signs.damp_lower_wall", |it| &mut it.signs.damp_lower_wall),
-    ("signs.rusty_posts", |it| &mut it.signs.rusty_posts),
-    ("signs.musty_smell", |it| &mut it.signs.musty_smell),
-];
+/// The weak signs that a lesson asks for; the floors of lessons are bare and never painted, so
+/// what only paint can show is not among them.
+fn asked_weak_signs() -> Vec<(&'static str, Answer)> {
+    weak_signs()
+        .iter()
+        .filter(|sign| {
+            lesson_questions()
+                .iter()
+                .any(|it| it.question == sign.path())
+        })
+        .map(|sign| (sign.path(), sign.yes_no().at))
+        .collect()
+}
 
 /// Answers that speak of the floor, drawn from the model's own chances for the truth.
 fn evidence(
@@ -426,14 +431,15 @@ fn evidence(
             visit.signs.water_now = Some(WaterNow::Dry);
         }
     }
+    let asked = asked_weak_signs();
     if weak == WeakSigns::Six {
-        for (question, at) in WEAK_SIGNS {
+        for (question, at) in asked {
             if known(random) {
                 yes_no(random, visit, question, at);
             }
         }
     } else if known(random) {
-        let (question, at) = WEAK_SIGNS[random.below(WEAK_SIGNS.len())];
+        let (question, at) = asked[random.below(asked.len())];
         yes_no(random, visit, question, at);
     }
     let month = truth_month(visit);

@@ -204,8 +204,7 @@ impl Lesson {
         for (at, it) in lesson_questions().iter().enumerate() {
             let is_known = it.is_told_first() || asked.to_uppercase().contains(letter(at));
             if !is_known {
-                let clear = question_of(&it.question).clear;
-                clear(&mut visit);
+                question_of(&it.question).clear(&mut visit);
             }
         }
         if visit.signs.spring_darkening.is_none() {
@@ -285,7 +284,7 @@ fn view(
         let label = say(&format!("question.{}", question.id)).to_string();
         let is_asked = asked.contains(letter(at));
         if it.is_told_first() || is_asked {
-            let answer = (question.answer)(visit);
+            let answer = question.answer(visit);
             let words = answer.map_or(say("lesson.not_sure").to_string(), |it| {
                 let mut words = answer_words(question.id, &it);
                 if question.id == "signs.spring_darkening"

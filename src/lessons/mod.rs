@@ -26,6 +26,7 @@ pub use result::{Call, Guess, LessonResult, MonthSeen, brier, judge, log_score};
 pub use results::{ResultRow, ResultsError, add_up, parse_chance, parse_results};
 pub use text::{questions_text, result_text, view_text};
 
+use crate::units::{table_rows, table_text};
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
 
@@ -109,28 +110,24 @@ impl LessonQuestion {
 
 /// One row of the pairs: a field and its value on both floors.
 #[derive(Debug, Clone, Deserialize)]
-struct PairRow {
-    pair: String,
-    path: String,
-    first: String,
-    second: String,
+pub struct PairRow {
+    pub pair: String,
+    pub path: String,
+    pub first: String,
+    pub second: String,
 }
 
+/// Reads a lesson's table.
 fn rows<T: serde::de::DeserializeOwned>(text: &str) -> Vec<T> {
-    csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(text.as_bytes())
-        .deserialize()
-        .map(|it| it.expect("tests/lessons.rs reads every lesson table"))
-        .collect()
+    table_rows(text).expect("tests/tables.rs parses this file")
 }
 
 static TOWNS: LazyLock<Vec<Town>> =
-    LazyLock::new(|| rows(include_str!("../../tables/lesson_places.csv")));
+    LazyLock::new(|| rows(const { table_text("lesson_places.csv") }));
 static QUESTIONS: LazyLock<Vec<LessonQuestion>> =
-    LazyLock::new(|| rows(include_str!("../../tables/lesson_questions.csv")));
+    LazyLock::new(|| rows(const { table_text("lesson_questions.csv") }));
 static PAIRS: LazyLock<Vec<PairRow>> =
-    LazyLock::new(|| rows(include_str!("../../tables/lesson_pairs.csv")));
+    LazyLock::new(|| rows(const { table_text("lesson_pairs.csv") }));
 
 /// The towns of the lessons.
 pub fn towns() -> &'static [Town] {

@@ -247,7 +247,7 @@ pub fn judge(lesson: &Lesson, asked: &str, guess: &Guess) -> LessonResult {
             .copied()
             .filter(|it| {
                 let question = super::lesson::question_of(it);
-                (question.answer)(&visit).is_some()
+                question.answer(&visit).is_some()
             })
             .collect(),
     }

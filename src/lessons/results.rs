@@ -358,7 +358,7 @@ fn overlooked(class: &Class, all: &[&Judged]) -> String {
                 continue;
             };
             let visit = class.lessons[it.row.floor - 1].known(&it.row.asked);
-            let Some(answer) = (question.answer)(&visit) else {
+            let Some(answer) = question.answer(&visit) else {
                 continue;
             };
             let gap = log_odds(it.result.stated) - log_odds(model);

@@ -3,9 +3,10 @@
 use super::priors::Priors;
 use super::simulate::{Dome, SimulatedFloor, Snapshot};
 use crate::season::{STEPS_PER_MONTH, saturation_pa};
-use crate::survey::{Lately, MeterScale, Reading, ReadingValue, Sump, Visit, WaterNow};
-use crate::units::MoistureFlux;
+use crate::survey::{Lately, MeterScale, Reading, ReadingValue, Sump, Visit, WaterNow, weak_signs};
+use crate::units::{MoistureFlux, table_rows, table_text};
 use chrono::{Datelike, NaiveDate};
+use serde::Deserialize;
 use std::collections::HashMap;
 use std::sync::LazyLock;
 
@@ -73,14 +74,15 @@ crate::named_table! {
 
 /// Rates of one weak sign.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct SignRates {
+pub struct SignRates {
     side: Side,
     wet: f64,
     dry: f64,
 }
 
 /// Where the water of a weak sign comes from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
 enum Side {
     Below,
     Water,
@@ -88,44 +90,41 @@ enum Side {
 }
 
 static SIGNS: LazyLock<HashMap<String, SignRates>> = LazyLock::new(|| {
-    parse_signs(include_str!("../../tables/signs.csv")).expect("tests/tables.rs parses this file")
+    parse_signs(const { table_text("signs.csv") }).expect("tests/tables.rs parses this file")
 });
 
-fn parse_signs(text: &str) -> Result<HashMap<String, SignRates>, String> {
-    let mut reader = csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(text.as_bytes());
-    let mut rows = HashMap::new();
-    for record in reader.records() {
-        let record = record.map_err(|it| it.to_string())?;
-        let chance = |at: usize| {
-            record[at]
-                .parse::<f64>()
-                .ok()
-                .filter(|it| *it > 0.0 && *it < 1.0)
-                .ok_or_else(|| {
-                    format!(
-                        "{}: \"{}\" is not strictly between 0 and 1",
-                        &record[0], &record[at]
-                    )
-                })
-        };
-        let side = match &record[1] {
-            "below" => Side::Below,
-            "water" => Side::Water,
-            "any" => Side::Any,
-            other => return Err(format!("{}: the side \"{other}\" is not known", &record[0])),
-        };
-        rows.insert(
-            record[0].to_string(),
-            SignRates {
-                side,
-                wet: chance(2)?,
-                dry: chance(3)?,
-            },
-        );
+/// Reads the rates of the weak signs, by sign.
+///
+/// # Errors
+///
+/// The row with a chance that is not strictly between 0 and 1, or that stands twice.
+pub fn parse_signs(text: &str) -> Result<HashMap<String, SignRates>, String> {
+    #[derive(Deserialize)]
+    struct Row {
+        sign: String,
+        side: Side,
+        seen_if_wet: f64,
+        seen_if_dry: f64,
     }
-    Ok(rows)
+    let mut signs = HashMap::new();
+    for it in table_rows::<Row>(text).map_err(|it| it.to_string())? {
+        let (wet, dry) = (it.seen_if_wet, it.seen_if_dry);
+        if [wet, dry].iter().any(|it| *it <= 0.0 || *it >= 1.0) {
+            return Err(format!(
+                "{}: {wet} and {dry} are not strictly between 0 and 1",
+                it.sign
+            ));
+        }
+        let rates = SignRates {
+            side: it.side,
+            wet,
+            dry,
+        };
+        if signs.insert(it.sign.clone(), rates).is_some() {
+            return Err(format!("{}: given twice", it.sign));
+        }
+    }
+    Ok(signs)
 }
 
 /// Calendar months (0 to 11) in which a place's ground is wettest and driest.
@@ -321,27 +320,13 @@ pub fn signs(visit: &Visit, seasons: &Seasons) -> Vec<Sign> {
             },
         );
     }
-    let weak = [
-        (
-            "signs.white_deposit",
-            "white_deposit",
-            visit.signs.white_deposit,
-        ),
-        ("signs.joint_stain", "joint_stain", visit.signs.joint_stain),
-        ("signs.damp_crack", "damp_crack", visit.signs.damp_crack),
-        (
-            "signs.damp_lower_wall",
-            "damp_lower_wall",
-            visit.signs.damp_lower_wall,
-        ),
-        ("signs.rusty_posts", "rusty_posts", visit.signs.rusty_posts),
-        ("signs.musty_smell", "musty_smell", visit.signs.musty_smell),
-    ];
-    for (question, row, answer) in weak {
-        if let Some(yes) = answer {
-            let rates = *SIGNS.get(row).expect("a test asks for every sign's row");
+    for sign in weak_signs() {
+        if let Some(yes) = sign.seen(visit) {
+            let rates = *SIGNS
+                .get(sign.row())
+                .expect("a test asks for every sign's row");
             out.push(Sign {
-                question,
+                question: sign.path(),
                 kind: SignKind::Weak { yes, rates },
                 shared: true,
             });
@@ -881,16 +866,10 @@ mod tests {
 
     #[test]
     fn every_sign_has_its_row() {
-        for row in [
-            "white_deposit",
-            "joint_stain",
-            "damp_crack",
-            "damp_lower_wall",
-            "rusty_posts",
-            "musty_smell",
-        ] {
-            assert!(SIGNS.contains_key(row), "{row}");
+        for sign in weak_signs() {
+            assert!(SIGNS.contains_key(sign.row()), "{sign:?}");
         }
+        assert_eq!(SIGNS.len(), weak_signs().len(), "a row that no sign uses");
     }
 
     /// Source: hand calculation. One reading 4.0 with noise 0.3 of a layer at 3 %: the scale

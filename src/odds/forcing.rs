@@ -3,12 +3,12 @@
 use super::parameters::{FloorParameters, RetarderState, YEARS_DRAWN};
 use crate::climate::Place;
 use crate::season::{
-    self, BalanceMonth, BalanceMonths, Balances, DAYS_PER_YEAR, Harmonic, STEPS_PER_MONTH,
-    SeasonTable, SoilStore, WaterTable, ground_temperature, saturation_pa, ventilation_conductance,
+    self, BalanceMonth, BalanceMonths, Balances, Harmonic, House, Machine, Outdoors,
+    STEPS_PER_MONTH, SeasonTable, SoilStore, WaterTable, forcing, ground_temperature, room_swing,
+    ventilation_conductance,
 };
-use crate::slab::{
-    Cadence, FloorSet, GenericConcrete, Grid, Lanes, Real, Width, Work, YearStep, supply_through,
-};
+use crate::slab::{FloorSet, GenericConcrete, Grid, supply_through};
+use crate::units::{Lanes, Real, Width, Work};
 
 /// Cells and the two faces of the floor's grid.
 pub const NODES: usize = 14;
@@ -19,14 +19,8 @@ pub struct PlaceYear {
     pub mean_c: [f64; 12],
     pub precipitation_mm: [f64; 12],
     pub evapotranspiration_mm: [f64; 12],
-    outdoor: Harmonic,
-    /// Cosine and sine of the turn at the end of each step.
-    turn: Vec<(f64, f64)>,
-    /// Outdoor vapor pressure and temperature at the end of each step.
-    outdoor_pa: Vec<f64>,
-    outdoor_c: Vec<f64>,
-    below_grade_depth_m: f64,
-    cadence: Cadence,
+    outdoors: Outdoors,
+    slab_depth_m: f64,
 }
 
 impl PlaceYear {
@@ -43,35 +37,12 @@ impl PlaceYear {
             let length = season::day_length(place.latitude_deg, middle);
             season::hamon_evapotranspiration(DAYS_OF_MONTH[month], length, place.mean_c[month])
         });
-        let vapor_pa: [f64; 12] = place.dew_point_c.map(saturation_pa);
-        let steps = 12 * steps_per_month;
-        let mut turn = Vec::with_capacity(steps);
-        let mut outdoor_pa = Vec::with_capacity(steps);
-        let mut outdoor_c = Vec::with_capacity(steps);
-        for step in 0..steps {
-            let angle = 2.0 * std::f64::consts::PI * (step as f64 + 1.0) / steps as f64;
-            turn.push((libm::cos(angle), libm::sin(angle)));
-            let month = step / steps_per_month;
-            let (side, share) = season::between_months(step % steps_per_month, steps_per_month);
-            let neighbor = (month as isize + side).rem_euclid(12) as usize;
-            let between =
-                |values: &[f64; 12]| share * values[month] + (1.0 - share) * values[neighbor];
-            outdoor_pa.push(between(&vapor_pa));
-            outdoor_c.push(between(&place.mean_c));
-        }
         Self {
             mean_c: place.mean_c,
             precipitation_mm: place.precipitation_mm,
             evapotranspiration_mm,
-            outdoor: Harmonic::of_months(&place.mean_c),
-            turn,
-            outdoor_pa,
-            outdoor_c,
-            cadence: Cadence {
-                steps_per_month,
-                step_s: DAYS_PER_YEAR * DAY_S / steps as f64,
-            },
-            below_grade_depth_m: if below_grade {
+            outdoors: Outdoors::new(&place.mean_c, &place.dew_point_c, steps_per_month),
+            slab_depth_m: if below_grade {
                 table.slab_depth_below_grade_m
             } else {
                 table.slab_depth_on_grade_m
@@ -81,12 +52,12 @@ impl PlaceYear {
 
     /// The yearly swing of the air outdoors.
     pub fn outdoor(&self) -> &Harmonic {
-        &self.outdoor
+        &self.outdoors.swing
     }
 
     /// The yearly swing of the ground at the depth of the slab.
     pub fn ground(&self, diffusivity_m2_day: f64) -> Harmonic {
-        ground_temperature(&self.outdoor, self.below_grade_depth_m, diffusivity_m2_day)
+        ground_temperature(self.outdoor(), self.slab_depth_m, diffusivity_m2_day)
     }
 
     /// Twelve months of balance that repeat, beginning with calendar month `first_month`, then
@@ -182,6 +153,30 @@ impl<const L: usize> Work for BalanceYears<'_, L> {
 }
 
 impl FloorParameters {
+    /// The house at its place, its room renewed by `ventilation`, kg/(m2 s Pa).
+    fn house(&self, place: &PlaceYear, ventilation: f64) -> House {
+        let outdoor = place.outdoor();
+        let ground = place.ground(self.ground_diffusivity);
+        let normal_c = SeasonTable::bundled().normal_mean_c;
+        let mean_c = self.room_mean_c + self.room_follows * (outdoor.mean_c - normal_c);
+        let half_k = self.room_half_k + self.room_half_follows * outdoor.amplitude_k;
+        House {
+            room: room_swing(mean_c, half_k, outdoor, &ground),
+            ground: ground.swing(),
+            slab_toward_room: self.slab_toward_room,
+            excess_pa: self.excess_pa,
+            cooled: self.cooled,
+            machine: self.has_machine.then(|| {
+                Machine::new(
+                    self.machine_setting,
+                    self.machine_l_day,
+                    self.floor_area_m2,
+                    ventilation,
+                )
+            }),
+        }
+    }
+
     /// The ground about the house, with the drain as it is.
     pub fn ground_water(&self) -> WaterTable {
         WaterTable {
@@ -261,20 +256,6 @@ pub struct FloorConstants {
 const DAYS_OF_MONTH: [f64; 12] = [
     31.0, 28.25, 31.0, 30.0, 31.0, 30.0, 31.0, 31.0, 30.0, 31.0, 30.0, 31.0,
 ];
-/// A pressure that no air outdoors reaches, Pa.
-const FAR_OVER_PA: f64 = 1.0e9;
-/// Seconds in a day.
-const DAY_S: f64 = 86_400.0;
-/// log2(e) times the constant of the saturation formula.
-const SATURATION_POWER: f64 = 17.269 * std::f64::consts::LOG2_E;
-
-/// Saturation pressure by the fast power of two; the same formula as in `season`.
-#[inline(always)]
-fn fast_saturation_pa<R: Real>(t_c: R) -> R {
-    let power = R::of(SATURATION_POWER) * t_c / (R::of(237.3) + t_c);
-    R::of(610.5) * power.power_of_two()
-}
-
 /// `L` versions of the floor, ready to run on a grid of `CUT` nodes; [`NODES`] as a rule.
 pub fn floor_set<const CUT: usize, const L: usize, R: Real>(
     place: &PlaceYear,
@@ -298,56 +279,9 @@ pub fn floor_set_in<const CUT: usize, const L: usize, R: Real>(
     let ventilation: Lanes<L> = lanes(&|it| {
         ventilation_conductance(it.air_changes_per_h, table.room_height_m, it.room_mean_c)
     });
-    // Straight parts of the yearly swings: mean, cosine and sine of room and ground.
-    let mut room = [[0.0; L]; 3];
-    let mut ground = [[0.0; L]; 3];
-    for l in 0..L {
-        let swing = place.ground(parameters[l].ground_diffusivity);
-        let angle = |day: f64| 2.0 * std::f64::consts::PI * day / DAYS_PER_YEAR;
-        let (ground_angle, outdoor_angle) =
-            (angle(swing.warmest_day), angle(place.outdoor.warmest_day));
-        ground[0][l] = swing.mean_c;
-        ground[1][l] = swing.amplitude_k * libm::cos(ground_angle);
-        ground[2][l] = swing.amplitude_k * libm::sin(ground_angle);
-        room[0][l] = parameters[l].room_mean_c
-            + parameters[l].room_follows * (place.outdoor.mean_c - table.normal_mean_c);
-        let half =
-            parameters[l].room_half_k + parameters[l].room_half_follows * place.outdoor.amplitude_k;
-        room[1][l] = half
-            * (table.outdoor_phase_share * libm::cos(outdoor_angle)
-                + table.ground_phase_share * libm::cos(ground_angle));
-        room[2][l] = half
-            * (table.outdoor_phase_share * libm::sin(outdoor_angle)
-                + table.ground_phase_share * libm::sin(ground_angle));
-    }
-    let toward = lanes(&|it| it.slab_toward_room);
-    let excess = lanes(&|it| it.excess_pa);
-    let cooled_pa = lanes(&|it| {
-        if it.cooled {
-            table.cooled_reference_pa
-        } else {
-            FAR_OVER_PA
-        }
-    });
-    let setting = lanes(&|it| it.machine_setting);
-    // What the machine at full power takes off the reference pressure.
-    let dried: Lanes<L> = std::array::from_fn(|l| {
-        let flux = parameters[l].machine_l_day / (DAY_S * parameters[l].floor_area_m2);
-        flux / ventilation[l]
-    });
+    let houses = std::array::from_fn(|l| parameters[l].house(place, ventilation[l]));
+    let year = forcing(width, &place.outdoors, &houses);
     let narrow = |values: Lanes<L>| values.map(R::of);
-    let year = width.run(Forcing {
-        place,
-        table,
-        room: room.map(narrow),
-        ground: ground.map(narrow),
-        toward: narrow(toward),
-        excess: narrow(excess),
-        cooled_pa: narrow(cooled_pa),
-        machine: narrow(lanes(&|it| f64::from(u8::from(it.has_machine)))),
-        setting: narrow(setting),
-        dried: narrow(dried),
-    });
     FloorSet {
         grid: Grid::graded(),
         concrete: GenericConcrete::new(
@@ -365,85 +299,12 @@ pub fn floor_set_in<const CUT: usize, const L: usize, R: Real>(
             R::of(1.0 / (1.0 / table.film_kg_m2_s_pa + 1.0 / ventilation[l]))
         }),
         year,
-        cadence: place.cadence,
+        cadence: place.outdoors.cadence,
         soil_air_humidity: table.soil_air_humidity,
         meter_depth_m: constants.meter_depth_m,
         probe_depth: constants.probe_depth,
         density_kg_m3: constants.density_kg_m3,
         width,
-    }
-}
-
-/// What makes the forcing of a year, to be compiled for every width.
-struct Forcing<'a, const L: usize, R> {
-    place: &'a PlaceYear,
-    table: &'a SeasonTable,
-    /// Mean, cosine and sine of the yearly swings, °C.
-    room: [Lanes<L, R>; 3],
-    ground: [Lanes<L, R>; 3],
-    toward: Lanes<L, R>,
-    excess: Lanes<L, R>,
-    cooled_pa: Lanes<L, R>,
-    /// 1 with a machine, 0 without.
-    machine: Lanes<L, R>,
-    setting: Lanes<L, R>,
-    dried: Lanes<L, R>,
-}
-
-impl<const L: usize, R: Real> Work for Forcing<'_, L, R> {
-    type Output = Vec<YearStep<L, R>>;
-
-    #[inline(always)]
-    fn run(self) -> Vec<YearStep<L, R>> {
-        let Self {
-            place,
-            table,
-            room,
-            ground,
-            ..
-        } = self;
-        let (half, underside_less) = (R::of(0.5), R::of(table.underside_less));
-        let mut year = Vec::with_capacity(place.turn.len());
-        for step in 0..place.turn.len() {
-            let (cosine, sine) = place.turn[step];
-            let (cosine, sine) = (R::of(cosine), R::of(sine));
-            let outdoor = R::of(place.outdoor_pa[step]);
-            let fade = (1.0 - place.outdoor_c[step] / table.excess_vanishes_c).clamp(0.0, 1.0);
-            let fade = R::of(fade);
-            let mut at = YearStep {
-                surface_saturation_pa: [R::zero(); L],
-                under_saturation_pa: [R::zero(); L],
-                room_saturation_pa: [R::zero(); L],
-                reference_pa: [R::zero(); L],
-                setting_pa: [R::zero(); L],
-                dried_reference_pa: [R::zero(); L],
-            };
-            for l in 0..L {
-                let room_c = room[0][l] + cosine * room[1][l] + sine * room[2][l];
-                let ground_c = ground[0][l] + cosine * ground[1][l] + sine * ground[2][l];
-                let surface_c = ground_c + self.toward[l] * (room_c - ground_c);
-                let under_c = ground_c + (self.toward[l] - underside_less) * (room_c - ground_c);
-                let room_pa = fast_saturation_pa(room_c);
-                at.surface_saturation_pa[l] = fast_saturation_pa(surface_c);
-                at.under_saturation_pa[l] = fast_saturation_pa(under_c);
-                at.room_saturation_pa[l] = room_pa;
-                let cooled_pa = self.cooled_pa[l];
-                let capped = if outdoor < cooled_pa {
-                    outdoor
-                } else {
-                    cooled_pa
-                };
-                let reference = capped + self.excess[l] * fade;
-                let has_machine = self.machine[l] > half;
-                let setting = self.setting[l] * room_pa;
-                let dried = reference - self.dried[l];
-                at.reference_pa[l] = reference;
-                at.setting_pa[l] = if has_machine { setting } else { reference };
-                at.dried_reference_pa[l] = if has_machine { dried } else { reference };
-            }
-            year.push(at);
-        }
-        year
     }
 }
 

@@ -6,7 +6,8 @@ use super::outcomes::SimulatedFloors;
 use super::parameters::FloorParameters;
 use super::posterior::Posterior;
 use super::simulate::{Group, LANES, Plan, Precision, dome_flux};
-use crate::slab::{FloorRun, FloorSet, Lanes, Machines, Observed, Real, SlabState, supply_through};
+use crate::slab::{FloorRun, FloorSet, Machines, Observed, SlabState, supply_through};
+use crate::units::{Lanes, Real};
 
 /// One floor of the sample.
 #[derive(Debug, Clone)]

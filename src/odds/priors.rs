@@ -1,5 +1,6 @@
 //! Distributions of what cannot be seen, from `tables/priors.csv` and `tables/retarder.csv`.
 
+use crate::units::{table_lines, table_text};
 use statrs::distribution::{ContinuousCDF, Normal};
 use std::collections::HashMap;
 use std::sync::LazyLock;
@@ -153,7 +154,7 @@ impl Priors {
     /// The bundled table.
     pub fn bundled() -> &'static Self {
         static TABLE: LazyLock<Priors> = LazyLock::new(|| {
-            Priors::parse(include_str!("../../tables/priors.csv"))
+            Priors::parse(const { table_text("priors.csv") })
                 .expect("tests/tables.rs parses this file")
         });
         &TABLE
@@ -199,45 +200,29 @@ impl RetarderTable {
     ///
     /// The line of a row that is double, not a chance, or sums above 1.
     pub fn parse(text: &str) -> Result<Self, PriorError> {
+        #[derive(serde::Deserialize)]
+        struct Row {
+            answer: String,
+            era: String,
+            effective: f64,
+            damaged: f64,
+            source: String,
+        }
+        let wrong = |line: u64, what: String| PriorError { line, what };
         let mut rows = HashMap::new();
-        let mut reader = csv::ReaderBuilder::new()
-            .comment(Some(b'#'))
-            .from_reader(text.as_bytes());
-        for record in reader.records() {
-            let record = record.map_err(|it| PriorError {
-                line: it.position().map_or(0, |at| at.line()),
-                what: it.to_string(),
-            })?;
-            let line = record.position().map_or(0, |it| it.line());
-            let cell = |at: usize| record.get(at).unwrap_or("").trim();
-            let chance = |at: usize| {
-                cell(at)
-                    .parse::<f64>()
-                    .ok()
-                    .filter(|it| (0.0..=1.0).contains(it))
-                    .ok_or_else(|| PriorError {
-                        line,
-                        what: format!("\"{}\" is not a chance", cell(at)),
-                    })
-            };
-            let row = RetarderChance {
-                effective: chance(2)?,
-                damaged: chance(3)?,
-            };
-            if row.effective + row.damaged > 1.0 || cell(4).is_empty() {
-                return Err(PriorError {
+        for (line, it) in table_lines::<Row>(text).map_err(|it| wrong(it.line, it.what))? {
+            let (effective, damaged) = (it.effective, it.damaged);
+            let is_chance = effective >= 0.0 && damaged >= 0.0 && effective + damaged <= 1.0;
+            let name = format!("{} {}", it.answer, it.era);
+            if !is_chance || it.source.is_empty() {
+                return Err(wrong(
                     line,
-                    what: "chances sum above 1 or no source".into(),
-                });
+                    format!("{name}: chances sum above 1 or no source"),
+                ));
             }
-            if rows
-                .insert((cell(0).to_string(), cell(1).to_string()), row)
-                .is_some()
-            {
-                return Err(PriorError {
-                    line,
-                    what: "given twice".into(),
-                });
+            let row = RetarderChance { effective, damaged };
+            if rows.insert((it.answer, it.era), row).is_some() {
+                return Err(wrong(line, format!("{name}: given twice")));
             }
         }
         Ok(Self { rows })
@@ -246,7 +231,7 @@ impl RetarderTable {
     /// The bundled table.
     pub fn bundled() -> &'static Self {
         static TABLE: LazyLock<RetarderTable> = LazyLock::new(|| {
-            RetarderTable::parse(include_str!("../../tables/retarder.csv"))
+            RetarderTable::parse(const { table_text("retarder.csv") })
                 .expect("tests/tables.rs parses this file")
         });
         &TABLE

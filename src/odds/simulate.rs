@@ -5,9 +5,10 @@ use super::forcing::{FloorConstants, NODES, PlaceYear, floor_set, levels_through
 use super::parameters::{FloorParameters, PriorSet, YEARS_AHEAD, YEARS_DRAWN};
 use crate::season::STEPS_PER_MONTH;
 use crate::slab::{
-    FloorRun, FloorSet, GenericConcrete, Geometry, Machines, Material, Observed, Real, RoomSide,
-    SlabState, Underside, Weights, Work, solver::step_in, supply_through,
+    FloorRun, FloorSet, GenericConcrete, Geometry, Machines, Material, Observed, RoomSide,
+    SlabState, Underside, Weights, solver::step_in, supply_through,
 };
+use crate::units::{Real, Work};
 
 /// Versions that are solved side by side.
 pub const LANES: usize = 16;

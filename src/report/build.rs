@@ -5,14 +5,13 @@ use crate::climate::{self, Place};
 use crate::rules::GateTable;
 use crate::season::MONTH_NAMES;
 use crate::survey::{ReadingKind, ReadingValue, Visit, digest};
+use crate::units::tables_digest;
 use crate::verdict::finish::Exclusion;
 use crate::verdict::next::NextStep;
 use crate::verdict::ways::{Way, WayOutcome};
 use crate::verdict::{Cause, GradeTable, Unexplained, Verdict, open_questions};
 use crate::words::{self, chance_words, say, say_with};
 use chrono::{Datelike, Months, NaiveDate};
-use sha2::{Digest, Sha256};
-use std::sync::LazyLock;
 
 /// What was asked for, beside the visit itself.
 #[derive(Debug, Clone, Copy)]
@@ -21,36 +20,6 @@ pub struct Asked<'a> {
     pub place: &'a Place,
     /// Notes on the input.
     pub notes: &'a [String],
-}
-
-/// All bundled tables that a result rests on.
-const TABLES: [&str; 9] = [
-    climate::NORMALS_TEXT,
-    climate::POSTAL_TEXT,
-    climate::RULES_TEXT,
-    include_str!("../../tables/season.csv"),
-    include_str!("../../tables/priors.csv"),
-    include_str!("../../tables/retarder.csv"),
-    include_str!("../../tables/evidence.csv"),
-    include_str!("../../tables/signs.csv"),
-    include_str!("../../tables/grades.csv"),
-];
-
-static TABLES_DIGEST: LazyLock<String> = LazyLock::new(|| {
-    let mut hash = Sha256::new();
-    for table in TABLES {
-        hash.update(table.as_bytes());
-    }
-    hash.finalize()
-        .iter()
-        .take(8)
-        .map(|it| format!("{it:02x}"))
-        .collect()
-});
-
-/// Digest of all bundled tables.
-pub fn tables_digest() -> &'static str {
-    &TABLES_DIGEST
 }
 
 /// Four decimals: enough to tell, and the same text on every machine.
@@ -94,7 +63,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
     Report {
         schema: SCHEMA,
         model: concat!("slabseason ", env!("CARGO_PKG_VERSION")).to_string(),
-        tables: TABLES_DIGEST.clone(),
+        tables: tables_digest().to_string(),
         input_digest: digest(visit),
         label: visit.label.clone(),
         visit_date: visit.visit_date.to_string(),

@@ -17,12 +17,12 @@ mod svg;
 mod text;
 pub(crate) use text::Page;
 
-pub use build::{Asked, build, tables_digest};
+pub use build::{Asked, build};
 pub use calendar::calendar;
 pub use drying::drying_text;
 pub use estimator::{HTML_STYLE, html, html_body, markdown};
 pub use forms::{COLUMNS as READING_COLUMNS, form};
-pub use homeowner::{HomeSheetOf, homeowner_sheet};
+pub use homeowner::{HomeSheetOf, HomeTable, homeowner_sheet};
 pub use paper::{Layout, Paper};
 pub use place::{card_text, place_prior_text};
 pub use text::{Units, text};

@@ -3,8 +3,8 @@
 use super::paper::{Block, Paper, typed};
 use super::{Basis, Report, Units, readings_said};
 use crate::season::MONTH_NAMES;
-use crate::survey::interview::{Interview, draft_from_text};
-use crate::survey::{AnsweredBy, Visit, to_toml};
+use crate::survey::interview::Interview;
+use crate::survey::{AnsweredBy, Draft, Visit};
 use crate::units::Celsius;
 use crate::verdict::Grade;
 use crate::verdict::ways::Way;
@@ -415,15 +415,13 @@ fn percent_words(chance: f64) -> String {
 
 /// What was asked and said, in the words of a homeowner, in the order of the questions.
 fn answers(blocks: &mut Vec<Block>, visit: &Visit) {
-    let (draft, not_sure) =
-        draft_from_text(&to_toml(visit), "visit").expect("a checked visit is saved as it is read");
     let who = match visit.answered_by {
         Some(AnsweredBy::Homeowner) => "notice.answers.by_you",
         Some(AnsweredBy::Estimator) => "notice.answers.by_estimator",
         None => "notice.answers.by_nobody_named",
     };
     blocks.push(Block::Text(say(who).to_string()));
-    let interview = Interview::from_draft(draft, &not_sure, None);
+    let interview = Interview::from_draft(Draft::from(visit), &[], None);
     let rows: Vec<Vec<String>> = interview
         .answers()
         .into_iter()

@@ -1,6 +1,7 @@
 //! Temperature of the ground through the year.
 
 use super::DAYS_PER_YEAR;
+use crate::units::Real;
 
 /// The yearly swing of a temperature: `mean + amplitude cos(2 pi (day - warmest) / year)`.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -31,11 +32,58 @@ impl Harmonic {
         }
     }
 
+    /// Cosine and sine of the turn of the year on which it is highest.
+    pub fn direction(&self) -> [f64; 2] {
+        turn_of_year(self.warmest_day / DAYS_PER_YEAR)
+    }
+
+    /// The same swing in its straight parts.
+    pub fn swing(&self) -> Swing {
+        let [cosine, sine] = self.direction();
+        Swing {
+            mean_c: self.mean_c,
+            cosine_k: self.amplitude_k * cosine,
+            sine_k: self.amplitude_k * sine,
+        }
+    }
+
     /// The value on a day of the year, °C.
     pub fn at(&self, day: f64) -> f64 {
-        let angle = 2.0 * std::f64::consts::PI * (day - self.warmest_day) / DAYS_PER_YEAR;
-        self.mean_c + self.amplitude_k * libm::cos(angle)
+        self.swing().on(day)
     }
+}
+
+/// Cosine and sine of the turn at a share (0 to 1) of the year gone by.
+pub fn turn_of_year(share: f64) -> [f64; 2] {
+    let angle = 2.0 * std::f64::consts::PI * share;
+    [libm::cos(angle), libm::sin(angle)]
+}
+
+/// A yearly swing in its straight parts: `mean + cosine cos(turn) + sine sin(turn)`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Swing {
+    /// °C.
+    pub mean_c: f64,
+    /// K, either sign.
+    pub cosine_k: f64,
+    /// K, either sign.
+    pub sine_k: f64,
+}
+
+impl Swing {
+    /// The value on a day of the year (0 to 365.25), °C.
+    pub fn on(&self, day: f64) -> f64 {
+        swing_at(
+            [self.mean_c, self.cosine_k, self.sine_k],
+            turn_of_year(day / DAYS_PER_YEAR),
+        )
+    }
+}
+
+/// A swing's mean, cosine and sine parts at a turn of the year; °C.
+#[inline(always)]
+pub fn swing_at<R: Real>([mean, cosine, sine]: [R; 3], turn: [R; 2]) -> R {
+    mean + turn[0] * cosine + turn[1] * sine
 }
 
 /// The swing at a depth in the ground under a surface that swings.

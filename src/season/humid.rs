@@ -1,6 +1,11 @@
 //! Vapor pressure and dew point.
 
-use crate::units::{Celsius, Pascals};
+use crate::units::{Celsius, Pascals, Real};
+
+/// Pressure at 0 °C, Pa, and the two constants of the fit, in its own terms and °C.
+const AT_ZERO_PA: f64 = 610.5;
+const STEEPNESS: f64 = 17.269;
+const OFFSET_C: f64 = 237.3;
 
 /// Vapor pressure at saturation over liquid water, in Pa, from °C.
 ///
@@ -15,9 +20,11 @@ use crate::units::{Celsius, Pascals};
 ///
 /// # Source
 ///
-/// iso-13788, the branch for water.
-pub fn saturation_pa(t_c: f64) -> f64 {
-    610.5 * libm::exp(17.269 * t_c / (237.3 + t_c))
+/// iso-13788, the branch for water. Worked out as a power of two, so that it runs over lanes.
+#[inline(always)]
+pub fn saturation_pa<R: Real>(t_c: R) -> R {
+    let power = R::of(STEEPNESS * std::f64::consts::LOG2_E) * t_c / (R::of(OFFSET_C) + t_c);
+    R::of(AT_ZERO_PA) * power.power_of_two()
 }
 
 /// [`saturation_pa`] on checked quantities.
@@ -34,8 +41,8 @@ pub fn saturation_pressure(air: Celsius) -> Pascals {
 /// The temperature in °C at which air of this vapor pressure (Pa, above 0) is saturated;
 /// the inverse of [`saturation_pa`].
 pub fn dew_point_c(vapor_pa: f64) -> f64 {
-    let ln = libm::log(vapor_pa / 610.5);
-    237.3 * ln / (17.269 - ln)
+    let ln = libm::log(vapor_pa / AT_ZERO_PA);
+    OFFSET_C * ln / (STEEPNESS - ln)
 }
 
 /// [`dew_point_c`] on checked quantities; dry air has none.

@@ -1,9 +1,11 @@
 //! What the weather does to ground and basement, month by month.
 //!
-//! Humid air, water balance, ground temperature, water table, room air. It knows climate
-//! normals and the numbers of one house; it never knows concrete, answers or readings.
+//! Humid air, water balance, ground temperature, water table, room air, and the forcing of a
+//! floor made of them. It knows climate normals and the numbers of one house; it never knows
+//! concrete, answers or readings.
 
 mod balance;
+mod forcing;
 mod ground;
 mod humid;
 mod room;
@@ -13,13 +15,12 @@ mod year;
 pub use balance::{
     Balance, BalanceMonth, BalanceMonths, Balances, SoilStore, day_length, hamon_evapotranspiration,
 };
-pub use ground::{Harmonic, ground_temperature};
+pub use forcing::{Cadence, House, Machine, Outdoors, YearStep, forcing};
+pub use ground::{Harmonic, Swing, ground_temperature, swing_at, turn_of_year};
 pub use humid::{dew_point, dew_point_c, saturation_pa, saturation_pressure};
-pub use room::{RoomTemperature, ventilation_conductance};
+pub use room::{excess_share, reference_pa, room_swing, slab_c, ventilation_conductance};
 pub use water_table::{WaterTable, contact};
-pub use year::{
-    DAYS_PER_YEAR, MONTH_NAMES, STEP_S, STEPS_PER_MONTH, STEPS_PER_YEAR, between_months,
-};
+pub use year::{DAYS_PER_YEAR, MONTH_NAMES, STEPS_PER_MONTH, STEPS_PER_YEAR, between_months};
 
 crate::named_table! {
     /// Numbers of this folder, from `tables/season.csv`.

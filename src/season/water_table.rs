@@ -1,6 +1,7 @@
 //! How high the water stands about the slab.
 
 use super::{BalanceMonth, SeasonTable};
+use crate::units::Real;
 
 /// Numbers of the ground about one house.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -46,7 +47,14 @@ impl WaterTable {
 /// Share of the underside that water or its fringe wets, 0 to 1.
 ///
 /// `level` in m above the underside, `fringe` the height that water climbs above the table,
-/// in m (above 0).
-pub fn contact(level_m: f64, fringe_m: f64) -> f64 {
-    ((level_m + fringe_m) / fringe_m).clamp(0.0, 1.0)
+/// in m (above 0). Without a branch, so that it runs over lanes.
+#[inline(always)]
+pub fn contact<R: Real>(level_m: R, fringe_m: R) -> R {
+    let wetted = (level_m + fringe_m) / fringe_m;
+    let raised = if wetted < R::zero() {
+        R::zero()
+    } else {
+        wetted
+    };
+    if raised > R::one() { R::one() } else { raised }
 }

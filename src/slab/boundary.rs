@@ -1,6 +1,6 @@
 //! What lies above and below the slab during one step.
 
-use super::Lanes;
+use crate::units::Lanes;
 
 /// The room over the floor, or the film that closes it.
 ///

@@ -4,30 +4,11 @@
 //! are in time. The caller names the months; nothing here knows a calendar.
 
 use super::{
-    GenericConcrete, Geometry, Grid, Lanes, Material, Real, RoomSide, SlabState, Underside,
-    Weights, Width, Work, material::STILL_AIR, solver::step_in,
+    GenericConcrete, Geometry, Grid, Material, RoomSide, SlabState, Underside, Weights,
+    material::STILL_AIR, solver::step_in,
 };
-
-/// Steps of a month and length of a step, given by whoever made the yearly forcing.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Cadence {
-    pub steps_per_month: usize,
-    pub step_s: f64,
-}
-
-/// What the season does at the end of one step of the year. All in Pa.
-#[derive(Debug, Clone, Copy)]
-pub struct YearStep<const L: usize, R = f64> {
-    pub surface_saturation_pa: Lanes<L, R>,
-    pub under_saturation_pa: Lanes<L, R>,
-    pub room_saturation_pa: Lanes<L, R>,
-    /// Pressure that ventilation and the people of the house would give.
-    pub reference_pa: Lanes<L, R>,
-    /// Pressure at which the machine stops; the reference where there is none.
-    pub setting_pa: Lanes<L, R>,
-    /// Reference with the machine at full power; the reference where there is none.
-    pub dried_reference_pa: Lanes<L, R>,
-}
+use crate::season::{Cadence, YearStep, between_months, contact};
+use crate::units::{Lanes, Real, Width, Work};
 
 /// Whether the machines that a floor has are on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -175,15 +156,12 @@ impl<const NODES: usize, const L: usize, R: Real> FloorSet<NODES, L, R> {
         machines: Machines,
         saturation_pa: &mut [Lanes<L, R>; NODES],
     ) -> (RoomSide<L, R>, Underside<L, R>, Lanes<L, R>) {
-        let (zero, one) = (R::zero(), R::one());
-        let mut contact = [zero; L];
-        let mut supply = [zero; L];
+        let mut wetted = [R::zero(); L];
+        let mut supply = [R::zero(); L];
         for l in 0..L {
-            let wet = (level_m[l] + self.fringe_m[l]) / self.fringe_m[l];
-            let raised = if wet < zero { zero } else { wet };
-            contact[l] = if raised > one { one } else { raised };
+            wetted[l] = contact(level_m[l], self.fringe_m[l]);
             supply[l] = self.vapor_supply[l] * at.under_saturation_pa[l]
-                + self.contact_supply[l] * contact[l];
+                + self.contact_supply[l] * wetted[l];
         }
         for node in 0..NODES {
             let depth = R::of(self.grid.depth[node]);
@@ -210,21 +188,13 @@ impl<const NODES: usize, const L: usize, R: Real> FloorSet<NODES, L, R> {
                 supply,
                 humidity: [R::of(self.soil_air_humidity); L],
             },
-            contact,
+            wetted,
         )
     }
 
     /// The forcing of the year as one mean step.
     fn mean_year(&self) -> YearStep<L, R> {
-        let zero = [R::zero(); L];
-        let mut mean = YearStep {
-            surface_saturation_pa: zero,
-            under_saturation_pa: zero,
-            room_saturation_pa: zero,
-            reference_pa: zero,
-            setting_pa: zero,
-            dried_reference_pa: zero,
-        };
+        let mut mean = YearStep::zero();
         let share = R::of(1.0 / self.year.len() as f64);
         for at in &self.year {
             for l in 0..L {
@@ -253,9 +223,8 @@ impl<const NODES: usize, const L: usize, R: Real> FloorSet<NODES, L, R> {
         let share = R::of(1.0 / levels_m.len() as f64);
         for level in levels_m {
             for l in 0..L {
-                let fringe_m = self.fringe_m[l].wide();
-                let wet = ((level[l] + fringe_m) / fringe_m).clamp(0.0, 1.0);
-                under.supply[l] += share * self.contact_supply[l] * R::of(wet);
+                let wetted = contact(level[l], self.fringe_m[l].wide());
+                under.supply[l] += share * self.contact_supply[l] * R::of(wetted);
             }
         }
         (room, under, saturation_pa)
@@ -535,13 +504,10 @@ impl<const NODES: usize, const L: usize, R: Real> Work for Steps<'_, NODES, L, R
         let mut saturation_pa = [[R::zero(); L]; NODES];
         for part in self.parts {
             let at = &set.year[self.calendar_month * steps + part];
-            // The level runs straight between the middles of the months.
-            let place = (part as f64 + 1.0) / steps as f64 - 0.5;
-            let (neighbor, share) = if place < 0.0 {
-                (month.saturating_sub(1), 1.0 + place)
-            } else {
-                ((month + 1).min(levels_m.len() - 1), 1.0 - place)
-            };
+            // The level runs straight between the middles of the months; the first and the last
+            // month have a neighbor on one side only.
+            let (side, share) = between_months(part, steps);
+            let neighbor = month.saturating_add_signed(side).min(levels_m.len() - 1);
             let mut level = [R::zero(); L];
             for l in 0..L {
                 level[l] =

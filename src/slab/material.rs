@@ -1,6 +1,6 @@
 //! What the solver must know of a material, and the concrete of ordinary floors.
 
-use super::{Lanes, Real};
+use crate::units::{Lanes, Real};
 
 /// A material's state at one node, for every lane.
 ///

@@ -6,22 +6,13 @@
 //! of answers, readings or chances.
 
 pub mod boundary;
-pub mod exp2;
 pub mod floor;
 pub mod grid;
 pub mod material;
-pub mod real;
 pub mod solver;
-pub mod width;
 
 pub use boundary::{RoomSide, Underside};
-pub use exp2::exp2;
-pub use floor::{Cadence, FloorRun, FloorSet, Machines, Observed, YearStep, supply_through};
+pub use floor::{FloorRun, FloorSet, Machines, Observed, supply_through};
 pub use grid::Grid;
 pub use material::{GenericConcrete, Material, Transport};
-pub use real::Real;
 pub use solver::{Geometry, SlabState, Weights, step};
-pub use width::{Width, Work};
-
-/// `L` numbers, one for each slab solved side by side.
-pub type Lanes<const L: usize, R = f64> = [R; L];

@@ -16,7 +16,8 @@
 //! additions are never fused. `tests/lockstep.rs` holds a plain form, one slab alone, as the
 //! judge of this one.
 
-use super::{Grid, Lanes, Material, Real, RoomSide, Transport, Underside};
+use super::{Grid, Material, RoomSide, Transport, Underside};
+use crate::units::{Lanes, Real};
 
 /// The state now and one step before.
 #[derive(Debug, Clone)]

@@ -1,81 +1,10 @@
 //! What answers and readings must agree on with each other, and what is worth a remark.
 
+use super::draft::Draft;
 use super::errors::FieldError;
-use super::fields::{Draft, Raw, number_of, percent_of, probe_humidity, shown};
+use super::values::reading_value;
 use super::visit::*;
 use chrono::{Datelike, NaiveDate};
-use std::sync::LazyLock;
-
-/// The lowest and the highest value that a visit file may hold.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Range {
-    pub key: String,
-    pub low: f64,
-    pub high: f64,
-    pub unit: String,
-    pub source: String,
-}
-
-impl Range {
-    /// Whether the value is inside, both ends included.
-    pub fn contains(&self, value: f64) -> bool {
-        (self.low..=self.high).contains(&value)
-    }
-
-    /// As a message says it: "40 to 400 mm".
-    pub fn accepted(&self) -> String {
-        let words = format!("{} to {} {}", self.low, self.high, self.unit);
-        words.trim_end().to_string()
-    }
-}
-
-/// Every row of the limits table.
-pub static RANGES: LazyLock<Vec<Range>> = LazyLock::new(|| {
-    parse_ranges(include_str!("../../tables/visit_limits.csv")).expect("a test parses this file")
-});
-
-/// Rows of `key,low,high,unit,source` below comment lines, or what is wrong with them.
-fn parse_ranges(text: &str) -> Result<Vec<Range>, String> {
-    let mut res: Vec<Range> = Vec::new();
-    let mut reader = csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(text.as_bytes());
-    for row in reader.records() {
-        let row = row.map_err(|it| it.to_string())?;
-        let cell = |at: usize| row.get(at).unwrap_or_default().trim().to_string();
-        let bound = |at: usize| {
-            cell(at)
-                .parse::<f64>()
-                .map_err(|_| format!("{}: \"{}\" is not a number", cell(0), cell(at)))
-        };
-        let range = Range {
-            key: cell(0),
-            low: bound(1)?,
-            high: bound(2)?,
-            unit: cell(3),
-            source: cell(4),
-        };
-        if range.low >= range.high
-            || range.source.is_empty()
-            || res.iter().any(|it| it.key == range.key)
-        {
-            return Err(format!(
-                "{}: ends in the wrong order, no source, or given twice",
-                range.key
-            ));
-        }
-        res.push(range);
-    }
-    Ok(res)
-}
-
-/// The row with this key.
-pub fn range(key: &str) -> &'static Range {
-    RANGES
-        .iter()
-        .find(|it| it.key == key)
-        .expect("a test looks up every key that the code uses")
-}
 
 /// The year of the concrete: of the day it was placed where that is known, else of the house.
 pub fn construction_year(floor: &Floor) -> Option<i32> {
@@ -94,6 +23,17 @@ pub fn age_days(floor: &Floor, on: NaiveDate) -> Option<i64> {
         (None, None) => return None,
     };
     Some((on - placed).num_days()).filter(|it| *it >= 0)
+}
+
+/// Whether the slab lies below the ground outside: as answered, else by the kind of floor.
+pub fn known_below_grade(floor: &Floor) -> Option<bool> {
+    let by_kind = || {
+        floor.setting.map(|it| match it {
+            Setting::Basement | Setting::WalkOut => true,
+            Setting::OnGrade | Setting::Garage | Setting::Suspended => false,
+        })
+    };
+    floor.below_grade.or_else(by_kind)
 }
 
 /// The state of gutters and grading. The given answer holds, unless what was seen is worse.
@@ -116,82 +56,6 @@ fn seen_drainage(lot: &Lot) -> Option<Drainage> {
     }
     let led_away = lot.downspouts == Some(Downspouts::Far) && lot.slope == Some(GroundSlope::Away);
     led_away.then_some(Drainage::Sound)
-}
-
-/// What a reading said, now that its kind and scale are known.
-pub(super) fn reading_value(
-    path: &str,
-    kind: ReadingKind,
-    scale: Option<MeterScale>,
-    raw: &Raw,
-) -> Result<ReadingValue, FieldError> {
-    let not_read = |accepted: &str| FieldError::NotRead {
-        path: path.to_string(),
-        given: shown(raw),
-        accepted: format!("{accepted} for kind = \"{}\"", kind.word()),
-        todo: "write what the instrument showed".to_string(),
-    };
-    let checked = |value: Option<f64>, key: &str, todo: &str, accepted: &str| {
-        let limits = range(key);
-        let value = value.ok_or_else(|| not_read(accepted))?;
-        if limits.contains(value) {
-            return Ok(value + 0.0);
-        }
-        Err(FieldError::OutOfRange {
-            path: path.to_string(),
-            given: shown(raw),
-            accepted: limits.accepted(),
-            todo: todo.to_string(),
-        })
-    };
-    match kind {
-        ReadingKind::Meter if scale == Some(MeterScale::Relative) => checked(
-            number_of(raw),
-            "reading.value.relative",
-            "check the number",
-            "a number",
-        )
-        .map(ReadingValue::Meter),
-        ReadingKind::Meter => {
-            let percent = percent_of(raw);
-            let todo = if percent.is_some_and(|it| it < 0.0) {
-                "check the number"
-            } else {
-                "a number above 20 is usually a relative scale: set scale = \"relative\""
-            };
-            checked(
-                percent,
-                "reading.value.percent",
-                todo,
-                "percent such as 3.9",
-            )
-            .map(ReadingValue::Meter)
-        }
-        ReadingKind::Probe => {
-            percent_of(raw).ok_or_else(|| not_read("percent RH such as 85"))?;
-            probe_humidity(path, "reading.value.probe", raw).map(ReadingValue::Probe)
-        }
-        ReadingKind::CalciumChloride => checked(
-            number_of(raw),
-            "reading.value.calcium_chloride",
-            "check the number",
-            "pounds per 1000 square feet in 24 hours such as 3.1",
-        )
-        .map(ReadingValue::CalciumChloride),
-        ReadingKind::Sheet => {
-            let word = match raw {
-                Raw::Bool(it) => Some(*it),
-                Raw::Text(it) => match it.trim().to_lowercase().as_str() {
-                    "true" | "yes" | "damp" => Some(true),
-                    "false" | "no" | "dry" => Some(false),
-                    _ => None,
-                },
-                _ => None,
-            };
-            word.map(ReadingValue::Sheet)
-                .ok_or_else(|| not_read("true (damp) | false (dry)"))
-        }
-    }
 }
 
 /// Everything that keeps a draft from being a visit, across its fields.
@@ -399,6 +263,60 @@ fn dated(draft: &Draft) -> impl Iterator<Item = (usize, NaiveDate)> + '_ {
         .filter_map(|(at, it)| it.date.map(|date| (at + 1, date)))
 }
 
+impl Draft {
+    /// The visit, or everything that still stands in its way.
+    ///
+    /// A reading without a date is of the day of the visit. Readings in which nothing at all
+    /// was given are left out.
+    pub fn finish(self) -> Result<Visit, Vec<FieldError>> {
+        let found = problems(&self);
+        if !found.is_empty() {
+            return Err(found);
+        }
+        let whole = "problems() reports what is missing";
+        let visit_date = self.visit_date.expect(whole);
+        let place = match (self.postal, self.station) {
+            (Some(postal), _) => PlaceName::Postal(postal),
+            (None, Some(station)) => PlaceName::Station(station),
+            (None, None) => PlaceName::Position {
+                latitude: self.latitude.expect(whole),
+                longitude: self.longitude.expect(whole),
+                elevation: self.elevation,
+            },
+        };
+        let mut readings = Vec::new();
+        for it in self.readings.into_iter().filter(|it| !it.is_empty()) {
+            let kind = it.kind.expect(whole);
+            let raw = it.value.as_ref().expect(whole);
+            readings.push(Reading {
+                date: it.date.unwrap_or(visit_date),
+                value: reading_value("reading", kind, it.scale, raw)
+                    .map_err(|error| vec![error])?,
+                scale: it.scale,
+                meter_id: it.meter_id,
+                meter_checked: it.meter_checked,
+                spot: it.spot,
+                wall_distance: it.wall_distance,
+                x: it.x,
+                y: it.y,
+                withdrawn: it.withdrawn,
+            });
+        }
+        Ok(Visit {
+            visit_date,
+            label: self.label,
+            answered_by: self.answered_by,
+            place,
+            floor: self.floor,
+            lot: self.lot,
+            signs: self.signs,
+            air: self.air,
+            readings,
+            limit: self.limit,
+        })
+    }
+}
+
 /// Remarks that stop nothing: answers that look odd together, and what was assumed.
 pub fn notes(draft: &Draft) -> Vec<String> {
     let mut res = Vec::new();
@@ -496,7 +414,7 @@ pub fn notes(draft: &Draft) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::survey::{FIELDS, set_field};
+    use crate::survey::{Raw, set_field};
 
     fn day(text: &str) -> NaiveDate {
         text.parse().unwrap()
@@ -522,50 +440,6 @@ mod tests {
             .iter()
             .map(|it| it.to_string())
             .collect()
-    }
-
-    #[test]
-    fn limits_table_is_whole() {
-        let rows = parse_ranges(include_str!("../../tables/visit_limits.csv")).unwrap();
-        let other_keys = [
-            "reading.value.percent",
-            "reading.value.relative",
-            "reading.value.probe",
-            "reading.value.calcium_chloride",
-            "date.year",
-            "text.characters",
-            "file.bytes",
-            "file.readings",
-        ];
-        for row in &rows {
-            let is_field = FIELDS.iter().any(|it| it.path == row.key);
-            assert!(
-                is_field || other_keys.contains(&row.key.as_str()),
-                "no one uses {}",
-                row.key
-            );
-        }
-        for key in other_keys {
-            assert_eq!(range(key).key, key);
-        }
-        // Every field that takes a number must find its row, or its help would have no range.
-        for field in FIELDS {
-            assert!(!field.accepted().is_empty(), "{}", field.path);
-            assert!(
-                FIELDS.iter().any(|it| it.path == field.saved_path()),
-                "{}",
-                field.path
-            );
-        }
-    }
-
-    #[test]
-    fn limits_table_faults_are_found() {
-        let head = "key,low,high,unit,source\n";
-        assert!(parse_ranges(&format!("{head}a,2,1,m,judgement\n")).is_err());
-        assert!(parse_ranges(&format!("{head}a,1,2,m,\n")).is_err());
-        assert!(parse_ranges(&format!("{head}a,1,2,m,judgement\na,1,3,m,judgement\n")).is_err());
-        assert!(parse_ranges(&format!("{head}a,one,2,m,judgement\n")).is_err());
     }
 
     #[test]

@@ -3,21 +3,33 @@
 //! It never knows what an answer is worth: that is for `odds`.
 
 mod check;
+mod declared;
+mod draft;
 mod errors;
+mod field;
 mod fields;
 pub mod interview;
+mod limits;
+mod model;
 mod nearest;
 mod parse;
+mod raw;
+mod registry;
 mod save;
+mod values;
 pub mod visit;
 
 pub use check::{
-    RANGES, Range, age_days, construction_year, derived_drainage, notes, problems, range,
+    age_days, construction_year, derived_drainage, known_below_grade, notes, problems,
 };
+pub use draft::{Draft, ReadingDraft};
 pub use errors::{FieldError, SurveyError, SurveyErrors};
-pub use fields::{
-    Draft, FIELDS, Field, FieldKind, Raw, ReadingDraft, field, get_field, set_field, unknown_field,
-};
-pub use parse::{Parsed, parse_visit, parse_visit_bytes};
+pub use field::{Field, FieldKind, ModelQuestion, Moves, WeakSign, YesNo};
+pub use fields::{field, get_field, set_field, unknown_field, with_unit};
+pub use limits::{RANGES, Range, parse_ranges, range};
+pub use model::weak_signs;
+pub use parse::{Parsed, Unfinished, parse_unfinished, parse_visit, parse_visit_bytes};
+pub use raw::Raw;
+pub use registry::FIELDS;
 pub use save::{digest, draft_to_toml, to_toml};
 pub use visit::*;

@@ -1,8 +1,12 @@
 //! A visit file from text to a visit, with every problem and its line.
 
-use super::check::{notes, problems, range};
+use super::check::{notes, problems};
+use super::draft::Draft;
 use super::errors::{FieldError, SurveyError, SurveyErrors};
-use super::fields::{Draft, Raw, TABLES, set_field, shortened, unknown_field};
+use super::fields::{saved_path, set_field, unknown_field};
+use super::limits::range;
+use super::raw::{Raw, shortened};
+use super::registry::TABLES;
 use super::visit::Visit;
 use chrono::NaiveDate;
 use std::collections::{BTreeMap, BTreeSet};
@@ -33,12 +37,91 @@ const MOST_PROBLEMS: usize = 50;
 /// );
 /// ```
 pub fn parse_visit(text: &str, file_name: &str) -> Result<Parsed, SurveyErrors> {
+    let read = read(text, file_name);
+    if !read.problems.is_empty() {
+        return Err(SurveyErrors {
+            problems: read.problems,
+        });
+    }
+    let notes = notes(&read.draft);
+    match read.draft.finish() {
+        Ok(visit) => Ok(Parsed { visit, notes }),
+        Err(rest) => {
+            let file = shortened_name(file_name);
+            Err(SurveyErrors {
+                problems: rest.into_iter().map(|it| placed(&file, None, it)).collect(),
+            })
+        }
+    }
+}
+
+/// A visit file that may not be finished.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Unfinished {
+    pub draft: Draft,
+    /// Paths that say "unknown".
+    pub not_sure: Vec<String>,
+    /// Numbers that were given with their unit, as they were written, by the path they are
+    /// saved under.
+    pub typed: BTreeMap<String, String>,
+}
+
+/// Reads a visit file that may not be finished.
+///
+/// # Errors
+///
+/// Every problem of the file but what is still missing.
+pub fn parse_unfinished(text: &str, file_name: &str) -> Result<Unfinished, SurveyErrors> {
+    let read = read(text, file_name);
+    let is_missing = |it: &SurveyError| {
+        matches!(
+            it,
+            SurveyError::Missing {
+                error: FieldError::Needed { .. },
+                ..
+            } | SurveyError::Field {
+                error: FieldError::Needed { .. },
+                ..
+            }
+        )
+    };
+    if !read.problems.iter().all(is_missing) {
+        return Err(SurveyErrors {
+            problems: read.problems,
+        });
+    }
+    Ok(Unfinished {
+        draft: read.draft,
+        not_sure: read.not_sure,
+        typed: read.typed,
+    })
+}
+
+/// What a walk through a file found.
+struct FileRead {
+    draft: Draft,
+    not_sure: Vec<String>,
+    typed: BTreeMap<String, String>,
+    problems: Vec<SurveyError>,
+}
+
+impl FileRead {
+    fn refused(problem: SurveyError) -> Self {
+        FileRead {
+            draft: Draft::default(),
+            not_sure: Vec::new(),
+            typed: BTreeMap::new(),
+            problems: vec![problem],
+        }
+    }
+}
+
+/// Walks through a file once.
+fn read(text: &str, file_name: &str) -> FileRead {
     let file = shortened_name(file_name);
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     if let Some(problem) = wrong_file(text, &file) {
-        return Err(SurveyErrors {
-            problems: vec![problem],
-        });
+        return FileRead::refused(problem);
     }
     let lines = Lines::of(text);
     let (root, faults) = DeTable::parse_recoverable(text);
@@ -48,12 +131,12 @@ pub fn parse_visit(text: &str, file_name: &str) -> Result<Parsed, SurveyErrors> 
         places: BTreeMap::new(),
         failed: BTreeSet::new(),
         found: Vec::new(),
+        not_sure: Vec::new(),
+        typed: BTreeMap::new(),
     };
     if let Some(problem) = reader.version(root.get_ref()) {
         let line = reader.line_of(&problem);
-        return Err(SurveyErrors {
-            problems: vec![placed(&file, line, problem)],
-        });
+        return FileRead::refused(placed(&file, line, problem));
     }
     reader.table(root.get_ref(), "");
 
@@ -110,15 +193,11 @@ pub fn parse_visit(text: &str, file_name: &str) -> Result<Parsed, SurveyErrors> 
             shown: MOST_PROBLEMS,
         });
     }
-    if !all.is_empty() {
-        return Err(SurveyErrors { problems: all });
-    }
-    let notes = notes(&reader.draft);
-    match reader.draft.finish() {
-        Ok(visit) => Ok(Parsed { visit, notes }),
-        Err(rest) => Err(SurveyErrors {
-            problems: rest.into_iter().map(|it| placed(&file, None, it)).collect(),
-        }),
+    FileRead {
+        draft: reader.draft,
+        not_sure: reader.not_sure,
+        typed: reader.typed,
+        problems: all,
     }
 }
 
@@ -348,6 +427,8 @@ struct Reader<'t> {
     /// Paths that were given and could not be read.
     failed: BTreeSet<String>,
     found: Vec<(Option<usize>, FieldError)>,
+    not_sure: Vec<String>,
+    typed: BTreeMap<String, String>,
 }
 
 impl Reader<'_> {
@@ -421,8 +502,7 @@ impl Reader<'_> {
                     self.fail(&here, line, error);
                 }
                 value => {
-                    let set = raw_of(&here, value)
-                        .and_then(|raw| set_field(&mut self.draft, &here, &raw));
+                    let set = raw_of(&here, value).and_then(|raw| self.set(&here, &raw));
                     if let Err(error) = set {
                         self.fail(&here, line, error);
                     }
@@ -477,6 +557,19 @@ impl Reader<'_> {
                 ),
             ),
         }
+    }
+
+    fn set(&mut self, path: &str, raw: &Raw) -> Result<(), FieldError> {
+        set_field(&mut self.draft, path, raw)?;
+        let saved = saved_path(path);
+        match raw {
+            _ if raw.is_unknown() => self.not_sure.push(saved),
+            Raw::Text(text) if saved != path => {
+                self.typed.insert(saved, text.clone());
+            }
+            _ => {}
+        }
+        Ok(())
     }
 
     fn fail(&mut self, path: &str, line: usize, error: FieldError) {

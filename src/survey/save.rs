@@ -1,6 +1,9 @@
 //! The one way in which a visit is written, and the short name of what it says.
 
-use super::fields::{Draft, FIELDS, Field, TABLES, value_of};
+use super::draft::Draft;
+use super::field::Field;
+use super::fields::{indexed, value_of};
+use super::registry::{FIELDS, TABLES};
 use super::visit::Visit;
 use sha2::{Digest, Sha256};
 
@@ -14,16 +17,27 @@ pub fn to_toml(visit: &Visit) -> String {
 
 /// A visit that is not finished yet, as far as it goes.
 pub fn draft_to_toml(draft: &Draft) -> String {
-    let mut res = table_lines(draft, "", 0);
+    draft_to_toml_with(draft, &|_| false, &|_| true)
+}
+
+/// The same with "unknown" at the paths that `is_unknown` names, and without the readings that
+/// `is_kept` leaves out.
+pub(super) fn draft_to_toml_with(
+    draft: &Draft,
+    is_unknown: &dyn Fn(&str) -> bool,
+    is_kept: &dyn Fn(usize) -> bool,
+) -> String {
+    let lines = |table: &str, at: usize| table_lines(draft, table, at, is_unknown);
+    let mut res = lines("", 0);
     for table in TABLES {
         if *table == "reading" {
-            for at in (0..draft.readings.len()).filter(|at| !draft.readings[*at].is_empty()) {
-                res.push_str("\n[[reading]]\n");
-                res.push_str(&table_lines(draft, table, at));
+            let told = |at: &usize| is_kept(*at) && !draft.readings[*at].is_empty();
+            for at in (0..draft.readings.len()).filter(told) {
+                res.push_str(&format!("\n[[reading]]\n{}", lines(table, at)));
             }
             continue;
         }
-        let lines = table_lines(draft, table, 0);
+        let lines = lines(table, 0);
         if !lines.is_empty() {
             res.push_str(&format!("\n[{table}]\n{lines}"));
         }
@@ -31,15 +45,16 @@ pub fn draft_to_toml(draft: &Draft) -> String {
     res
 }
 
-fn table_lines(draft: &Draft, table: &str, at: usize) -> String {
+fn table_lines(draft: &Draft, table: &str, at: usize, is_unknown: &dyn Fn(&str) -> bool) -> String {
     let is_saved = |it: &&Field| it.table() == table && it.saved_as.is_none();
-    FIELDS
-        .iter()
-        .filter(is_saved)
-        .filter_map(|it| {
-            value_of(draft, it, at).map(|raw| format!("{} = {}\n", it.leaf(), raw.to_toml()))
-        })
-        .collect()
+    let line = |it: &Field| match value_of(draft, it, at) {
+        Some(raw) => Some(format!("{} = {}\n", it.leaf(), raw.to_toml())),
+        None if !it.is_needed() && is_unknown(&indexed(it.path, at)) => {
+            Some(format!("{} = \"unknown\"\n", it.leaf()))
+        }
+        None => None,
+    };
+    FIELDS.iter().filter(is_saved).filter_map(line).collect()
 }
 
 /// Sixteen hexadecimal digits that stand for everything the visit says: the start of the

@@ -1,5 +1,6 @@
 //! One visit: what was seen, asked and read. `None` is "not sure", and is never dry.
 
+use super::declared::declare_answers;
 use crate::climate::PlaceQuery;
 use crate::units::{Celsius, LitersPerDay, Meters, RelHumidity, SquareMeters};
 use chrono::NaiveDate;
@@ -71,6 +72,35 @@ answers! {
     MeterScale { Percent = "percent", Relative = "relative" }
 }
 
+/// The type that holds an answer of a kind; `None` is "not sure".
+macro_rules! held_as {
+    (words $type:ident) => { Option<$type> };
+    (yes_no) => { Option<bool> };
+    (date) => { Option<NaiveDate> };
+    (text) => { Option<String> };
+    (number) => { Option<f64> };
+    (whole $type:ident) => { Option<$type> };
+    (months) => { Option<Vec<u32>> };
+    (humidity) => { Option<RelHumidity> };
+    (probe_percent) => { Option<RelHumidity> };
+    (measured $type:ident $($more:tt)*) => { Option<$type> };
+}
+
+/// A part of the visit with its answers as public fields.
+macro_rules! part_of_visit {
+    ($(#[$doc:meta])* $table:ident: $part:ident, $entries:ident {
+        $($(#[doc = $about:literal])+ $name:ident: $kind:ident $(($($arg:tt)+))? $(=> $($moves:ident)+)?;)+
+    }) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, PartialEq, Default)]
+        pub struct $part {
+            $($(#[doc = $about])+ pub $name: held_as!($kind $($($arg)+)?),)+
+        }
+    };
+}
+
+declare_answers!(part_of_visit);
+
 /// How the place was named; exactly one of the ways.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub enum PlaceName {
@@ -121,75 +151,6 @@ pub struct Visit {
     pub limit: Limit,
 }
 
-/// What is known of the slab.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Floor {
-    pub setting: Option<Setting>,
-    pub below_grade: Option<bool>,
-    pub year_built: Option<i32>,
-    pub placed_date: Option<NaiveDate>,
-    pub retarder: Option<Retarder>,
-    pub retarder_proof: Option<RetarderProof>,
-    pub surface: Option<Surface>,
-    pub cover_removed_days: Option<f64>,
-    pub prior_coating: Option<PriorCoating>,
-    pub gravel_base: Option<bool>,
-    pub heated_slab: Option<bool>,
-    pub tendons: Option<bool>,
-    pub thickness: Option<Meters>,
-    pub area: Option<SquareMeters>,
-    pub last_wetted_days: Option<f64>,
-    pub finished: Option<Finished>,
-}
-
-/// What is known of the ground and the water around the house.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Lot {
-    pub position: Option<LotPosition>,
-    pub drainage: Option<Drainage>,
-    pub downspouts: Option<Downspouts>,
-    pub slope: Option<GroundSlope>,
-    pub drainage_work_date: Option<NaiveDate>,
-    pub sub_drain: Option<SubDrain>,
-    pub sump: Option<Sump>,
-    pub standing_water_5y: Option<bool>,
-    pub leak: Option<Leak>,
-    pub lately: Option<Lately>,
-}
-
-/// What the floor and walls show.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Signs {
-    pub spring_darkening: Option<bool>,
-    /// Calendar months, 1 to 12.
-    pub darkening_months: Option<Vec<u32>>,
-    pub lightens_by_late_summer: Option<bool>,
-    pub springs_watched: Option<u32>,
-    pub white_deposit: Option<bool>,
-    pub joint_stain: Option<bool>,
-    pub damp_crack: Option<bool>,
-    pub damp_lower_wall: Option<bool>,
-    pub rusty_posts: Option<bool>,
-    pub musty_smell: Option<bool>,
-    pub sweats_in_summer: Option<bool>,
-    pub water_now: Option<WaterNow>,
-}
-
-/// The air of the room at the visit and through the year.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Air {
-    pub dehumidifier: Option<Dehumidifier>,
-    pub dehumidifier_since: Option<NaiveDate>,
-    pub runs_after: Option<bool>,
-    pub dehumidifier_capacity: Option<LitersPerDay>,
-    pub dehumidifier_setting: Option<RelHumidity>,
-    pub air_conditioned: Option<bool>,
-    pub heated: Option<bool>,
-    pub temp: Option<Celsius>,
-    pub relative_humidity: Option<RelHumidity>,
-    pub slab_temp: Option<Celsius>,
-}
-
 /// What a reading said.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum ReadingValue {
@@ -236,13 +197,4 @@ impl Reading {
             ReadingValue::Sheet(_) => ReadingKind::Sheet,
         }
     }
-}
-
-/// What the system being quoted allows before it is put down. All given ones must hold.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Limit {
-    pub meter_percent: Option<f64>,
-    pub probe: Option<RelHumidity>,
-    pub calcium_chloride_lb: Option<f64>,
-    pub source: Option<String>,
 }

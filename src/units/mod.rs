@@ -1,12 +1,26 @@
 //! Quantities with their range, conversions, and reading text such as "67F" or "5 perm".
 //!
 //! Everything inside is °C, Pa, m, kg, s and fractions. °F, inches, perms and percent exist
-//! only where people type and read. This folder knows nothing of climate, slabs or visits.
+//! only where people type and read. It also holds the kinds of numbers that the model counts
+//! in: precision, lanes, and the width of the processor. This folder knows nothing of climate,
+//! slabs or visits.
 
+mod exp2;
 mod named;
+mod real;
+mod tables;
 mod text;
+mod width;
+
+pub use exp2::exp2;
+pub use real::Real;
+pub use width::{Width, Work};
+
+/// `L` numbers, one for each house or slab that is worked out side by side.
+pub type Lanes<const L: usize, R = f64> = [R; L];
 
 pub use named::{NamedTableError, named_values};
+pub use tables::{TABLES, Table, TableError, table_lines, table_rows, table_text, tables_digest};
 
 pub use text::{
     UnitText, area_from_text, celsius_from_text, humidity_from_text, length_from_text,

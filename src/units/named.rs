@@ -1,5 +1,7 @@
 //! Small tables of named numbers: one row a number, with unit and source.
 
+use super::tables::table_lines;
+
 /// What is wrong with a table of named numbers.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum NamedTableError {
@@ -20,31 +22,24 @@ pub enum NamedTableError {
 ///
 /// A row missing, given twice, unknown, without unit or source, or not a number.
 pub fn named_values(text: &str, keys: &[&'static str]) -> Result<Vec<f64>, NamedTableError> {
+    #[derive(serde::Deserialize)]
+    struct Row {
+        key: String,
+        value: f64,
+        unit: String,
+        source: String,
+    }
     let mut found: Vec<Option<f64>> = vec![None; keys.len()];
-    let mut reader = csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(text.as_bytes());
-    for record in reader.records() {
-        let record = record.map_err(|it| NamedTableError::Row {
-            line: it.position().map_or(0, |at| at.line()),
-            what: it.to_string(),
-        })?;
-        let line = record.position().map_or(0, |it| it.line());
-        let cell = |at: usize| record.get(at).unwrap_or("").trim();
-        let bad = |what: String| NamedTableError::Row { line, what };
-        let value: f64 = cell(1)
-            .parse()
-            .map_err(|_| bad(format!("{} is \"{}\", not a number", cell(0), cell(1))))?;
-        if cell(2).is_empty() || cell(3).is_empty() {
-            return Err(bad(format!("{} has no unit or no source", cell(0))));
+    let bad = |line: u64, what: String| NamedTableError::Row { line, what };
+    for (line, it) in table_lines::<Row>(text).map_err(|it| bad(it.line, it.what))? {
+        if it.unit.is_empty() || it.source.is_empty() {
+            return Err(bad(line, format!("{} has no unit or no source", it.key)));
         }
-        let Some(at) = keys.iter().position(|it| *it == cell(0)) else {
-            return Err(NamedTableError::Unused {
-                key: cell(0).to_string(),
-            });
+        let Some(at) = keys.iter().position(|key| *key == it.key) else {
+            return Err(NamedTableError::Unused { key: it.key });
         };
-        if found[at].replace(value).is_some() {
-            return Err(bad(format!("{} is given twice", cell(0))));
+        if found[at].replace(it.value).is_some() {
+            return Err(bad(line, format!("{} is given twice", it.key)));
         }
     }
     keys.iter()
@@ -70,8 +65,9 @@ macro_rules! named_table {
             }
             /// The bundled table.
             pub fn bundled() -> &'static Self {
+                const TEXT: &str = $crate::units::table_text($file);
                 static TABLE: std::sync::LazyLock<$name> = std::sync::LazyLock::new(|| {
-                    $name::parse(include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/tables/", $file)))
+                    $name::parse(TEXT)
                         .expect("tests/tables.rs parses this file")
                 });
                 &TABLE

@@ -10,9 +10,9 @@ use crate::odds::posterior::Posterior;
 use crate::odds::priors::normal_score;
 use crate::odds::simulate::{LANES, Precision, dome_flux};
 use crate::season::{DAYS_PER_YEAR, STEPS_PER_YEAR};
-use crate::slab::{FloorSet, Lanes, Machines, Real};
+use crate::slab::{FloorSet, Machines};
 use crate::survey::Visit;
-use crate::units::MoistureFlux;
+use crate::units::{Lanes, MoistureFlux, Real};
 
 crate::named_table! {
     /// Numbers of the drying estimate, from `tables/drying.csv`.

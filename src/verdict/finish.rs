@@ -1,7 +1,7 @@
 //! Kinds of finish: generic rows of `tables/finishes.csv`, or a maker's data sheet.
 
 use crate::slab::material::STILL_AIR;
-use crate::units::{Permeance, UnitsError};
+use crate::units::{Permeance, UnitsError, table_rows, table_text};
 use serde::Deserialize;
 use std::sync::LazyLock;
 
@@ -51,8 +51,7 @@ pub struct Finish {
 }
 
 static FINISHES: LazyLock<Vec<Finish>> = LazyLock::new(|| {
-    parse_finishes(include_str!("../../tables/finishes.csv"))
-        .expect("tests/tables.rs parses this file")
+    parse_finishes(const { table_text("finishes.csv") }).expect("tests/tables.rs parses this file")
 });
 
 /// Reads the table of finishes.
@@ -61,39 +60,35 @@ static FINISHES: LazyLock<Vec<Finish>> = LazyLock::new(|| {
 ///
 /// Names the row that is missing or wrong.
 pub fn parse_finishes(text: &str) -> Result<Vec<Finish>, String> {
-    let mut reader = csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(text.as_bytes());
-    let mut rows = Vec::new();
-    for record in reader.records() {
-        let record = record.map_err(|it| it.to_string())?;
-        let bad = |at: usize| format!("{}: \"{}\" is not a number", &record[0], &record[at]);
-        let number = |at: usize| record[at].parse::<f64>().map_err(|_| bad(at));
-        let optional = |at: usize| {
-            if record[at].is_empty() {
-                Ok(None)
-            } else {
-                number(at).map(Some)
-            }
-        };
+    #[derive(Deserialize)]
+    struct Row {
+        key: String,
+        air_layer_m: f64,
+        spread: f64,
+        bond_humidity: Option<f64>,
+        water_m: Option<f64>,
+    }
+    let rows: Vec<Row> = table_rows(text).map_err(|it| it.to_string())?;
+    let finish = |it: &Row| {
         let kind = FinishKind::ALL
             .into_iter()
-            .find(|it| it.key() == &record[0])
-            .ok_or_else(|| format!("the finish \"{}\" is not known", &record[0]))?;
-        rows.push(Finish {
+            .find(|kind| kind.key() == it.key)
+            .ok_or_else(|| format!("the finish \"{}\" is not known", it.key))?;
+        Ok(Finish {
             kind,
-            air_layer_m: number(1)?,
-            spread: number(2)?,
-            bond_humidity: optional(3)?,
-            water_m: optional(4)?,
-        });
-    }
-    rows.sort_by_key(|it: &Finish| it.kind);
-    let kinds: Vec<FinishKind> = rows.iter().map(|it| it.kind).collect();
+            air_layer_m: it.air_layer_m,
+            spread: it.spread,
+            bond_humidity: it.bond_humidity,
+            water_m: it.water_m,
+        })
+    };
+    let mut finishes: Vec<Finish> = rows.iter().map(finish).collect::<Result<_, String>>()?;
+    finishes.sort_by_key(|it| it.kind);
+    let kinds: Vec<FinishKind> = finishes.iter().map(|it| it.kind).collect();
     if kinds != FinishKind::ALL {
         Err("each finish stands once".to_string())
     } else {
-        Ok(rows)
+        Ok(finishes)
     }
 }
 

@@ -1,6 +1,6 @@
 //! What to ask, test or wait for next: by the chance that it changes the grade or the way.
 
-use super::questions::{Acts, OpenQuestion, open_questions};
+use super::questions::open_questions;
 use super::ways::{Way, Ways, was_done};
 use super::{Grade, Verdict};
 use crate::climate::Place;
@@ -9,7 +9,10 @@ use crate::odds::forecast::{dome_flux_now, sample};
 use crate::odds::parameters::{Era, RetarderState};
 use crate::odds::pareto::smooth;
 use crate::odds::posterior::{self, Effort, Posterior};
-use crate::survey::{Drainage, LotPosition, ReadingKind, Sump, Visit, WaterNow};
+use crate::odds::priors::{Priors, RetarderChance, RetarderTable};
+use crate::season::saturation_pa;
+use crate::survey::{LotPosition, ModelQuestion, ReadingKind, Visit};
+use crate::units::{table_rows, table_text};
 use std::collections::HashMap;
 use std::sync::LazyLock;
 
@@ -52,25 +55,33 @@ impl NextStep {
 }
 
 static SHARES: LazyLock<HashMap<(String, String), f64>> = LazyLock::new(|| {
-    parse_shares(include_str!("../../tables/answer_shares.csv"))
+    parse_shares(const { table_text("answer_shares.csv") })
         .expect("tests/tables.rs parses this file")
 });
 
-fn parse_shares(text: &str) -> Result<HashMap<(String, String), f64>, String> {
-    let mut reader = csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(text.as_bytes());
-    let mut rows = HashMap::new();
-    for record in reader.records() {
-        let record = record.map_err(|it| it.to_string())?;
-        let share = record[2]
-            .parse::<f64>()
-            .ok()
-            .filter(|it| (0.0..=1.0).contains(it))
-            .ok_or_else(|| format!("{}: \"{}\" is not a share", &record[0], &record[2]))?;
-        rows.insert((record[0].to_string(), record[1].to_string()), share);
+/// Reads the shares of answers, by question and answer.
+///
+/// # Errors
+///
+/// The row that is no share from 0 to 1 or stands twice.
+pub fn parse_shares(text: &str) -> Result<HashMap<(String, String), f64>, String> {
+    #[derive(serde::Deserialize)]
+    struct Row {
+        question: String,
+        answer: String,
+        share: f64,
     }
-    Ok(rows)
+    let mut shares = HashMap::new();
+    for it in table_rows::<Row>(text).map_err(|it| it.to_string())? {
+        let name = format!("{} {}", it.question, it.answer);
+        if !(0.0..=1.0).contains(&it.share) {
+            return Err(format!("{name}: {} is not a share", it.share));
+        }
+        if shares.insert((it.question, it.answer), it.share).is_some() {
+            return Err(format!("{name}: given twice"));
+        }
+    }
+    Ok(shares)
 }
 
 /// Floors that stand for the truth when a test's outcome is imagined.
@@ -140,22 +151,23 @@ pub fn next_steps(
     };
     let mut simulated = Vec::new();
     for question in open_questions(visit) {
-        let answers = match question.acts {
-            Acts::Speaks => speaking(visit, posterior, question),
-            Acts::Selects => states(posterior, question),
-        };
-        if answers.is_empty() {
-            if let Some(change) = selecting(place, visit, verdict, question, effort) {
-                simulated.push(NextStep {
-                    id: question.id.to_string(),
-                    month: None,
-                    chance_of_change: change,
-                    chance_of_way: None,
-                    days: 0.0,
-                });
+        match look(visit, posterior, question.question) {
+            Look::Weighed(answers) => add(question.id, None, looking.answering(&answers), 0.0),
+            Look::Measured(values, noise) => {
+                let changes = looking.measuring(&|draw| values[draw], noise);
+                add(question.id, None, changes, 0.0);
             }
-        } else {
-            add(question.id, None, looking.answering(&answers), 0.0);
+            Look::Simulated(answers) => {
+                if let Some(change) = selecting(place, visit, verdict, &answers, effort) {
+                    simulated.push(NextStep {
+                        id: question.id.to_string(),
+                        month: None,
+                        chance_of_change: change,
+                        chance_of_way: None,
+                        days: 0.0,
+                    });
+                }
+            }
         }
     }
     // Tests of the floor as it is now.
@@ -230,8 +242,8 @@ pub fn next_steps(
 
 /// Chances that the answers to the open questions change the grade, most telling first, from
 /// one weighing of the versions that are there: the cheap form of [`next_steps`] for many
-/// floors. Nothing is simulated and no tail is smoothed anew; questions whose answers must be
-/// simulated are left out. Empty for a visit without a grade.
+/// floors. Nothing is simulated and no tail is smoothed anew; questions whose answers are
+/// measured or must be simulated are left out. Empty for a visit without a grade.
 pub fn telling_questions(
     visit: &Visit,
     posterior: &Posterior,
@@ -249,9 +261,9 @@ pub fn telling_questions(
         .collect();
     let mut out: Vec<(&'static str, f64)> = Vec::new();
     for question in open_questions(visit) {
-        let answers = match question.acts {
-            Acts::Speaks => speaking(visit, posterior, question),
-            Acts::Selects => states(posterior, question),
+        let answers = match look(visit, posterior, question.question) {
+            Look::Weighed(answers) => answers,
+            Look::Measured(..) | Look::Simulated(_) => continue,
         };
         let change = answers.iter().fold(0.0, |sum, chances| {
             let mean = |of: &[f64]| -> f64 { of.iter().zip(chances).map(|(a, b)| a * b).sum() };
@@ -358,79 +370,123 @@ impl Looking<'_> {
     }
 }
 
-/// A question whose answer is evidence: the chance of each answer for each draw; none where it
-/// has no answers to imagine.
-fn speaking(visit: &Visit, posterior: &Posterior, question: &OpenQuestion) -> Vec<Answer> {
-    imagined_signs(visit, question.id)
+/// How an open question is looked into.
+enum Look {
+    /// The chance of each answer for each draw: draws are weighed, nothing is simulated.
+    Weighed(Vec<Answer>),
+    /// A number that somebody would measure: what it is in each draw, and its noise.
+    Measured(Vec<f64>, f64),
+    /// It selects priors: each answer has its share and is simulated.
+    Simulated(Vec<(f64, Visit)>),
+}
+
+/// Looks into a question. Every question has its line here, so none can be forgotten.
+fn look(visit: &Visit, posterior: &Posterior, question: ModelQuestion) -> Look {
+    let outcomes = &posterior.outcomes;
+    let month = posterior.plan.reading_month;
+    let table = EvidenceTable::bundled();
+    let is = |yes: bool| f64::from(u8::from(yes));
+    let each = |value: &dyn Fn(usize) -> f64| (0..outcomes.len()).map(value).collect();
+    match question {
+        ModelQuestion::SpringDarkening
+        | ModelQuestion::Sump
+        | ModelQuestion::StandingWater
+        | ModelQuestion::Lately
+        | ModelQuestion::WaterNow
+        | ModelQuestion::Sweats
+        | ModelQuestion::Weak(_) => Look::Weighed(speaking(visit, posterior, question)),
+        ModelQuestion::Position => Look::Weighed(
+            LotPosition::ALL
+                .iter()
+                .map(|lot| each(&|draw| is(outcomes[draw].parameters.lot == *lot)))
+                .collect(),
+        ),
+        ModelQuestion::Era => Look::Weighed(
+            Era::ALL
+                .iter()
+                .map(|era| each(&|draw| is(outcomes[draw].parameters.era == *era)))
+                .collect(),
+        ),
+        ModelQuestion::Retarder => Look::Weighed(finding_out_retarder(posterior)),
+        ModelQuestion::SubDrain => Look::Weighed(finding_out_drain(posterior)),
+        ModelQuestion::Dehumidifier => Look::Weighed(yes_or_no(posterior, |draw| {
+            is(outcomes[draw].parameters.has_machine)
+        })),
+        ModelQuestion::AirConditioned => Look::Weighed(yes_or_no(posterior, |draw| {
+            is(outcomes[draw].parameters.cooled)
+        })),
+        ModelQuestion::RoomTemperature => Look::Measured(
+            each(&|draw| outcomes[draw].room_c[month]),
+            table.room_temperature_sd_k,
+        ),
+        ModelQuestion::SlabTemperature => Look::Measured(
+            each(&|draw| outcomes[draw].surface_c[month]),
+            table.slab_temperature_sd_k,
+        ),
+        ModelQuestion::RoomHumidity => Look::Measured(
+            each(&|draw| {
+                let saturated = saturation_pa(outcomes[draw].room_c[month]);
+                outcomes[draw].reading_year[month].room_pa / saturated
+            }),
+            table.room_humidity_sd,
+        ),
+        ModelQuestion::BelowGrade
+        | ModelQuestion::Drainage
+        | ModelQuestion::GravelBase
+        | ModelQuestion::Heated => Look::Simulated(
+            question
+                .imagined(visit)
+                .into_iter()
+                .map(|(word, other)| (answer_share(question.path(), word), other))
+                .collect(),
+        ),
+    }
+}
+
+/// A question whose answer is evidence: the chance of each answer for each draw.
+fn speaking(visit: &Visit, posterior: &Posterior, question: ModelQuestion) -> Vec<Answer> {
+    question
+        .imagined(visit)
         .iter()
-        .filter_map(|it| {
+        .filter_map(|(_, it)| {
             signs(it, &posterior.seasons)
                 .into_iter()
-                .find(|sign| sign.question == question.id)
+                .find(|sign| sign.question == question.path())
         })
         .map(|sign: Sign| posterior.outcomes.chances(&sign))
         .collect()
 }
 
-/// A question whose answer tells which of some states the floor is in: each draw has its state,
-/// so the answer is weighed and nothing is simulated. None for other questions.
-fn states(posterior: &Posterior, question: &OpenQuestion) -> Vec<Answer> {
-    let outcomes = &posterior.outcomes;
-    let parameters = |draw: usize| &outcomes[draw].parameters;
-    let is = |yes: bool| f64::from(u8::from(yes));
-    match question.id {
-        "lot.position" => LotPosition::ALL
-            .iter()
-            .map(|lot| {
-                outcomes
-                    .iter()
-                    .map(|it| is(it.parameters.lot == *lot))
-                    .collect()
-            })
-            .collect(),
-        "floor.year_built" => Era::ALL
-            .iter()
-            .map(|era| {
-                outcomes
-                    .iter()
-                    .map(|it| is(it.parameters.era == *era))
-                    .collect()
-            })
-            .collect(),
-        "floor.retarder" => {
-            // People who find out say "there is one" as their shares and the states have it.
-            let table = crate::odds::priors::RetarderTable::bundled();
-            let (seen, absent) = (table.of("seen", "no_proof"), table.of("absent", "no_proof"));
-            let share = answer_share(question.id, "seen");
-            yes_or_no(posterior, |draw| {
-                let of = |it: crate::odds::priors::RetarderChance| match parameters(draw).retarder {
-                    RetarderState::Effective => it.effective,
-                    RetarderState::Damaged => it.damaged,
-                    RetarderState::None => 1.0 - it.effective - it.damaged,
-                };
-                share * of(seen) / (share * of(seen) + (1.0 - share) * of(absent))
-            })
+/// People who find out say "there is one" as their shares and the states of the retarder have it.
+fn finding_out_retarder(posterior: &Posterior) -> Vec<Answer> {
+    let table = RetarderTable::bundled();
+    let (seen, absent) = (table.of("seen", "no_proof"), table.of("absent", "no_proof"));
+    let share = answer_share(ModelQuestion::Retarder.path(), "seen");
+    yes_or_no(posterior, |draw| {
+        let of = |it: RetarderChance| match posterior.outcomes[draw].parameters.retarder {
+            RetarderState::Effective => it.effective,
+            RetarderState::Damaged => it.damaged,
+            RetarderState::None => 1.0 - it.effective - it.damaged,
+        };
+        share * of(seen) / (share * of(seen) + (1.0 - share) * of(absent))
+    })
+}
+
+/// The same for a drain: whoever says that it works is right as often as the prior has it.
+fn finding_out_drain(posterior: &Posterior) -> Vec<Answer> {
+    let priors = Priors::bundled();
+    let share = answer_share(ModelQuestion::SubDrain.path(), "works");
+    let chance_of = |answer: &str| priors.of("drain_works", answer).value();
+    let (with, without) = (chance_of("works"), chance_of("none"));
+    let told = |with: f64, without: f64| share * with / (share * with + (1.0 - share) * without);
+    let [fails, works] = [told(1.0 - with, 1.0 - without), told(with, without)];
+    yes_or_no(posterior, |draw| {
+        if posterior.outcomes[draw].parameters.drain_works {
+            works
+        } else {
+            fails
         }
-        "lot.sub_drain" => {
-            let priors = crate::odds::priors::Priors::bundled();
-            let share = answer_share(question.id, "works");
-            let chance_of = |answer: &str| priors.of("drain_works", answer).value();
-            let (with, without) = (chance_of("works"), chance_of("none"));
-            let told =
-                |with: f64, without: f64| share * with / (share * with + (1.0 - share) * without);
-            let [fails, works] = [told(1.0 - with, 1.0 - without), told(with, without)];
-            yes_or_no(posterior, |draw| {
-                if parameters(draw).drain_works {
-                    works
-                } else {
-                    fails
-                }
-            })
-        }
-        "air.dehumidifier" => yes_or_no(posterior, |draw| is(parameters(draw).has_machine)),
-        "air.air_conditioned" => yes_or_no(posterior, |draw| is(parameters(draw).cooled)),
-        _ => Vec::new(),
-    }
+    })
 }
 
 /// Share of people who give an answer once they find out.
@@ -440,61 +496,15 @@ fn answer_share(question: &str, answer: &str) -> f64 {
         .unwrap_or_else(|| panic!("tables/answer_shares.csv has no row {question}, {answer}"))
 }
 
-/// The visit with each possible answer to a question of evidence.
-fn imagined_signs(visit: &Visit, id: &str) -> Vec<Visit> {
-    let with = |change: &dyn Fn(&mut Visit)| {
-        let mut other = visit.clone();
-        change(&mut other);
-        other
-    };
-    macro_rules! yes_no {
-        ($($part:ident).+) => {
-            [true, false].iter().map(|yes| with(&|it| it.$($part).+ = Some(*yes))).collect()
-        };
-    }
-    match id {
-        "signs.spring_darkening" => [true, false]
-            .iter()
-            .map(|yes| {
-                with(&|it| {
-                    it.signs.spring_darkening = Some(*yes);
-                    it.signs.springs_watched = it.signs.springs_watched.or(Some(2));
-                })
-            })
-            .collect(),
-        "lot.sump" => [Sump::Dry, Sump::AfterRain, Sump::MostDays]
-            .iter()
-            .map(|answer| with(&|it| it.lot.sump = Some(*answer)))
-            .collect(),
-        "lot.standing_water_5y" => yes_no!(lot.standing_water_5y),
-        "signs.water_now" => [WaterNow::Dry, WaterNow::Damp]
-            .iter()
-            .map(|answer| with(&|it| it.signs.water_now = Some(*answer)))
-            .collect(),
-        "signs.sweats_in_summer" => yes_no!(signs.sweats_in_summer),
-        "signs.white_deposit" => yes_no!(signs.white_deposit),
-        "signs.joint_stain" => yes_no!(signs.joint_stain),
-        "signs.damp_crack" => yes_no!(signs.damp_crack),
-        "signs.damp_lower_wall" => yes_no!(signs.damp_lower_wall),
-        "signs.rusty_posts" => yes_no!(signs.rusty_posts),
-        "signs.musty_smell" => yes_no!(signs.musty_smell),
-        _ => Vec::new(),
-    }
-}
-
 /// A question that selects priors: each answer is simulated, and counts by its share and by how
 /// well it explains the readings.
 fn selecting(
     place: &Place,
     visit: &Visit,
     verdict: &Verdict,
-    question: &OpenQuestion,
+    answers: &[(f64, Visit)],
     effort: Effort,
 ) -> Option<f64> {
-    let answers = imagined_answers(visit, question.id);
-    if answers.len() < 2 {
-        return None;
-    }
     // Only the grade is asked of an answer that is imagined: fewer draws tell it.
     let effort = Effort {
         round: effort.round / IMAGINED_SHARE,
@@ -519,33 +529,4 @@ fn selecting(
         .filter(|it| now.is_left_by(it.1))
         .fold(0.0, |sum, it| sum + it.0);
     (whole > 0.0).then(|| changed / whole)
-}
-
-/// The visit with each possible answer to a question that selects priors, and its share.
-fn imagined_answers(visit: &Visit, id: &str) -> Vec<(f64, Visit)> {
-    let with = |share: f64, change: &dyn Fn(&mut Visit)| {
-        let mut other = visit.clone();
-        change(&mut other);
-        (share, other)
-    };
-    let share = |answer: &str| answer_share(id, answer);
-    match id {
-        "lot.drainage" => vec![
-            with(share("sound"), &|it| {
-                it.lot.drainage = Some(Drainage::Sound)
-            }),
-            with(share("failing"), &|it| {
-                it.lot.drainage = Some(Drainage::Failing)
-            }),
-        ],
-        "floor.gravel_base" => [("yes", true), ("no", false)]
-            .iter()
-            .map(|(word, answer)| with(share(word), &|it| it.floor.gravel_base = Some(*answer)))
-            .collect(),
-        "air.heated" => [("yes", true), ("no", false)]
-            .iter()
-            .map(|(word, answer)| with(share(word), &|it| it.air.heated = Some(*answer)))
-            .collect(),
-        _ => Vec::new(),
-    }
 }

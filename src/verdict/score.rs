@@ -61,7 +61,7 @@ pub(super) fn explain(
         let without = match question.acts {
             Acts::Selects => {
                 let mut other = visit.clone();
-                (question.clear)(&mut other);
+                question.clear(&mut other);
                 anew(&other)
             }
             Acts::Speaks => posterior.chance_without_sign(question.id, held),
@@ -79,8 +79,8 @@ pub(super) fn explain(
     let table = GradeTable::bundled();
     let points = |decibans: f64| libm::round(decibans) as i32;
     let mut bare = visit.clone();
-    for question in QUESTIONS {
-        (question.clear)(&mut bare);
+    for question in QUESTIONS.iter() {
+        question.clear(&mut bare);
     }
     bare.readings.clear();
     let start = posterior::posterior(place, &bare, limits, effort).exceedance_before();
@@ -103,8 +103,8 @@ pub(super) fn explain(
     let mut only_core = visit.clone();
     let mut others = 0;
     for question in QUESTIONS.iter().filter(|it| it.core.is_none()) {
-        others += usize::from((question.answer)(visit).is_some());
-        (question.clear)(&mut only_core);
+        others += usize::from(question.answer(visit).is_some());
+        question.clear(&mut only_core);
     }
     let other_signs = if others == 0 {
         0.0

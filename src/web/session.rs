@@ -1,8 +1,9 @@
 //! What the device keeps of a visit: the file it began with and every answer as it was typed.
 
 use super::Wrong;
-use crate::survey::interview::{Interview, MONTHS, Pass, Step, draft_from_text, opening_comment};
-use crate::survey::{FieldError, FieldKind, field};
+use crate::survey::interview::{Interview, MONTHS, Pass, Step, opening_comment};
+use crate::survey::{FieldError, FieldKind, field, parse_unfinished};
+use crate::units::{table_rows, table_text};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -33,10 +34,10 @@ pub(super) struct Restored {
 impl Session {
     /// Goes on with a visit file.
     pub(super) fn of_file(name: &str, text: &str) -> Result<Self, Wrong> {
-        draft_from_text(text, name).map_err(|it| it.to_string())?;
+        let read = parse_unfinished(text, name).map_err(|it| it.to_string())?;
         Ok(Session {
             file: text.to_string(),
-            typed: typed_with_unit(text),
+            typed: read.typed,
             ..Session::default()
         })
     }
@@ -46,9 +47,8 @@ impl Session {
         let mut interview = if self.file.is_empty() {
             Interview::new(today)
         } else {
-            let (draft, not_sure) =
-                draft_from_text(&self.file, "visit").map_err(|it| it.to_string())?;
-            Interview::from_draft(draft, &not_sure, today)
+            let read = parse_unfinished(&self.file, "visit").map_err(|it| it.to_string())?;
+            Interview::from_draft(read.draft, &read.not_sure, today)
         }
         .at_depth(Pass::More);
         let mut left = self.typed.clone();
@@ -85,39 +85,6 @@ impl Session {
     }
 }
 
-/// Numbers that a file gives with their unit, so that they are shown as they were typed.
-fn typed_with_unit(text: &str) -> BTreeMap<String, String> {
-    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    let table: toml::Table = text.parse().unwrap_or_default();
-    let mut res = BTreeMap::new();
-    let mut take = |table: &str, number: &str, leaf: &str, value: &toml::Value| {
-        let path = format!("{table}{leaf}");
-        let saved = field(&path).and_then(|it| it.saved_as);
-        if let (Some(saved), Some(typed)) = (saved, value.as_str()) {
-            let leaf = saved.strip_prefix(table).unwrap_or(saved);
-            res.insert(format!("{table}{number}{leaf}"), typed.to_string());
-        }
-    };
-    for (key, value) in &table {
-        match value {
-            toml::Value::Table(inner) => {
-                for (leaf, value) in inner {
-                    take(&format!("{key}."), "", leaf, value);
-                }
-            }
-            toml::Value::Array(items) => {
-                for (at, item) in items.iter().enumerate() {
-                    for (leaf, value) in item.as_table().into_iter().flatten() {
-                        take(&format!("{key}."), &format!("{}.", at + 1), leaf, value);
-                    }
-                }
-            }
-            value => take("", "", key, value),
-        }
-    }
-    res
-}
-
 /// The unit beside the box of a number that is typed with its unit.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 pub struct TypedUnit {
@@ -131,12 +98,7 @@ pub struct TypedUnit {
 }
 
 static TYPED_UNITS: LazyLock<Vec<TypedUnit>> = LazyLock::new(|| {
-    csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(include_str!("../../tables/typed_units.csv").as_bytes())
-        .deserialize()
-        .collect::<Result<_, _>>()
-        .expect("a test reads this table")
+    table_rows(const { table_text("typed_units.csv") }).expect("tests/tables.rs parses this file")
 });
 
 /// Every row of `tables/typed_units.csv`.

@@ -1,8 +1,6 @@
 use super::respond;
 use super::session::{TypedUnit, typed_units};
-use crate::survey::{
-    Draft, Raw, field, get_field, interview::questions, interview::with_unit, set_field,
-};
+use crate::survey::{Draft, Raw, field, get_field, interview::questions, set_field, with_unit};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 

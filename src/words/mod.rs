@@ -6,12 +6,14 @@ mod chance;
 pub use cautions::cautions;
 pub use chance::{chance_words, in_twentieths};
 
+use crate::units::{table_rows, table_text};
+use serde::Deserialize;
 use std::collections::HashMap;
 use std::sync::LazyLock;
 
 /// The bundled sentences.
 static WORDS: LazyLock<HashMap<String, String>> = LazyLock::new(|| {
-    parse(include_str!("../../tables/words.csv")).expect("tests/tables.rs parses this file")
+    parse(const { table_text("words.csv") }).expect("tests/tables.rs parses this file")
 });
 
 /// Reads `key,text` rows.
@@ -20,18 +22,18 @@ static WORDS: LazyLock<HashMap<String, String>> = LazyLock::new(|| {
 ///
 /// The key of a row that is double or empty.
 pub fn parse(text: &str) -> Result<HashMap<String, String>, String> {
-    let mut reader = csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(text.as_bytes());
-    let mut rows = HashMap::new();
-    for record in reader.records() {
-        let record = record.map_err(|it| it.to_string())?;
-        let (key, text) = (record[0].to_string(), record[1].to_string());
-        if text.is_empty() || rows.insert(key.clone(), text).is_some() {
-            return Err(format!("{key} is empty or given twice"));
+    #[derive(Deserialize)]
+    struct Row {
+        key: String,
+        text: String,
+    }
+    let mut words = HashMap::new();
+    for it in table_rows::<Row>(text).map_err(|it| it.to_string())? {
+        if it.text.is_empty() || words.insert(it.key.clone(), it.text).is_some() {
+            return Err(format!("{} is empty or given twice", it.key));
         }
     }
-    Ok(rows)
+    Ok(words)
 }
 
 /// The sentence of a key. Every key that the code can ask for has its row; a test walks

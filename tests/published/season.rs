@@ -4,9 +4,9 @@
 use crate::table::{number, rows};
 use proptest::prelude::*;
 use slabseason::season::{
-    Balance, BalanceMonth, DAYS_PER_YEAR, Harmonic, RoomTemperature, STEP_S, STEPS_PER_MONTH,
-    SeasonTable, SoilStore, WaterTable, between_months, contact, day_length, dew_point,
-    dew_point_c, ground_temperature, hamon_evapotranspiration, saturation_pa, saturation_pressure,
+    Balance, BalanceMonth, DAYS_PER_YEAR, Harmonic, Outdoors, STEPS_PER_MONTH, SeasonTable,
+    SoilStore, WaterTable, between_months, contact, day_length, dew_point, dew_point_c,
+    ground_temperature, hamon_evapotranspiration, room_swing, saturation_pa, saturation_pressure,
     ventilation_conductance,
 };
 use slabseason::units::{Celsius, MoistureFlux, Pascals, Permeance};
@@ -708,7 +708,7 @@ fn level_at_the_slab() {
 #[test]
 fn contact_at_both_ends() {
     for (level_m, want) in [
-        (5.0, 1.0),
+        (5.0_f64, 1.0_f64),
         (0.0, 1.0),
         (-0.075, 0.5),
         (-0.15, 0.0),
@@ -759,16 +759,16 @@ fn room_swings_with_outdoors_and_ground() {
         amplitude_k: 12.0,
         warmest_day,
     };
-    let together = RoomTemperature::new(18.0, 4.0, &warmest_on(200.0), &warmest_on(200.0));
-    assert!((together.at(200.0) - 22.0).abs() < 1.0e-9);
-    assert!((together.at(200.0 + 0.5 * DAYS_PER_YEAR) - 14.0).abs() < 1.0e-9);
-    let opposed = RoomTemperature::new(
+    let together = room_swing(18.0, 4.0, &warmest_on(200.0), &warmest_on(200.0));
+    assert!((together.on(200.0) - 22.0).abs() < 1.0e-9);
+    assert!((together.on(200.0 + 0.5 * DAYS_PER_YEAR) - 14.0).abs() < 1.0e-9);
+    let opposed = room_swing(
         18.0,
         4.0,
         &warmest_on(200.0),
         &warmest_on(200.0 - 0.5 * DAYS_PER_YEAR),
     );
-    assert!((opposed.at(200.0) - 19.6).abs() < 1.0e-9);
+    assert!((opposed.on(200.0) - 19.6).abs() < 1.0e-9);
 }
 
 // Steps of the year.
@@ -777,7 +777,8 @@ fn room_swings_with_outdoors_and_ground() {
 /// is met exactly at every step's end, within rounding.
 #[test]
 fn steps_meet_a_straight_line() {
-    assert_eq!(STEP_S, 292_200.0);
+    let outdoors = Outdoors::new(&[10.0; 12], &[5.0; 12], STEPS_PER_MONTH);
+    assert_eq!(outdoors.cadence.step_s, 292_200.0);
     for steps_per_month in [1, 4, STEPS_PER_MONTH, 30] {
         for step in 0..steps_per_month {
             let (neighbor, share) = between_months(step, steps_per_month);

@@ -28,7 +28,7 @@ const ROUNDING: f64 = 6_755_399_441_055_744.0;
 /// # Example
 ///
 /// ```
-/// assert!((slabseason::slab::exp2(3.5) / 11.313708498984761 - 1.0).abs() < 1.2e-12);
+/// assert!((slabseason::units::exp2(3.5) / 11.313708498984761 - 1.0).abs() < 1.2e-12);
 /// ```
 #[inline(always)]
 pub fn exp2(x: f64) -> f64 {

@@ -1,0 +1,210 @@
+//! What typed text means at a question, and what a question takes.
+
+use super::super::field::FieldKind;
+use super::super::fields::{field, indexed, with_unit};
+use super::super::raw::Raw;
+use super::super::visit::*;
+use super::questions::{Choice, PLACE, Step, offered};
+use chrono::NaiveDate;
+
+/// Short names of the months, in order.
+pub const MONTHS: [&str; 12] = [
+    "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
+];
+
+/// A question as it is being answered.
+pub(super) struct Asked<'a> {
+    pub step: &'a Step,
+    /// How the reading was taken, where the question is about one.
+    pub kind: Option<ReadingKind>,
+    pub audience: AnsweredBy,
+    pub today: Option<NaiveDate>,
+}
+
+impl Asked<'_> {
+    pub(super) fn choices(&self) -> Vec<&'static Choice> {
+        offered(self.step, self.kind)
+    }
+
+    /// What the current question takes, for a hint.
+    pub(super) fn accepted(&self) -> String {
+        let choices = self.choices();
+        if !choices.is_empty() {
+            let labels: Vec<&str> = choices.iter().map(|it| it.words(self.audience)).collect();
+            return labels.join(" | ");
+        }
+        let name = self.step.question.field.as_str();
+        if name == PLACE {
+            return "a ZIP or postal code, latitude,longitude, or a station id".to_string();
+        }
+        if name == "reading.value" {
+            return match self.kind {
+                Some(ReadingKind::Probe) => "percent RH such as 85",
+                Some(ReadingKind::CalciumChloride) => {
+                    "pounds per 1000 square feet in 24 hours such as 3.1"
+                }
+                _ => "percent such as 3.9",
+            }
+            .to_string();
+        }
+        match (with_unit(name), field(name)) {
+            (Some(other), _) => other.accepted(),
+            (None, Some(own)) => own.accepted().replace(" in quotes", ""),
+            (None, None) => String::new(),
+        }
+    }
+
+    /// The word of the choice that was meant: by number, word, label or its beginning.
+    pub(super) fn chosen(&self, text: &str) -> Option<String> {
+        let choices = self.choices();
+        let lower = text.trim().to_lowercase();
+        if let Ok(number) = lower.parse::<usize>() {
+            let choice = number.checked_sub(1).and_then(|it| choices.get(it));
+            return choice.map(|it| it.word.clone());
+        }
+        let same_word = |it: &&&Choice| it.word.replace('_', " ") == lower.replace(['_', '-'], " ");
+        let same_label = |it: &&&Choice| {
+            [&it.label, &it.label_home]
+                .iter()
+                .any(|label| label.to_lowercase() == lower)
+        };
+        let exact = choices
+            .iter()
+            .find(same_word)
+            .or_else(|| choices.iter().find(same_label));
+        if let Some(it) = exact {
+            return Some(it.word.clone());
+        }
+        if let Some(word) = yes_or_no(&lower)
+            && let Some(it) = choices.iter().find(|it| it.word == word)
+        {
+            return Some(it.word.clone());
+        }
+        let mut begins = choices.iter().filter(|it| {
+            it.word.starts_with(&lower)
+                || it.words(self.audience).to_lowercase().starts_with(&lower)
+        });
+        match (begins.next(), begins.next()) {
+            (Some(it), None) => Some(it.word.clone()),
+            _ => None,
+        }
+    }
+
+    /// The field and the value that typed text means at a question.
+    pub(super) fn meant(&self, text: &str) -> (String, Raw) {
+        let name = self.step.question.field.as_str();
+        let path = self.step.path();
+        if !self.choices().is_empty() {
+            let word = self.chosen(text).unwrap_or_else(|| text.to_string());
+            return (
+                path,
+                match (name, word.as_str()) {
+                    ("reading.value", "damp") => Raw::Bool(true),
+                    ("reading.value", "dry") => Raw::Bool(false),
+                    _ => Raw::Text(word),
+                },
+            );
+        }
+        if name == "reading.value" {
+            let is_percent = matches!(self.kind, Some(ReadingKind::Meter | ReadingKind::Probe));
+            let bare = without_unit(name, text);
+            let bare = if is_percent {
+                bare.trim_end_matches(['%', ' '])
+            } else {
+                bare
+            };
+            let raw = bare
+                .parse::<f64>()
+                .map_or_else(|_| Raw::Text(text.to_string()), Raw::Float);
+            return (path, raw);
+        }
+        if let Some(other) = with_unit(name) {
+            return (
+                indexed(other.path, self.step.reading),
+                Raw::Text(text.to_string()),
+            );
+        }
+        let kind = field(name).map(|it| it.kind);
+        let text = match kind {
+            Some(FieldKind::Date) => self.day(text),
+            // No room has a humidity of 62 as a fraction, so a bare 62 can only be percent.
+            Some(FieldKind::Humidity)
+                if text.parse::<f64>().is_ok_and(|it| it > 1.0 && it <= 100.0) =>
+            {
+                format!("{text}%")
+            }
+            _ => without_unit(name, text).to_string(),
+        };
+        (path, Raw::Text(text))
+    }
+
+    /// A date that was typed as "today" or "yesterday".
+    fn day(&self, text: &str) -> String {
+        let day = match text.to_lowercase().as_str() {
+            "today" => self.today,
+            "yesterday" => self.today.and_then(|it| it.pred_opt()),
+            _ => None,
+        };
+        day.map_or_else(|| text.to_string(), |it| it.to_string())
+    }
+}
+
+pub(super) fn is_not_sure(text: &str) -> bool {
+    matches!(
+        text.trim().to_lowercase().replace(['_', '-'], " ").as_str(),
+        "not sure" | "unknown" | "don't know" | "do not know" | "unsure"
+    )
+}
+
+pub(super) fn is_never(text: &str) -> bool {
+    matches!(text.to_lowercase().as_str(), "no" | "n" | "never" | "none")
+}
+
+/// Where "never" is no number and no day, the field stays empty.
+pub fn takes_never(step: &Step) -> bool {
+    matches!(
+        step.question.field.as_str(),
+        "floor.last_wetted_days"
+            | "floor.cover_removed_days"
+            | "lot.drainage_work_date"
+            | "limit.meter_percent"
+            | "limit.probe_rh"
+            | "limit.calcium_chloride_lb"
+    )
+}
+
+fn yes_or_no(lower: &str) -> Option<&'static str> {
+    match lower {
+        "y" | "yes" | "true" => Some("true"),
+        "n" | "no" | "false" => Some("false"),
+        _ => None,
+    }
+}
+
+/// Answers that are shown back as they were typed.
+pub(super) fn typed(step: &Step, text: &str) -> Option<String> {
+    with_unit(&step.question.field)
+        .is_some()
+        .then(|| text.to_string())
+}
+
+/// The number without a unit that its field has in its name.
+fn without_unit<'t>(name: &str, text: &'t str) -> &'t str {
+    let units: &[&str] = match name {
+        "floor.last_wetted_days" | "floor.cover_removed_days" => {
+            &["days ago", "day ago", "days", "day", "d"]
+        }
+        "limit.meter_percent" => &["percent", "%"],
+        "limit.probe_rh" => &["% RH", "% rh", "%RH", "percent"],
+        "limit.calcium_chloride_lb" => &["pounds", "lbs", "lb"],
+        "signs.springs_watched" => &["springs", "spring", "years", "year"],
+        "reading.value" => &["% RH", "% rh", "%RH", "pounds", "lbs", "lb"],
+        _ => &[],
+    };
+    units
+        .iter()
+        .filter_map(|it| text.strip_suffix(it))
+        .map(str::trim_end)
+        .find(|it| it.parse::<f64>().is_ok())
+        .unwrap_or(text)
+}

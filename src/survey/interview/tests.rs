@@ -1,0 +1,749 @@
+//! What the interview must do, question by question.
+
+use super::questions::{PLACE, WHENS};
+use super::*;
+use crate::survey::{
+    AnsweredBy, Draft, FIELDS, FieldKind, MeterScale, Parsed, PlaceName, Raw, ReadingValue,
+    SurveyErrors, field, get_field, parse_unfinished, parse_visit,
+};
+use crate::units::table_text;
+use chrono::NaiveDate;
+use proptest::prelude::*;
+
+/// A file that may not be finished, with the paths that say "unknown".
+fn draft_from_text(text: &str, name: &str) -> Result<(Draft, Vec<String>), SurveyErrors> {
+    parse_unfinished(text, name).map(|it| (it.draft, it.not_sure))
+}
+
+fn today() -> NaiveDate {
+    "2026-09-08".parse().unwrap()
+}
+
+/// Answers in turn; each with the path that must be asked then.
+fn told(answers: &[(&str, &str)]) -> Interview {
+    let mut res = Interview::new(Some(today()));
+    for (path, text) in answers {
+        let asked = res.current().map(|it| it.path());
+        assert_eq!(asked.as_deref(), Some(*path), "before {text}");
+        res.answer(text)
+            .unwrap_or_else(|it| panic!("{path} {text}: {it}"));
+    }
+    res
+}
+
+/// The start that every interview shares.
+const START: [(&str, &str); 3] = [
+    ("answered_by", "estimator"),
+    ("visit_date", ""),
+    ("postal", "05401"),
+];
+
+/// A quick pass with one reading, as an estimator would type it.
+fn quick() -> Interview {
+    let mut answers = START.to_vec();
+    answers.extend([
+        ("floor.setting", "1"),
+        ("signs.water_now", "dry"),
+        ("floor.heated_slab", "n"),
+        ("floor.year_built", "1958"),
+        ("floor.retarder", ""),
+        ("lot.position", "low"),
+        ("lot.downspouts", "near"),
+        ("lot.slope", "toward the house"),
+        ("signs.spring_darkening", "y"),
+        ("signs.darkening_months", "Mar, Apr"),
+        ("signs.lightens_by_late_summer", "yes"),
+        ("signs.springs_watched", "3"),
+        ("floor.last_wetted_days", "40 days"),
+        ("floor.surface", "bare"),
+        ("floor.cover_removed_days", "no"),
+        ("reading.first", "y"),
+        ("reading.1.kind", "meter"),
+        ("reading.1.scale", "percent"),
+        ("reading.1.value", "3.6 %"),
+        ("reading.1.spot", "middle"),
+        ("reading.1.wall_distance_m", "10ft"),
+        ("reading.1.meter_id", "A"),
+        ("reading.1.meter_checked", "no"),
+        ("reading.1.more", "no"),
+        ("limit.meter_percent", "5"),
+        ("limit.source", "data sheet"),
+    ]);
+    told(&answers)
+}
+
+#[test]
+fn both_tables_parse_and_refuse_what_is_wrong() {
+    parse_questions(table_text("questions.csv")).unwrap();
+    parse_choices(table_text("choices.csv")).unwrap();
+    let head = "field,pass,who,section,ask,ask_home,why,when,source\n";
+    for (row, what) in [
+        (
+            "floor.bananas,quick,both,S,A,H,W,,judgement",
+            "no such field",
+        ),
+        ("floor.area,quick,both,S,A,H,W,,judgement", "no such field"),
+        ("floor.setting,later,both,S,A,H,W,,judgement", "pass is"),
+        ("floor.setting,quick,nobody,S,A,H,W,,judgement", "who is"),
+        ("floor.setting,quick,both,S,A,,W,,judgement", "ask_home"),
+        (
+            "floor.setting,quick,estimator,S,A,H,W,,judgement",
+            "ask_home",
+        ),
+        ("floor.setting,quick,both,S,A,H,,,judgement", "must say"),
+        (
+            "floor.setting,quick,both,S,A,H,W,full_moon,judgement",
+            "no such condition",
+        ),
+    ] {
+        let error = parse_questions(&format!("{head}{row}\n")).unwrap_err();
+        assert!(error.contains(what), "{row}: {error}");
+    }
+    let twice = "floor.setting,quick,both,S,A,H,W,,judgement\n".repeat(2);
+    assert!(
+        parse_questions(&format!("{head}{twice}"))
+            .unwrap_err()
+            .contains("twice")
+    );
+    for (_, when) in WHENS {
+        assert!(
+            questions().iter().any(|it| it.condition == *when),
+            "{when:?} stands in no row"
+        );
+    }
+}
+
+/// Source: the contract of the visit file. What no question asks has its reason.
+#[test]
+fn every_field_is_asked_or_named_as_not_asked() {
+    for it in FIELDS.iter().filter(|it| it.saved_as.is_none()) {
+        let asked = questions().iter().any(|question| question.field == it.path);
+        let left = NOT_ASKED.iter().any(|(path, _)| *path == it.path);
+        assert!(asked != left, "{}: asked {asked}, left out {left}", it.path);
+    }
+    for (path, reason) in NOT_ASKED {
+        assert!(field(path).is_some() && reason.len() > 10, "{path}");
+    }
+}
+
+#[test]
+fn every_word_has_a_label_and_every_label_a_word() {
+    for it in FIELDS.iter() {
+        let FieldKind::Words(words) = it.kind else {
+            continue;
+        };
+        let labeled: Vec<&str> = choices()
+            .iter()
+            .filter(|choice| choice.field == it.path)
+            .map(|choice| choice.word.as_str())
+            .collect();
+        assert_eq!(labeled, words, "{}", it.path);
+    }
+    for it in choices() {
+        let has_words =
+            field(&it.field).is_some_and(|field| matches!(field.kind, FieldKind::Words(_)));
+        let is_special = matches!(it.field.as_str(), "any" | "reading.value" | MORE_READINGS);
+        assert!(has_words || is_special, "{it:?}");
+    }
+    // A label that stands for two words would be read as the first of them.
+    for one in choices() {
+        for label in [&one.label, &one.label_home] {
+            let same = choices().iter().filter(|it| {
+                it.field == one.field && (it.label == *label || it.label_home == *label)
+            });
+            assert_eq!(same.count(), 1, "{one:?}");
+        }
+    }
+}
+
+/// Settings that refuse come first, then the core questions, the reading and the limit.
+#[test]
+fn the_quick_pass_is_in_its_order_and_short() {
+    let order: Vec<&str> = questions()
+        .iter()
+        .filter(|it| it.pass == Pass::Quick)
+        .map(|it| it.field.as_str())
+        .collect();
+    let at = |path: &str| order.iter().position(|it| *it == path).unwrap();
+    let wanted = [
+        "answered_by",
+        "postal",
+        "floor.setting",
+        "signs.water_now",
+        "floor.below_grade",
+        "floor.heated_slab",
+        "floor.year_built",
+        "floor.retarder",
+        "lot.position",
+        "lot.downspouts",
+        "lot.slope",
+        "signs.spring_darkening",
+        "floor.last_wetted_days",
+        "floor.surface",
+        "reading.kind",
+        "reading.value",
+        "limit.meter_percent",
+        "limit.source",
+    ];
+    assert!(wanted.map(at).is_sorted());
+    assert!(questions().iter().is_sorted_by_key(|it| it.pass));
+    // Three minutes at six seconds a question, with one reading.
+    assert!(quick().answers().len() <= 30, "{}", quick().answers().len());
+    assert!(!order.contains(&"lot.drainage"));
+}
+
+/// Source: the grade of Kincaid and others (1975), 0.39 of the words in a sentence and
+/// 11.8 of the syllables in a word, less 15.59. Syllables are counted as groups of vowels,
+/// without an e at the end. Eighth grade is the house rule for what homeowners see.
+#[test]
+fn homeowners_can_read_it() {
+    let is_vowel = |it: char| "aeiouy".contains(it);
+    let syllables = |word: &str| {
+        let lower = word.to_lowercase();
+        let body = lower.strip_suffix('e').unwrap_or(&lower);
+        let groups = body
+            .chars()
+            .fold((0, false), |(count, before), it| {
+                (count + usize::from(is_vowel(it) && !before), is_vowel(it))
+            })
+            .0;
+        groups.max(1)
+    };
+    assert_eq!(
+        ["sheet", "basement", "water", "the"].map(syllables),
+        [1, 3, 2, 1]
+    );
+    let grade = |text: &str| {
+        let sentences = text.matches(['.', '?', ':']).count().max(1) as f64;
+        let words: Vec<&str> = text
+            .split(|it: char| !it.is_alphabetic() && it != '\'')
+            .filter(|it| !it.is_empty())
+            .collect();
+        let count: usize = words.iter().map(|it| syllables(it)).sum();
+        let words = words.len() as f64;
+        0.39 * words / sentences + 11.8 * count as f64 / words - 15.59
+    };
+    let for_home = || questions().iter().filter(|it| it.who != Who::Estimator);
+    let asks: Vec<&str> = for_home().map(|it| it.ask_home.as_str()).collect();
+    let whys: Vec<&str> = for_home().map(|it| it.why.as_str()).collect();
+    for all in [asks.join(" "), whys.join(" ")] {
+        assert!(grade(&all) <= 8.0, "grade {:.1}", grade(&all));
+    }
+    for it in for_home() {
+        let sentences = it.why.split_terminator('.').chain([it.ask_home.as_str()]);
+        for sentence in sentences {
+            assert!(sentence.split_whitespace().count() <= 20, "{sentence}");
+        }
+        // In two sentences one long word counts for a few grades.
+        assert!(
+            grade(&it.why) <= 11.0,
+            "{}: {:.1}",
+            it.field,
+            grade(&it.why)
+        );
+    }
+}
+
+#[test]
+fn a_quick_pass_gives_the_visit_it_tells_of() {
+    let interview = quick();
+    assert_eq!(interview.current(), None);
+    assert!(interview.is_finished_quick());
+    let wanted = parse_visit(
+        r#"
+visit_date = 2026-09-08
+answered_by = "estimator"
+postal = "05401"
+[floor]
+setting = "basement"
+heated_slab = false
+year_built = 1958
+surface = "bare"
+last_wetted_days = 40
+[lot]
+position = "low"
+downspouts = "near"
+slope = "toward"
+[signs]
+water_now = "dry"
+spring_darkening = true
+darkening_months = [3, 4]
+lightens_by_late_summer = true
+springs_watched = 3
+[[reading]]
+kind = "meter"
+scale = "percent"
+value = 3.6
+spot = "middle"
+wall_distance = "10ft"
+meter_id = "A"
+meter_checked = false
+[limit]
+meter_percent = 5
+source = "data sheet"
+"#,
+        "made.toml",
+    )
+    .unwrap()
+    .visit;
+    assert_eq!(interview.visit().unwrap(), wanted);
+    let said: Vec<String> = interview
+        .answers()
+        .iter()
+        .map(|it| format!("{} {}", it.step.path(), it.said))
+        .collect();
+    for line in [
+        "visit_date 2026-09-08",
+        "floor.setting basement",
+        "floor.retarder not sure",
+        "lot.slope toward the house",
+        "signs.darkening_months Mar, Apr",
+        "reading.1.wall_distance_m 10ft",
+        "reading.1.more no, that is all",
+    ] {
+        assert!(said.contains(&line.to_string()), "{line} in {said:?}");
+    }
+}
+
+#[test]
+fn back_then_forward_keeps_every_answer() {
+    let mut interview = quick();
+    let (visit, answers) = (interview.visit().unwrap(), interview.answers());
+    let mut back = 0;
+    while interview.back() {
+        back += 1;
+        assert_eq!(interview.visit().unwrap(), visit);
+    }
+    assert_eq!(back, answers.len());
+    assert_eq!(interview.current().unwrap().path(), "answered_by");
+    assert!(!interview.back(), "nothing is before the first question");
+    interview.answer("").unwrap();
+    assert_eq!(interview.current(), None);
+    // Each question on its own.
+    for it in &answers {
+        assert!(interview.go_to(&it.step.path()));
+        interview.answer("").unwrap();
+    }
+    assert_eq!(interview.visit().unwrap(), visit);
+    assert_eq!(interview.answers(), answers);
+}
+
+#[test]
+fn not_sure_is_an_answer_everywhere_but_at_the_day_and_the_place() {
+    for audience in ["estimator", "homeowner"] {
+        let mut interview = Interview::new(None);
+        interview.answer(audience).unwrap();
+        interview.go_on_with_more();
+        let mut asked = 0;
+        while let Some(step) = interview.current() {
+            asked += 1;
+            assert!(asked < 200, "{}", step.path());
+            if step.question.is_needed() {
+                for text in ["", "not sure"] {
+                    assert!(interview.answer(text).is_err(), "{}", step.path());
+                }
+                let text = if step.path() == PLACE {
+                    "05401"
+                } else {
+                    "2026-09-08"
+                };
+                interview.answer(text).unwrap();
+            } else {
+                interview.answer("not sure").unwrap();
+            }
+        }
+        assert!(asked > 25, "{audience}: {asked}");
+        let missing = interview.visit().unwrap_err();
+        assert_eq!(missing.len(), 1, "only an answer is missing: {missing:?}");
+        assert_eq!(missing[0].path(), "answers");
+    }
+}
+
+#[test]
+fn homeowners_are_asked_nothing_about_meters() {
+    let mut interview = Interview::new(Some(today()));
+    interview.answer("homeowner").unwrap();
+    interview.go_on_with_more();
+    for step in interview.steps() {
+        let path = step.path();
+        assert!(
+            !path.starts_with("reading") && !path.starts_with("limit"),
+            "{path}"
+        );
+        assert!(!step.question.ask_home.is_empty(), "{path}");
+    }
+    assert_eq!(interview.audience(), AnsweredBy::Homeowner);
+}
+
+#[test]
+fn what_refuses_ends_the_interview() {
+    for (setting, water) in [("suspended", None), ("basement", Some("standing"))] {
+        let mut answers = START.to_vec();
+        answers.push(("floor.setting", setting));
+        answers.extend(water.map(|it| ("signs.water_now", it)));
+        let mut interview = told(&answers);
+        assert_eq!(interview.current(), None, "{setting}");
+        interview.go_on_with_more();
+        assert_eq!(interview.current(), None, "{setting}");
+        assert!(interview.visit().is_ok());
+        // A slip is mended, and the interview goes on.
+        assert!(interview.back());
+        interview.answer("1").unwrap();
+        assert!(interview.current().is_some());
+    }
+}
+
+#[test]
+fn a_garage_is_asked_for_heat_and_a_walk_out_for_its_depth() {
+    let after = |setting: &str| {
+        let mut answers = START.to_vec();
+        answers.extend([("floor.setting", setting), ("signs.water_now", "dry")]);
+        told(&answers).current().unwrap().path()
+    };
+    assert_eq!(after("garage"), "air.heated");
+    assert_eq!(after("walk_out"), "floor.below_grade");
+    assert_eq!(after("not sure"), "floor.below_grade");
+    assert_eq!(after("basement"), "floor.heated_slab");
+}
+
+/// An answer whose question is gone must not act, and must not be lost.
+#[test]
+fn an_answer_goes_and_comes_with_its_question() {
+    let mut answers = START.to_vec();
+    answers.extend([
+        ("floor.setting", "basement"),
+        ("signs.water_now", "dry"),
+        ("floor.heated_slab", "no"),
+        ("floor.year_built", "2025"),
+        ("floor.placed_date", "2025-06-01"),
+    ]);
+    let mut interview = told(&answers);
+    let placed = |it: &Interview| it.draft().floor.placed_date.map(|it| it.to_string());
+    assert_eq!(placed(&interview).as_deref(), Some("2025-06-01"));
+    interview.go_to("floor.year_built");
+    interview.answer("1958").unwrap();
+    assert_eq!(placed(&interview), None);
+    assert!(!interview.file_text().contains("placed_date"));
+    interview.go_to("floor.year_built");
+    interview.answer("2025").unwrap();
+    assert_eq!(placed(&interview).as_deref(), Some("2025-06-01"));
+    assert_eq!(interview.current().unwrap().path(), "floor.retarder");
+}
+
+#[test]
+fn readings_come_one_after_another() {
+    let mut interview = quick();
+    interview.go_to("reading.1.more");
+    interview.answer("2").unwrap();
+    // The same meter: its kind, scale and mark are not asked again.
+    assert_eq!(interview.current().unwrap().path(), "reading.2.value");
+    for text in ["3.8", "north", "9ft"] {
+        interview.answer(text).unwrap();
+    }
+    assert_eq!(interview.current().unwrap().path(), "reading.2.more");
+    interview.answer("other").unwrap();
+    interview.answer("sheet").unwrap();
+    let step = interview.current().unwrap();
+    assert_eq!(step.path(), "reading.3.value");
+    let words: Vec<&str> = interview
+        .choices(&step)
+        .iter()
+        .map(|it| it.word.as_str())
+        .collect();
+    assert_eq!(words, ["damp", "dry"]);
+    for text in ["damp", "", "", "other"] {
+        interview.answer(text).unwrap();
+    }
+    // A reading whose number nobody remembers is no reading.
+    interview.answer("probe").unwrap();
+    interview.answer("not sure").unwrap();
+    assert_eq!(interview.current().unwrap().path(), "reading.4.more");
+    interview.answer("no").unwrap();
+    // A probe was told of, so its limit is asked for.
+    assert_eq!(interview.current().unwrap().path(), "limit.probe_rh");
+    interview.answer("80%").unwrap();
+    let visit = interview.visit().unwrap();
+    let values: Vec<ReadingValue> = visit.readings.iter().map(|it| it.value).collect();
+    assert_eq!(
+        values,
+        [
+            ReadingValue::Meter(3.6),
+            ReadingValue::Meter(3.8),
+            ReadingValue::Sheet(true)
+        ]
+    );
+    assert_eq!(visit.readings[1].meter_id.as_deref(), Some("A"));
+    assert_eq!(visit.readings[1].scale, Some(MeterScale::Percent));
+    let said = |wanted: &str| interview.answers().iter().any(|it| it.said == wanted);
+    assert!(said("damp or darker under the sheet"));
+    // Taken back, and back again.
+    interview.go_to("reading.first");
+    interview.answer("no").unwrap();
+    assert!(interview.visit().unwrap().readings.is_empty());
+    interview.go_to("reading.first");
+    interview.answer("yes").unwrap();
+    assert_eq!(interview.visit().unwrap(), visit);
+}
+
+/// 10 ft is 3.048 m and 67 °F is 19.44 °C by definition.
+#[test]
+fn numbers_carry_their_unit() {
+    let mut interview = quick();
+    let wall = interview.visit().unwrap().readings[0].wall_distance;
+    assert_eq!(wall.unwrap().get(), 3.048);
+    interview.go_on_with_more();
+    for (path, text, is_read) in [
+        ("reading.1.wall_distance_m", "8", false),
+        ("reading.1.wall_distance_m", "2.5m", true),
+        ("air.temp_c", "67", false),
+        ("air.temp_c", "67F", true),
+        ("air.relative_humidity", "62", true),
+        ("air.relative_humidity", "620", false),
+        ("air.relative_humidity", "62 %", true),
+        ("floor.thickness_mm", "4", false),
+        ("floor.thickness_mm", "4in", true),
+        ("floor.area_m2", "750 sq ft", true),
+        ("limit.meter_percent", "5 %", true),
+        ("limit.calcium_chloride_lb", "3 lb", true),
+        ("floor.last_wetted_days", "12 days ago", true),
+        ("floor.year_built", "about 1960", false),
+        ("floor.year_built", "2027", false),
+        ("reading.1.value", "45", false),
+        ("signs.darkening_months", "Smarch", false),
+        ("lot.position", "9", false),
+        ("lot.position", "l", false),
+        ("lot.position", "lo", true),
+        ("visit_date", "9/8/2026", false),
+        ("visit_date", "today", true),
+        ("postal", "1234", false),
+        ("postal", "44.48,-73.21", true),
+        ("elevation_m", "350ft", true),
+        ("postal", "USW00014742", true),
+        ("postal", "05401", true),
+    ] {
+        assert!(interview.go_to(path), "{path}");
+        let before = interview.clone();
+        let res = interview.answer(text);
+        assert_eq!(res.is_ok(), is_read, "{path} {text}: {res:?}");
+        if res.is_err() {
+            assert_eq!(interview, before, "a wrong answer changes nothing");
+        }
+    }
+    let visit = interview.visit().unwrap();
+    assert!((visit.air.temp.unwrap().get() - 19.444).abs() < 1e-3);
+    assert_eq!(visit.air.relative_humidity.unwrap().get(), 0.62);
+    assert_eq!(visit.place, PlaceName::Postal("05401".to_string()));
+}
+
+#[test]
+fn a_form_gives_values_instead_of_text() {
+    let mut interview = told(&START);
+    for raw in [
+        Raw::Text("basement".to_string()),
+        Raw::Text("dry".to_string()),
+        Raw::Bool(false),
+        Raw::Integer(1958),
+    ] {
+        interview.answer_raw(&raw).unwrap();
+    }
+    assert_eq!(interview.draft().floor.year_built, Some(1958));
+    assert_eq!(interview.draft().floor.heated_slab, Some(false));
+    interview.go_on_with_more();
+    interview.go_to("floor.thickness_mm");
+    interview.answer_raw(&Raw::Float(100.0)).unwrap();
+    let thickness = interview.draft().floor.thickness;
+    assert_eq!(thickness.map(|it| it.get()), Some(0.1));
+}
+
+#[test]
+fn a_saved_interview_goes_on_where_it_stopped() {
+    let stops = quick();
+    let mut interview = Interview::new(Some(today()));
+    for it in stops.answers() {
+        assert_eq!(interview.current().unwrap().path(), it.step.path());
+        interview.answer(&it.said).unwrap();
+        if it.step.path() == FIRST_READING {
+            // A reading without a field leaves nothing in the file.
+            continue;
+        }
+        let text = interview.file_text();
+        let (draft, not_sure) = draft_from_text(&text, "made.toml").unwrap();
+        let again = Interview::from_draft(draft, &not_sure, Some(today()));
+        // If more readings follow is not in the file, so it is asked again.
+        let next = |it: &Interview| {
+            let is_open = |path: &String| {
+                !it.is_answered(path) && !path.ends_with(".more") && path != FIRST_READING
+            };
+            it.steps().iter().map(Step::path).find(is_open)
+        };
+        assert_eq!(next(&again), next(&interview), "{text}");
+    }
+    assert_eq!(interview.visit(), stops.visit());
+}
+
+/// A file that somebody wrote by hand holds more than the interview would ask.
+#[test]
+fn nothing_of_a_file_is_lost() {
+    let text = r#"
+visit_date = 2026-09-08
+answered_by = "homeowner"
+postal = "05401"
+[floor]
+placed_date = 1958-05-01
+retarder_proof = "told"
+year_built = 1958
+retarder = "Not sure"
+[lot]
+drainage = "sound"
+[air]
+temp = "67F"
+[[reading]]
+kind = "meter"
+value = 3.4
+x = "8ft"
+withdrawn = true
+"#;
+    let Parsed { visit, .. } = parse_visit(text, "made.toml").unwrap();
+    let (draft, not_sure) = draft_from_text(text, "made.toml").unwrap();
+    assert_eq!(not_sure, ["floor.retarder"]);
+    let mut interview = Interview::from_draft(draft, &not_sure, None);
+    assert_eq!(interview.visit().unwrap(), visit);
+    interview.go_on_with_more();
+    while let Some(step) = interview.current() {
+        assert_ne!(step.path(), "floor.retarder", "that was answered");
+        interview.not_sure().unwrap();
+    }
+    let (draft, _) = draft_from_text(&interview.file_text(), "made.toml").unwrap();
+    assert_eq!(draft.finish().unwrap(), visit);
+}
+
+#[test]
+fn another_spelling_in_a_file_does_not_stand_in_the_way() {
+    let text = "visit_date = 2026-09-08\npostal = \"05401\"\n[floor]\nthickness = \"4in\"\n";
+    let (draft, _) = draft_from_text(text, "made.toml").unwrap();
+    let mut interview = Interview::from_draft(draft, &[], None);
+    interview.go_on_with_more();
+    assert!(interview.go_to("floor.thickness_mm"));
+    let said = interview.said_to(&interview.current().unwrap());
+    assert_eq!(said.as_deref(), Some("0.1016m"));
+    interview.answer("5in").unwrap();
+    assert_eq!(interview.draft().floor.thickness.unwrap().get(), 0.127);
+}
+
+#[test]
+fn a_broken_file_is_not_resumed() {
+    for text in [
+        "",
+        "[floor]\nbananas = 3\n",
+        "visit_date = never\n",
+        "[floor]\nyear_built = 3\n",
+    ] {
+        assert!(draft_from_text(text, "made.toml").is_err(), "{text}");
+    }
+    let (draft, _) = draft_from_text("visit_date = 2026-09-08\n", "made.toml").unwrap();
+    let date = get_field(&draft, "visit_date").unwrap();
+    assert_eq!(date, Some(Raw::Date(today())));
+}
+
+#[test]
+fn comments_at_the_top_are_kept() {
+    assert_eq!(
+        opening_comment("# Invented.\n# Two.\nvisit_version = 1\n# not this\n"),
+        "# Invented.\n# Two.\n"
+    );
+}
+
+/// What a hand might do next.
+fn act(interview: &mut Interview, choice: usize, at: usize) {
+    const TEXTS: [&str; 14] = [
+        "1958",
+        "2025",
+        "2026-09-01",
+        "05401",
+        "44.48,-73.21,105",
+        "3.6",
+        "8ft",
+        "67F",
+        "62%",
+        "3 4",
+        "30 pints",
+        "A1",
+        "n",
+        "1957-02-27",
+    ];
+    let steps = interview.steps();
+    let text = TEXTS[at % TEXTS.len()];
+    match choice {
+        0 => {
+            interview.back();
+        }
+        1 => {
+            interview.go_to(&steps[at % steps.len()].path());
+        }
+        2 => interview.go_on_with_more(),
+        3 => {
+            let _ = interview.not_sure();
+        }
+        4 => {
+            let _ = interview.answer(text);
+        }
+        _ => {
+            if let Some(step) = interview.current() {
+                let choices = interview.choices(&step);
+                if choices.is_empty() {
+                    let _ = interview.answer(text);
+                } else {
+                    interview.answer(&choices[at % choices.len()].word).unwrap();
+                }
+            }
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    /// Any way through it ends, and the file so far gives back what was said.
+    #[test]
+    fn any_order_of_answers_ends(
+        actions in prop::collection::vec((0usize..10, 0usize..60), 0..80),
+    ) {
+        let mut interview = Interview::new(Some(today()));
+        for (choice, at) in actions {
+            act(&mut interview, choice, at);
+            let (said, all) = interview.progress();
+            prop_assert!(said <= all);
+        }
+        let mut left = 0;
+        while let Some(step) = interview.current() {
+            left += 1;
+            prop_assert!(left < 400, "{}", step.path());
+            let text = match step.path().as_str() {
+                "visit_date" => "2026-12-31",
+                PLACE => "05401",
+                path if path.ends_with(".more") || path == FIRST_READING => "no",
+                _ => "not sure",
+            };
+            interview.answer(text).unwrap();
+        }
+        prop_assert!(interview.is_finished_quick());
+        let (draft, _) = draft_from_text(&interview.file_text(), "made.toml").unwrap();
+        match (draft.finish(), interview.visit()) {
+            (Ok(one), Ok(other)) => prop_assert_eq!(one, other),
+            (Err(_), Err(missing)) => prop_assert_eq!(missing[0].path(), "answers"),
+            (one, other) => prop_assert!(false, "{:?} and {:?}", one, other),
+        }
+    }
+
+    #[test]
+    fn any_text_is_read_or_refused(texts in prop::collection::vec(".{0,12}", 40)) {
+        let mut interview = quick();
+        interview.go_on_with_more();
+        for text in &texts {
+            if interview.answer(text).is_err() {
+                let _ = interview.not_sure();
+            }
+        }
+        prop_assert!(draft_from_text(&interview.file_text(), "made.toml").is_ok());
+    }
+}
