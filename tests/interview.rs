@@ -134,13 +134,13 @@ fn an_estimator_answers_the_quick_pass() {
     person.answers("Year the slab was placed", "1961");
     person.sees("Year the slab was placed? 1961");
     person.answers("All right?", "");
-    person.sees("VERDICT");
+    person.sees("RISK");
     person.sees("A screen, not a test");
     person.answers("more questions can sharpen this", "");
     let (rest, code) = person.ends();
     assert_eq!(code, 0);
     assert!(rest.contains("Kept in visit-2026-09-08.toml"), "{rest}");
-    assert!(!rest.contains("VERDICT"), "the result is not printed twice");
+    assert!(!rest.contains("RISK"), "the result is not printed twice");
 
     let (text, visit) = visit_in(&folder, "visit-2026-09-08.toml");
     let wanted = r#"

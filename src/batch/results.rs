@@ -296,9 +296,10 @@ fn tell(told: &mut Told, report: &Report) {
     let retest = report
         .gates
         .iter()
-        .filter_map(|it| it.retest_after.clone())
-        .max();
-    told.put("retest_after", Cell::text(retest.unwrap_or_default()));
+        .filter_map(|it| it.retest_after)
+        .max()
+        .map_or_else(String::new, |it| it.to_string());
+    told.put("retest_after", Cell::text(retest));
     if let Some(before) = &report.before_reading {
         told.put(
             "before_probability",
@@ -313,8 +314,8 @@ fn tell(told: &mut Told, report: &Report) {
     let season: Vec<String> = report.wet_season.iter().map(u32::to_string).collect();
     told.put("wet_season", Cell::text(season.join(";")));
     if let Some(window) = &report.come_back {
-        told.put("wet_from", Cell::text(window.wet_from.clone()));
-        told.put("wet_to", Cell::text(window.wet_to.clone()));
+        told.put("wet_from", Cell::text(window.wet_from.to_string()));
+        told.put("wet_to", Cell::text(window.wet_to.to_string()));
     }
     told.put(
         "from_below_probability",

@@ -132,7 +132,10 @@ pub struct ScreenArgs {
     /// The maker's data sheet (TOML) of the system you would quote.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
-    /// Leave out the score, what each answer moves, and what to ask next: a tenth of a second.
+    /// Print everything: chances, options, months, reasons, score, method, cautions.
+    #[arg(long, conflicts_with = "brief")]
+    pub full: bool,
+    /// Print everything but the score, what each answer moves, and what to ask next (faster).
     #[arg(long)]
     pub brief: bool,
     /// Write here instead of printing; the file is written whole or not at all.

@@ -9,7 +9,7 @@ use crate::lessons::{
     explained_text, judge, lesson, named_causes, pairs, pairs_text, paper_exercise, parse_chance,
     parse_results, result_text, view_text,
 };
-use crate::report::{Units, card_text};
+use crate::report::card_text;
 use crate::verdict::Cause;
 use crate::verdict::ways::Way;
 use crate::words::{say, say_with};
@@ -90,7 +90,7 @@ pub fn print_class(args: &ClassArgs) -> Result<()> {
         } else {
             format!(
                 "{}{}",
-                card_text(&exercise.place, &exercise.card, Units::Us, width),
+                card_text(&exercise.place, &exercise.card, width),
                 exercise.sheet(width)
             )
         };

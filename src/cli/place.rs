@@ -69,12 +69,7 @@ pub fn paper_card(args: &CardArgs) -> Result<()> {
         .limit
         .unwrap_or(GradeTable::bundled().default_meter_percent);
     let card = card::card(&place, limit);
-    let text = card_text(
-        &place,
-        &card,
-        units(&args.place),
-        output::width(args.sheet.is_printed()),
-    );
+    let text = card_text(&place, &card, output::width(args.sheet.is_printed()));
     match args.sheet.format {
         LayoutArg::Text => output::write(args.sheet.output.as_deref(), &text),
         LayoutArg::Markdown | LayoutArg::Html => args.sheet.write(&Paper {

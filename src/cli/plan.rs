@@ -6,7 +6,7 @@ use super::batch::BatchPlan;
 use super::output;
 use super::papers;
 use crate::climate::{Place, find_place};
-use crate::report::{self, Asked, Report, Units};
+use crate::report::{self, Asked, Extent, Report, Units};
 use crate::survey::{Parsed, parse_visit_bytes, place_query};
 use crate::verdict::answer_effects::answer_effects;
 use crate::verdict::drying::{DryingTable, Room, drying};
@@ -76,23 +76,60 @@ pub fn read_text(path: &Path) -> Result<String> {
         .with_context(|| format!("{}: is not a text file", path.display()))
 }
 
+/// How a report is printed, and where.
+pub struct Print {
+    pub format: Format,
+    pub units: Units,
+    /// Of a text; the other formats are whole.
+    pub extent: Extent,
+    pub output: Option<PathBuf>,
+}
+
+impl Print {
+    fn of(typed: &super::args::ScreenArgs) -> Self {
+        Self {
+            format: typed.format,
+            units: match typed.units {
+                UnitsArg::Us => Units::Us,
+                UnitsArg::Si => Units::Si,
+            },
+            extent: if typed.full || typed.brief {
+                Extent::Full
+            } else {
+                Extent::First
+            },
+            output: typed.output.clone(),
+        }
+    }
+
+    /// What has to be worked out for it: a first screen needs no score and no questions.
+    fn detail(&self, is_brief: bool) -> Detail {
+        let is_first = self.format == Format::Text && self.extent == Extent::First;
+        if is_brief || is_first {
+            Detail::Ways
+        } else {
+            Detail::Everything
+        }
+    }
+
+    fn laid_out(&self, report: &Report) -> String {
+        laid_out(report, self.format, self, self.output.is_none())
+    }
+}
+
 /// What will run.
 pub enum Plan {
     Screen {
         floor: Box<Floor>,
         quoted: Way,
         detail: Detail,
-        format: Format,
-        units: Units,
-        output: Option<PathBuf>,
+        print: Print,
     },
     Ask {
         begin: Begin,
         sheet: Option<Box<DataSheet>>,
         quoted: Way,
-        format: Format,
-        units: Units,
-        output: Option<PathBuf>,
+        print: Print,
     },
     Dry {
         floor: Box<Floor>,
@@ -150,10 +187,8 @@ impl Plan {
                 })
             }
             Command::Screen(typed) => {
-                let units = match typed.units {
-                    UnitsArg::Us => Units::Us,
-                    UnitsArg::Si => Units::Si,
-                };
+                let print = Print::of(&typed);
+                let detail = print.detail(typed.brief);
                 let visit = match typed.visit {
                     Some(visit) if !typed.ask => visit,
                     visit => {
@@ -166,9 +201,7 @@ impl Plan {
                             },
                             sheet: sheet.map(Box::new),
                             quoted: typed.quote,
-                            format: typed.format,
-                            units,
-                            output: typed.output,
+                            print,
                         });
                     }
                 };
@@ -181,14 +214,8 @@ impl Plan {
                 Ok(Plan::Screen {
                     floor: Box::new(floor),
                     quoted: typed.quote,
-                    detail: if typed.brief {
-                        Detail::Ways
-                    } else {
-                        Detail::Everything
-                    },
-                    format: typed.format,
-                    units,
-                    output: typed.output,
+                    detail,
+                    print,
                 })
             }
         }
@@ -255,22 +282,17 @@ impl Plan {
                 floor,
                 quoted,
                 detail,
-                format,
-                units,
-                output,
+                print,
             } => {
                 let report = screen(&floor, quoted, detail);
-                let text = laid_out(&report, format, units, output.is_none());
-                output::write(output.as_deref(), &text)?;
+                output::write(print.output.as_deref(), &print.laid_out(&report))?;
                 Ok(done(&report))
             }
             Plan::Ask {
                 begin,
                 sheet,
                 quoted,
-                format,
-                units,
-                output,
+                print,
             } => {
                 let report = |parsed: Parsed| -> Result<Report> {
                     let place = find_place(&place_query(&parsed.visit.place))?;
@@ -279,11 +301,11 @@ impl Plan {
                         place,
                         sheet: sheet.as_deref().cloned(),
                     };
-                    Ok(screen(&floor, quoted, Detail::Everything))
+                    Ok(screen(&floor, quoted, print.detail(false)))
                 };
                 let answering = Answering {
                     report: &report,
-                    text: &|it| laid_out(it, Format::Text, units, true),
+                    text: &|it| laid_out(it, Format::Text, &print, true),
                     moves: &|visit, path, answers| {
                         let place = find_place(&place_query(&visit.place)).ok()?;
                         Some(answer_effects(&place, visit, path, answers))
@@ -293,12 +315,11 @@ impl Plan {
                     Ended::Stopped => Ok(Done::All),
                     Ended::Interrupted => Ok(Done::Nothing),
                     Ended::Finished { report, is_shown } => {
-                        let is_for_screen = output.is_none()
-                            && format == Format::Text
+                        let is_for_screen = print.output.is_none()
+                            && print.format == Format::Text
                             && std::io::stdout().is_terminal();
                         if !(is_shown && is_for_screen) {
-                            let text = laid_out(&report, format, units, output.is_none());
-                            output::write(output.as_deref(), &text)?;
+                            output::write(print.output.as_deref(), &print.laid_out(&report))?;
                         }
                         Ok(done(&report))
                     }
@@ -319,12 +340,12 @@ fn check_asking(visit: Option<&Path>, save: Option<&Path>) -> Result<()> {
     Ok(())
 }
 
-fn laid_out(report: &Report, format: Format, units: Units, to_screen: bool) -> String {
+fn laid_out(report: &Report, format: Format, print: &Print, to_screen: bool) -> String {
     match format {
-        Format::Text => report::text(report, units, output::width(to_screen)),
+        Format::Text => report::text(report, print.units, output::width(to_screen), print.extent),
         Format::Json => report.to_json(),
-        Format::Markdown => report::markdown(report, units),
-        Format::Html => report::html(report, units),
+        Format::Markdown => report::markdown(report, print.units),
+        Format::Html => report::html(report, print.units),
     }
 }
 
@@ -373,7 +394,7 @@ fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {
     );
     report::drying_text(
         &head,
-        &report::LimitSaid::of(&verdict.limits).words(),
+        &report::limit_words(&report::LimitSaid::of(&verdict.limits)),
         &plan,
         width,
     )

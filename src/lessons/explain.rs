@@ -4,11 +4,11 @@ use super::lesson::answer_words;
 use super::pairs::pair_visit;
 use super::{lesson_questions, towns};
 use crate::climate::{PlaceQuery, find_place};
-use crate::report::Page;
+use crate::report::{Page, short_chance};
 use crate::survey::interview::{choices, questions};
 use crate::survey::{PlaceName, Visit};
 use crate::verdict::answer_effects::answer_effects;
-use crate::words::{in_twentieths, say};
+use crate::words::{say, say_with};
 use serde::Serialize;
 
 /// One question explained.
@@ -124,20 +124,16 @@ pub fn explained_text(all: &[Explained], width: usize) -> String {
     page.paragraph(say("lesson.signs_how"));
     for it in all {
         page.title(it.label);
-        page.paragraph(&format!("{} ({})", it.why, it.source));
+        page.paragraph(&say_with(
+            "lesson.why",
+            &[("why", it.why), ("source", it.source)],
+        ));
         let head: Vec<String> = it.towns.iter().map(|town| format!("{town:>14}")).collect();
         page.line(&format!("  {:<30}{}", "", head.join("")));
         for (answer, chances) in &it.answers {
             let cells: Vec<String> = chances
                 .iter()
-                .map(|chance| {
-                    let cell = match in_twentieths(*chance) {
-                        Some(count) => count.to_string(),
-                        None if *chance < 0.5 => "<1".to_string(),
-                        None => ">19".to_string(),
-                    };
-                    format!("{cell:>14}")
-                })
+                .map(|chance| format!("{:>14}", short_chance(*chance)))
                 .collect();
             page.line(&format!("  {answer:<30}{}", cells.join("")));
         }

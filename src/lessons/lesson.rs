@@ -108,7 +108,10 @@ pub fn lesson_in(town: usize, seed: u64, number: usize, level: Level) -> Lesson 
     for _ in 0..table.tries_most as usize {
         let month = random.below(12);
         let mut floor = invent(&mut random, &place, &town.postal, month, telling);
-        floor.told.label = Some(format!("invented floor {number} of seed {seed}"));
+        floor.told.label = Some(say_with(
+            "lesson.label",
+            &[("number", &number.to_string()), ("seed", &seed.to_string())],
+        ));
         floor.told.limit.meter_percent = Some(limit);
         floor.told.limit.source = Some(say("lesson.limit_source").to_string());
         // As its file says it, so that `screen` reads the very same.
@@ -290,7 +293,10 @@ fn view(
                 if question.id == "signs.spring_darkening"
                     && let Some(springs) = visit.signs.springs_watched
                 {
-                    words = format!("{words} ({springs} springs watched)");
+                    words = say_with(
+                        "lesson.springs",
+                        &[("answer", &words), ("springs", &springs.to_string())],
+                    );
                 }
                 words
             });

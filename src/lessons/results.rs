@@ -22,11 +22,16 @@ pub struct ResultRow {
 /// What is wrong with a table of results.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum ResultsError {
-    #[error(
-        "{file}: the column {column} is missing; accepted: learner,floor,chance,cause,way,asked; name the columns in the first line"
-    )]
+    #[error("{}", say_with("lesson.error.column", &[("file", file), ("column", column)]))]
     Column { file: String, column: &'static str },
-    #[error("{file}, line {line}: {column} is \"{given}\"; accepted: {accepted}; {todo}")]
+    #[error("{}", say_with("lesson.error.cell", &[
+        ("file", file),
+        ("line", &line.to_string()),
+        ("column", column),
+        ("given", given),
+        ("accepted", accepted),
+        ("todo", todo),
+    ]))]
     Cell {
         file: String,
         line: u64,
@@ -35,18 +40,24 @@ pub enum ResultsError {
         accepted: String,
         todo: &'static str,
     },
-    #[error("{file}, line {line}: {learner} has floor {floor} twice; leave one row")]
+    #[error("{}", say_with("lesson.error.twice", &[
+        ("file", file),
+        ("line", &line.to_string()),
+        ("learner", learner),
+        ("floor", &floor.to_string()),
+    ]))]
     Twice {
         file: String,
         line: u64,
         learner: String,
         floor: usize,
     },
-    #[error("{file}: {what}; accepted: comma-separated text in UTF-8")]
+    #[error("{}", say_with("lesson.error.not_read", &[("file", file), ("what", what)]))]
     NotRead { file: String, what: String },
 }
 
-/// Reads `learner,floor,chance,cause,way,asked`; cause, way and asked may be left out.
+/// Reads `learner,floor,in_100,cause,way,asked`; cause, way and asked may be left out. Tables
+/// from before have a column `chance` in twentieths in place of `in_100`; they are read too.
 ///
 /// # Errors
 ///
@@ -72,8 +83,15 @@ pub fn parse_results(
             column: name,
         })
     };
-    let (learner_at, floor_at, chance_at) =
-        (needed("learner")?, needed("floor")?, needed("chance")?);
+    let (learner_at, floor_at) = (needed("learner")?, needed("floor")?);
+    let (chance_name, chance_at, chance_of): (&'static str, usize, ChanceOf) =
+        match column("in_100") {
+            Some(at) => ("in_100", at, parse_chance),
+            None => match column("chance") {
+                Some(at) => ("chance", at, parse_twentieths),
+                None => ("in_100", needed("in_100")?, parse_chance),
+            },
+        };
     let mut rows: Vec<ResultRow> = Vec::new();
     for record in reader.records() {
         let record = record.map_err(not_read)?;
@@ -94,8 +112,8 @@ pub fn parse_results(
             return Err(wrong(
                 "learner",
                 "",
-                "a name or a number".to_string(),
-                "write one for each row",
+                say("lesson.error.name").to_string(),
+                say("lesson.error.name_todo"),
             ));
         }
         let given = cell(Some(floor_at));
@@ -107,17 +125,21 @@ pub fn parse_results(
                 wrong(
                     "floor",
                     given,
-                    format!("1 to {floors}"),
-                    "give the class's own --floors",
+                    say_with("lesson.error.floor", &[("floors", &floors.to_string())]),
+                    say("lesson.error.floor_todo"),
                 )
             })?;
         let given = cell(Some(chance_at));
-        let chance = parse_chance(given).ok_or_else(|| {
+        let chance = chance_of(given).ok_or_else(|| {
+            let accepted = match chance_name {
+                "chance" => "lesson.error.twentieths",
+                _ => "lesson.error.in_100",
+            };
             wrong(
-                "chance",
+                chance_name,
                 given,
-                "0 to 20 in twentieths, or 45%".to_string(),
-                "write how many of 20 such floors go over",
+                say(accepted).to_string(),
+                say("lesson.error.chance_todo"),
             )
         })?;
         let given = cell(column("cause"));
@@ -129,7 +151,12 @@ pub fn parse_results(
                     .find(|it| it.word() == word)
                     .ok_or_else(|| {
                         let words: Vec<&str> = Cause::ALL.iter().map(|it| it.word()).collect();
-                        wrong("cause", given, words.join(", "), "take a word of the sheet")
+                        wrong(
+                            "cause",
+                            given,
+                            words.join(", "),
+                            say("lesson.error.word_todo"),
+                        )
                     })?,
             ),
         };
@@ -138,7 +165,12 @@ pub fn parse_results(
             "" => None,
             word => Some(Way::from_word(word).ok_or_else(|| {
                 let words: Vec<&str> = Way::ALL.iter().map(|it| it.word()).collect();
-                wrong("way", given, words.join(", "), "take a word of the sheet")
+                wrong(
+                    "way",
+                    given,
+                    words.join(", "),
+                    say("lesson.error.word_todo"),
+                )
             })?),
         };
         let asked = match column("asked") {
@@ -153,7 +185,7 @@ pub fn parse_results(
                 "asked",
                 &it.to_string(),
                 all_letters(),
-                "take the letters of the sheet",
+                say("lesson.error.letters_todo"),
             ));
         }
         if rows
@@ -177,19 +209,30 @@ pub fn parse_results(
     if rows.is_empty() {
         return Err(ResultsError::NotRead {
             file: file.to_string(),
-            what: "there is no row under the names of the columns".to_string(),
+            what: say("lesson.error.no_rows").to_string(),
         });
     }
     Ok(rows)
 }
 
-/// A chance as a learner writes it: twentieths, or percent with its sign.
+/// How a column tells a chance.
+type ChanceOf = fn(&str) -> Option<f64>;
+
+/// A chance (0 to 1) as a learner writes it: floors in 100, with or without a percent sign.
 pub fn parse_chance(text: &str) -> Option<f64> {
     let text = text.trim();
-    let chance = match text.strip_suffix('%') {
-        Some(percent) => percent.trim().parse::<f64>().ok()? / 100.0,
-        None => text.parse::<f64>().ok()? / 20.0,
-    };
+    let count = text.strip_suffix('%').unwrap_or(text);
+    let chance = count.trim().parse::<f64>().ok()? / 100.0;
+    (0.0..=1.0).contains(&chance).then_some(chance)
+}
+
+/// A chance (0 to 1) as tables of results wrote it before: twentieths, or percent with its sign.
+fn parse_twentieths(text: &str) -> Option<f64> {
+    let text = text.trim();
+    if text.ends_with('%') {
+        return parse_chance(text);
+    }
+    let chance = text.parse::<f64>().ok()? / 20.0;
     (0.0..=1.0).contains(&chance).then_some(chance)
 }
 

@@ -1,15 +1,16 @@
 //! From a verdict and the words to a report.
 
+use super::clues::{against, speaking_for};
 use super::*;
 use crate::climate::{self, Place};
 use crate::rules::GateTable;
 use crate::season::MONTH_NAMES;
-use crate::survey::{ReadingKind, ReadingValue, Visit, digest};
+use crate::survey::{MeterScale, Reading, ReadingKind, ReadingValue, Visit, digest};
 use crate::units::tables_digest;
 use crate::verdict::finish::Exclusion;
 use crate::verdict::next::NextStep;
 use crate::verdict::ways::{Way, WayOutcome};
-use crate::verdict::{Cause, GradeTable, Unexplained, Verdict, open_questions};
+use crate::verdict::{Cause, GradeTable, MonthAhead, Score, Unexplained, Verdict, open_questions};
 use crate::words::{self, chance_words, say, say_with};
 use chrono::{Datelike, Months, NaiveDate};
 
@@ -34,117 +35,68 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         place,
         notes,
     } = *asked;
-    let mut gates: Vec<GateSaid> = Vec::new();
-    if let Some(refusal) = verdict.refusal {
-        gates.push(GateSaid {
-            id: refusal.id().to_string(),
-            reason: say(&format!("refused.{}.reason", refusal.id())).to_string(),
-            action: say(&format!("refused.{}.action", refusal.id())).to_string(),
-            retest_after: None,
-        });
-    }
-    let mut add_gate = |id: &str, retest_after: Option<String>| {
-        gates.push(GateSaid {
-            id: id.to_string(),
-            reason: gate_words(&format!("gate.{id}.reason")),
-            action: gate_words(&format!("gate.{id}.action")),
-            retest_after,
-        });
-    };
-    for gate in &verdict.gates {
-        add_gate(gate.id, gate.retest_after.map(|it| it.to_string()));
-    }
-    match verdict.unexplained {
-        Some(Unexplained::High) => add_gate("unexplained_high", None),
-        Some(Unexplained::Low) => add_gate("unexplained_low", None),
-        None => {}
-    }
-    let rules = climate::rules();
+    let is_refused = verdict.refusal.is_some();
+    let ways: Vec<WaySaid> = verdict.ways.as_ref().map_or_else(Vec::new, |it| {
+        it.outcomes
+            .iter()
+            .map(|outcome| way_said(outcome, visit))
+            .collect()
+    });
+    let advice = advice(verdict);
     Report {
         schema: SCHEMA,
         model: concat!("slabseason ", env!("CARGO_PKG_VERSION")).to_string(),
         tables: tables_digest().to_string(),
         input_digest: digest(visit),
         label: visit.label.clone(),
-        visit_date: visit.visit_date.to_string(),
+        visit_date: visit.visit_date,
         basis: if verdict.has_reading {
             Basis::Reading
         } else {
             Basis::Answers
         },
-        place: PlaceSaid {
-            label: place.label.clone(),
-            station_id: place.station_id.clone(),
-            name: place.station_name.clone(),
-            distance_km: rounded(place.distance_km),
-            elevation_difference_m: place.elevation_difference_m.map(rounded),
-            stations_used: place
-                .stations_used
-                .iter()
-                .map(|(id, _)| id.clone())
-                .collect(),
-            normals: say_with(
-                "normals_age",
-                &[
-                    ("period", &place.period),
-                    ("warmer", &format!("{}", rules.later_normals_warmer_k)),
-                ],
-            ),
-            warnings: place.warnings.clone(),
-        },
+        place: place_said(place),
+        answered_by: visit.answered_by,
+        setting: visit.floor.setting,
+        year_built: visit.floor.year_built,
         readings: visit.readings.iter().map(reading_said).collect(),
         limit: LimitSaid::of(&verdict.limits),
+        headline: headline(verdict, &ways),
+        advice,
+        clues_for: speaking_for(visit),
+        clues_against: against(visit),
+        springs_watched: visit.signs.springs_watched,
         grade: verdict.grade,
         grade_raised_by: verdict.raised_by.clone(),
         open_points: verdict.open_points.clone(),
         held: verdict.held,
-        refused: verdict.refusal.is_some(),
+        refused: is_refused,
         provisional: verdict.limits.provisional,
         over_now: verdict.over_now,
-        gates,
-        before_reading: verdict.refusal.is_none().then(|| BeforeReading {
+        gates: gates_said(verdict),
+        before_reading: (!is_refused).then(|| BeforeReading {
             exceedance_probability: rounded(verdict.chance_before),
             grade: verdict.grade_before,
         }),
         exceedance_probability: verdict.chance.map(rounded),
         exceedance_5y: verdict.chance_five_years.map(rounded),
-        score: verdict.score.as_ref().map(|score| ScoreSaid {
-            total: score.total,
-            lines: score
-                .lines
-                .iter()
-                .map(|it| ScoreLineSaid {
-                    line: it.line.to_string(),
-                    points: it.points,
-                })
-                .collect(),
-        }),
+        score: verdict.score.as_ref().map(score_said),
         wettest_month: verdict.wettest_month,
         wet_season: verdict.wet_season.clone(),
         from_below_probability: rounded(verdict.from_below),
         sweating_months: verdict.sweating_months.clone(),
         // A refused floor has no estimate at all.
-        months: verdict
-            .months
-            .iter()
-            .filter(|_| verdict.refusal.is_none())
-            .map(|it| MonthSaid {
-                month: it.month,
-                reading_p10: rounded(it.reading_p10),
-                reading_p50: rounded(it.reading_p50),
-                reading_p90: rounded(it.reading_p90),
-                surface_humidity_p50: rounded(it.surface_humidity_p50),
-                wet_contact_mean: rounded(it.wet_contact_mean),
-                precipitation_mm: rounded(it.precipitation_mm),
-                water_table_m: rounded(it.water_table_m),
-            })
-            .collect(),
+        months: if is_refused {
+            Vec::new()
+        } else {
+            verdict.months.iter().map(month_said).collect()
+        },
         causes: verdict
             .causes
             .iter()
-            .filter(|_| verdict.refusal.is_none())
+            .filter(|_| !is_refused)
             .map(|(cause, share)| CauseSaid {
-                cause: cause.word().to_string(),
+                cause: *cause,
                 probability: rounded(*share),
             })
             .collect(),
@@ -161,12 +113,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
             .iter()
             .map(|it| it.id.to_string())
             .collect(),
-        ways: verdict.ways.as_ref().map_or(Vec::new(), |it| {
-            it.outcomes
-                .iter()
-                .map(|outcome| way_said(outcome, visit))
-                .collect()
-        }),
+        ways,
         quoted_way: verdict.quoted,
         preferred_way: verdict.ways.as_ref().map(|it| it.preferred),
         water_above_probability: verdict.ways.as_ref().map(|it| rounded(it.water_above)),
@@ -181,7 +128,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
             spots: it.spots,
         }),
         quality: quality(verdict),
-        next_step: next_step(verdict),
+        next_step: say(&format!("do.{}", advice.word())).to_string(),
         notes: notes.to_vec(),
         cautions: words::cautions(visit)
             .into_iter()
@@ -191,19 +138,95 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
     }
 }
 
-fn gate_words(key: &str) -> String {
+fn place_said(place: &Place) -> PlaceSaid {
+    PlaceSaid {
+        label: place.label.clone(),
+        station_id: place.station_id.clone(),
+        name: place.station_name.clone(),
+        distance_km: rounded(place.distance_km),
+        elevation_difference_m: place.elevation_difference_m.map(rounded),
+        stations_used: place
+            .stations_used
+            .iter()
+            .map(|(id, _)| id.clone())
+            .collect(),
+        normals: say_with(
+            "normals_age",
+            &[
+                ("period", &place.period),
+                (
+                    "warmer",
+                    &format!("{}", climate::rules().later_normals_warmer_k),
+                ),
+            ],
+        ),
+        warnings: place.warnings.clone(),
+    }
+}
+
+fn score_said(score: &Score) -> ScoreSaid {
+    ScoreSaid {
+        total: score.total,
+        lines: score
+            .lines
+            .iter()
+            .map(|it| ScoreLineSaid {
+                line: it.line.to_string(),
+                points: it.points,
+            })
+            .collect(),
+    }
+}
+
+fn month_said(it: &MonthAhead) -> MonthSaid {
+    MonthSaid {
+        month: it.month,
+        reading_p10: rounded(it.reading_p10),
+        reading_p50: rounded(it.reading_p50),
+        reading_p90: rounded(it.reading_p90),
+        surface_humidity_p50: rounded(it.surface_humidity_p50),
+        wet_contact_mean: rounded(it.wet_contact_mean),
+        precipitation_mm: rounded(it.precipitation_mm),
+        water_table_m: rounded(it.water_table_m),
+    }
+}
+
+/// Why no estimate is given, or the reading is left out, with what to do.
+fn gates_said(verdict: &Verdict) -> Vec<GateSaid> {
+    let refused = verdict.refusal.map(|refusal| GateSaid {
+        id: refusal.id().to_string(),
+        reason: say(&format!("refused.{}.reason", refusal.id())).to_string(),
+        action: say(&format!("refused.{}.action", refusal.id())).to_string(),
+        retest_after: None,
+    });
+    let unexplained = verdict.unexplained.map(|it| match it {
+        Unexplained::High => ("unexplained_high", None),
+        Unexplained::Low => ("unexplained_low", None),
+    });
+    let held = verdict
+        .gates
+        .iter()
+        .map(|it| (it.id, it.retest_after))
+        .chain(unexplained)
+        .map(|(id, retest_after)| GateSaid {
+            id: id.to_string(),
+            reason: gate_words(id, "reason"),
+            action: gate_words(id, "action"),
+            retest_after,
+        });
+    refused.into_iter().chain(held).collect()
+}
+
+fn gate_words(id: &str, part: &str) -> String {
     let table = GateTable::bundled();
-    let days = if key.contains("too_new") {
-        table.youngest_days
-    } else if key.contains("wetted") {
-        table.wetted_days
-    } else if key.contains("machine") {
-        table.machine_days
-    } else {
-        table.uncovered_days
+    let days = match id {
+        "too_new" | "too_new_or_unknown" => table.youngest_days,
+        "wetted" => table.wetted_days,
+        "machine_just_started" => table.machine_days,
+        _ => table.uncovered_days,
     };
     say_with(
-        key,
+        &format!("gate.{id}.{part}"),
         &[
             ("days", &format!("{days}")),
             ("percent", &format!("{}", table.meter_top_percent)),
@@ -212,28 +235,38 @@ fn gate_words(key: &str) -> String {
     )
 }
 
-fn reading_said(it: &crate::survey::Reading) -> ReadingSaid {
-    let value = match it.value {
+fn reading_said(it: &Reading) -> ReadingSaid {
+    let measured = match it.value {
         ReadingValue::Meter(number) => match it.scale {
-            Some(crate::survey::MeterScale::Percent) => format!("{number} %"),
-            Some(crate::survey::MeterScale::Relative) => format!("{number} (relative scale)"),
-            None => format!("{number} (scale not known)"),
+            Some(MeterScale::Percent) => Measured::Percent(number),
+            Some(MeterScale::Relative) => Measured::RelativeScale(number),
+            None => Measured::UnknownScale(number),
         },
-        ReadingValue::Probe(humidity) => format!("{:.0} % RH", humidity.percent()),
-        ReadingValue::CalciumChloride(pounds) => format!("{pounds} lb/1000 ft2/24 h"),
-        ReadingValue::Sheet(true) => "damp".to_string(),
-        ReadingValue::Sheet(false) => "dry".to_string(),
+        ReadingValue::Probe(humidity) => Measured::ProbePercent(humidity.percent()),
+        ReadingValue::CalciumChloride(pounds) => Measured::Pounds(pounds),
+        ReadingValue::Sheet(damp) => Measured::Damp(damp),
+    };
+    let kind = match it.kind() {
+        ReadingKind::Meter => "reading.file.meter",
+        ReadingKind::Probe => "reading.file.probe",
+        ReadingKind::CalciumChloride => "reading.file.calcium_chloride",
+        ReadingKind::Sheet => "reading.file.sheet",
+    };
+    let (key, number) = match measured {
+        Measured::Percent(it) => ("reading.file.percent", it.to_string()),
+        Measured::RelativeScale(it) => ("reading.file.relative", it.to_string()),
+        Measured::UnknownScale(it) => ("reading.file.unknown", it.to_string()),
+        Measured::ProbePercent(it) => ("reading.file.humidity", format!("{it:.0}")),
+        Measured::Pounds(it) => ("reading.file.pounds", it.to_string()),
+        Measured::Damp(true) => ("reading.file.damp", String::new()),
+        Measured::Damp(false) => ("reading.file.dry", String::new()),
     };
     ReadingSaid {
-        date: it.date.to_string(),
-        kind: match it.kind() {
-            ReadingKind::Meter => "meter",
-            ReadingKind::Probe => "probe, F2170",
-            ReadingKind::CalciumChloride => "calcium chloride, F1869",
-            ReadingKind::Sheet => "plastic sheet, D4263",
-        }
-        .to_string(),
-        value,
+        date: it.date,
+        test: it.kind(),
+        measured,
+        kind: say(kind).to_string(),
+        value: say_with(key, &[("number", &number)]),
         spot: it.spot.clone(),
         wall_distance_m: it.wall_distance.map(|it| it.get()),
         meter_id: it.meter_id.clone(),
@@ -256,7 +289,10 @@ fn way_said(outcome: &WayOutcome, visit: &Visit) -> WaySaid {
         liquid_wet_5y: chance(outcome.liquid_wet_5y),
         first_month_half: outcome.first_month_half.filter(|_| told).map(|it| {
             let month = month_after(visit.visit_date, it);
-            format!("{:04}-{:02}", month.year(), month.month())
+            MonthOfYear {
+                year: month.year(),
+                month: month.month(),
+            }
         }),
         wait_days: outcome.wait_days,
         test_would_stop: outcome.test_would_stop.map(rounded),
@@ -298,7 +334,10 @@ fn next_said(it: &NextStep) -> NextSaid {
             &[("month", MONTH_NAMES[month as usize - 1])],
         ),
         (Some(_), None) => say(&format!("next.{}", it.id)).to_string(),
-        (None, _) => format!("ask: {}", say(&format!("question.{}", it.id))),
+        (None, _) => say_with(
+            "next.ask",
+            &[("question", say(&format!("question.{}", it.id)))],
+        ),
     };
     NextSaid {
         question: it.id.clone(),
@@ -349,10 +388,10 @@ fn come_back(verdict: &Verdict, visit: &Visit) -> Option<ComeBack> {
         }
     }
     Some(ComeBack {
-        from: from.to_string(),
-        to: last_day(from).to_string(),
-        wet_from: first.to_string(),
-        wet_to: last_day(last).to_string(),
+        from,
+        to: last_day(from),
+        wet_from: first,
+        wet_to: last_day(last),
     })
 }
 
@@ -365,30 +404,75 @@ const WET_FOR_A_REASON: [&str; 5] = [
     "off_scale",
 ];
 
-fn next_step(verdict: &Verdict) -> String {
-    let key = if verdict.refusal.is_some() {
-        "do.held"
-    } else if verdict.over_now
+/// Whether the newest reading is over the limit and nothing but the floor explains it.
+fn is_over_today(verdict: &Verdict) -> bool {
+    verdict.over_now
         && !verdict
             .gates
             .iter()
             .any(|it| WET_FOR_A_REASON.contains(&it.id))
-    {
-        "do.over_now"
+}
+
+/// The worse of the bare floor and the system that is quoted.
+fn headline(verdict: &Verdict, ways: &[WaySaid]) -> Headline {
+    let state = if verdict.refusal.is_some() {
+        HeadlineState::NoEstimate
+    } else if is_over_today(verdict) {
+        HeadlineState::OverToday
+    } else if verdict.held {
+        HeadlineState::NoGrade
+    } else {
+        HeadlineState::Graded
+    };
+    let bare = Headline {
+        state,
+        of: HeadlineOf::BareFloor,
+        grade: verdict.grade,
+        chance: verdict.chance.map(rounded),
+    };
+    let quoted = ways
+        .iter()
+        .find(|it| it.way == verdict.quoted)
+        .and_then(|it| it.chance_5y)
+        .filter(|_| !verdict.held);
+    match quoted {
+        Some(chance) => {
+            let grade = Some(Grade::of_chance(chance));
+            let is_worse = (grade, Some(chance)) > (bare.grade, bare.chance);
+            if is_worse {
+                Headline {
+                    state,
+                    of: HeadlineOf::QuotedSystem,
+                    grade,
+                    chance: Some(chance),
+                }
+            } else {
+                bare
+            }
+        }
+        None => bare,
+    }
+}
+
+fn advice(verdict: &Verdict) -> Advice {
+    if verdict.refusal.is_some() {
+        Advice::Held
+    } else if is_over_today(verdict) {
+        Advice::OverNow
     } else if let Some(side) = verdict.unexplained {
         match side {
-            Unexplained::High => "do.unexplained_high",
-            Unexplained::Low => "do.unexplained_low",
+            Unexplained::High => Advice::UnexplainedHigh,
+            Unexplained::Low => Advice::UnexplainedLow,
         }
     } else if verdict.held {
-        "do.held"
+        Advice::Held
     } else if !verdict.has_reading {
         match verdict.grade {
-            Some(Grade::Low) => "do.answers_low",
-            _ => "do.answers_other",
+            Some(Grade::Low) => Advice::AnswersLow,
+            _ => Advice::AnswersOther,
         }
     } else {
-        // The next step follows the worse of the bare floor and the way that is quoted.
+        // The advice follows the worse of the bare floor and the system that is quoted.
         let quoted = verdict
             .ways
             .as_ref()
@@ -401,15 +485,14 @@ fn next_step(verdict: &Verdict) -> String {
                 Grade::of_chance(it.chance_5y).max(least)
             });
         match verdict.grade.max(quoted) {
-            Some(Grade::Low) if verdict.open_points.is_empty() => "do.low",
-            Some(Grade::Low) => "do.low_so_far",
-            Some(Grade::Moderate) => "do.moderate",
-            Some(Grade::High) => "do.high",
-            Some(Grade::VeryHigh) => "do.very_high",
-            None => "do.held",
+            Some(Grade::Low) if verdict.open_points.is_empty() => Advice::Low,
+            Some(Grade::Low) => Advice::LowSoFar,
+            Some(Grade::Moderate) => Advice::Moderate,
+            Some(Grade::High) => Advice::High,
+            Some(Grade::VeryHigh) => Advice::VeryHigh,
+            None => Advice::Held,
         }
-    };
-    say(key).to_string()
+    }
 }
 
 fn quality(verdict: &Verdict) -> Quality {
@@ -454,11 +537,11 @@ fn quality(verdict: &Verdict) -> Quality {
             .iter()
             .map(|it| SensitivitySaid {
                 id: it.id.to_string(),
-                text: format!(
-                    "{}: {}",
+                text: [
                     say(&format!("sensitivity.{}", it.id)),
-                    chance_words(it.chance)
-                ),
+                    &chance_words(it.chance),
+                ]
+                .join(": "),
                 exceedance_probability: rounded(it.chance),
             })
             .collect(),

@@ -26,13 +26,9 @@ pub struct Entry {
 /// The entries of a report: when to read again, the wet season, and the look after the first
 /// wet season. None for a floor whose report names no day.
 pub fn entries(report: &Report) -> Vec<Entry> {
-    let day = |text: &str| text.parse::<NaiveDate>().ok();
     let label = report.label.clone().unwrap_or_default();
     let mut out = Vec::new();
-    let mut add = |id: &str, first: &str, last: &str, description: String| {
-        let (Some(first), Some(last)) = (day(first), day(last)) else {
-            return;
-        };
+    let mut add = |id: &str, first: NaiveDate, last: NaiveDate, description: String| {
         let summary = say(&format!("calendar.{id}"));
         out.push(Entry {
             id: format!("{}-{id}", report.input_digest),
@@ -41,18 +37,13 @@ pub fn entries(report: &Report) -> Vec<Entry> {
             summary: if label.is_empty() {
                 summary.to_string()
             } else {
-                format!("{summary}: {label}")
+                [summary, label.as_str()].join(": ")
             },
             description,
         });
     };
     // A held reading: the last of its gates opens the way.
-    if let Some(after) = report
-        .gates
-        .iter()
-        .filter_map(|it| it.retest_after.as_deref())
-        .max()
-    {
+    if let Some(after) = report.gates.iter().filter_map(|it| it.retest_after).max() {
         let reasons: Vec<&str> = report.gates.iter().map(|it| it.reason.as_str()).collect();
         add("held", after, after, reasons.join(" "));
     }
@@ -62,25 +53,25 @@ pub fn entries(report: &Report) -> Vec<Entry> {
     let Some(back) = &report.come_back else {
         return out;
     };
-    let with_disclaimer = |text: &str| format!("{text} {}", report.disclaimer);
+    let with_disclaimer = |text: &str| super::said::joined(&[text, &report.disclaimer]);
     add(
         "second_reading",
-        &back.from,
-        &back.to,
+        back.from,
+        back.to,
         with_disclaimer(say("calendar.second_reading.what")),
     );
     add(
         "wet_season",
-        &back.wet_from,
-        &back.wet_to,
+        back.wet_from,
+        back.wet_to,
         with_disclaimer(say("calendar.wet_season.what")),
     );
-    if let Some(over) = day(&back.wet_to).and_then(|it| it.succ_opt()) {
+    if let Some(over) = back.wet_to.succ_opt() {
         let until = over.checked_add_days(chrono::Days::new(13)).unwrap_or(over);
         add(
             "look_after",
-            &over.to_string(),
-            &until.to_string(),
+            over,
+            until,
             with_disclaimer(&say_with(
                 "calendar.look_after.what",
                 &[("year", &over.year().to_string())],
@@ -92,11 +83,7 @@ pub fn entries(report: &Report) -> Vec<Entry> {
 
 /// The calendar file of a report.
 pub fn calendar(report: &Report) -> String {
-    let stamp = report
-        .visit_date
-        .parse()
-        .expect("a report's day is written as a day");
-    calendar_of(&entries(report), stamp)
+    calendar_of(&entries(report), report.visit_date)
 }
 
 /// A calendar file of some entries, all stamped with one day.

@@ -1,14 +1,16 @@
 //! The three drawings of the estimator's report, each with what it shows in words and figures.
 
-use super::paper::{Figure, typed};
+use super::paper::{Course, Figure, typed};
+use super::said::{
+    capital, day_words, distance, measured_words, month_name, short_chance, test_words,
+};
 use super::svg::{Anchor, Svg};
-use super::text::short_chance;
-use super::{ReadingSaid, Report, Units, WaySaid};
+use super::{Measured, MonthSaid, ReadingSaid, Report, Units, WaySaid};
 use crate::odds::evidence::EvidenceTable;
-use crate::season::MONTH_NAMES;
 use crate::units::Meters;
 use crate::verdict::ways::{Way, WayTable};
 use crate::words::{say, say_with};
+use chrono::Datelike;
 
 /// Width of a drawing in its own units; letters are 11 to 13 of them high.
 const WIDTH: f64 = 400.0;
@@ -19,14 +21,9 @@ fn strings(keys: &[&str]) -> Vec<String> {
     keys.iter().map(|it| say(it).to_string()).collect()
 }
 
-fn month_name(month: u32) -> &'static str {
-    &MONTH_NAMES[month as usize - 1][..3]
-}
-
-fn visit_month(report: &Report) -> u32 {
-    report.visit_date[5..7]
-        .parse()
-        .expect("a date is written year-month-day")
+/// The first letters of a month's name.
+fn short_month(month: u32) -> &'static str {
+    &month_name(month)[..3]
 }
 
 fn feet(meters: f64) -> f64 {
@@ -36,19 +33,20 @@ fn feet(meters: f64) -> f64 {
 
 /// What the meter showed on the newest day it was used, percent by weight.
 fn meter_percents(report: &Report) -> Vec<f64> {
-    let meter = |it: &&ReadingSaid| it.kind == "meter" && !it.withdrawn;
-    let newest = report
-        .readings
-        .iter()
-        .filter(meter)
-        .map(|it| &it.date)
-        .max();
-    report
-        .readings
-        .iter()
-        .filter(meter)
-        .filter(|it| Some(&it.date) == newest)
-        .filter_map(|it| it.value.strip_suffix(" %")?.parse().ok())
+    let percent = |it: &ReadingSaid| match it.measured {
+        Measured::Percent(percent) if !it.withdrawn => Some(percent),
+        _ => None,
+    };
+    let used = || {
+        report
+            .readings
+            .iter()
+            .filter_map(|it| Some((it.date, percent(it)?)))
+    };
+    let newest = used().map(|it| it.0).max();
+    used()
+        .filter(|it| Some(it.0) == newest)
+        .map(|it| it.1)
         .collect()
 }
 
@@ -70,6 +68,22 @@ impl Panel {
         self.top + self.height
     }
 
+    /// A line for every percent, or for every other where there are many.
+    fn whole_percents(&self, svg: &mut Svg) {
+        let every = if self.most > 9.0 { 2 } else { 1 };
+        for percent in (0..=self.most as usize).step_by(every) {
+            self.grid(svg, percent as f64, &percent.to_string());
+        }
+    }
+
+    /// The limit across the panel, named from `left` on.
+    fn limit(&self, svg: &mut Svg, limit: f64, left: f64) {
+        let y = self.y(limit);
+        svg.line("limit", (LEFT, y), (WIDTH - 4.0, y));
+        let name = say_with("chart.year.limit", &[("limit", &limit.to_string())]);
+        svg.text("label halo", (left, y - 4.0), Anchor::Start, &name);
+    }
+
     fn grid(&self, svg: &mut Svg, value: f64, name: &str) {
         let y = self.y(value);
         svg.line("grid", (LEFT, y), (WIDTH - 4.0, y));
@@ -77,229 +91,400 @@ impl Panel {
     }
 }
 
+/// The next twelve months in columns, the visit before the first of them.
+struct YearAhead<'a> {
+    report: &'a Report,
+    units: Units,
+    /// From the month after the visit on.
+    months: Vec<&'a MonthSaid>,
+}
+
+impl<'a> YearAhead<'a> {
+    fn of(report: &'a Report, units: Units) -> Option<Self> {
+        if report.months.len() != 12 {
+            return None;
+        }
+        let visit = report.visit_date.month() as usize;
+        let months = (0..12)
+            .map(|it| &report.months[(visit + it) % 12])
+            .collect();
+        Some(Self {
+            report,
+            units,
+            months,
+        })
+    }
+
+    /// Width of a column.
+    fn step() -> f64 {
+        (WIDTH - 4.0 - LEFT) / 13.0
+    }
+
+    /// The middle of a column; the visit stands in the first.
+    fn x(column: usize) -> f64 {
+        LEFT + Self::step() * (column as f64 + 0.5)
+    }
+
+    /// Rain and snow of a month in the reader's unit.
+    fn rain(&self, it: &MonthSaid) -> f64 {
+        match self.units {
+            Units::Us => it.precipitation_mm / MM_PER_INCH,
+            Units::Si => it.precipitation_mm,
+        }
+    }
+
+    fn rain_words(&self, rain: f64) -> String {
+        match self.units {
+            Units::Us => format!("{rain:.1}"),
+            Units::Si => format!("{rain:.0}"),
+        }
+    }
+
+    /// Level of the water table in the reader's unit.
+    fn level(&self, it: &MonthSaid) -> f64 {
+        match self.units {
+            Units::Us => feet(it.water_table_m),
+            Units::Si => it.water_table_m,
+        }
+    }
+
+    fn rain_key(&self) -> &'static str {
+        match self.units {
+            Units::Us => "chart.year.rain_in",
+            Units::Si => "chart.year.rain_mm",
+        }
+    }
+
+    fn level_key(&self) -> &'static str {
+        match self.units {
+            Units::Us => "chart.year.water_ft",
+            Units::Si => "chart.year.water_m",
+        }
+    }
+
+    fn name_months(&self, svg: &mut Svg, y: f64) {
+        let visit = say("chart.year.visit");
+        svg.text("label", (Self::x(0), y), Anchor::Middle, visit);
+        for (at, it) in self.months.iter().enumerate() {
+            let name = short_month(it.month);
+            svg.text("number", (Self::x(at + 1), y), Anchor::Middle, name);
+        }
+    }
+
+    /// The reading with its band, the limit and the visit.
+    fn draw_readings(&self, svg: &mut Svg) {
+        let limit = self.report.limit.meter_percent;
+        // A reading that is held says nothing here.
+        let spots = if self.report.held {
+            Vec::new()
+        } else {
+            meter_percents(self.report)
+        };
+        let most = self
+            .months
+            .iter()
+            .map(|it| it.reading_p90)
+            .chain(limit)
+            .chain(spots.iter().copied())
+            .fold(0.0_f64, f64::max);
+        let panel = Panel {
+            top: 22.0,
+            height: 160.0,
+            least: 0.0,
+            most: (most + 0.4).ceil(),
+        };
+        let percent = say("chart.year.percent");
+        svg.text("label", (2.0, 12.0), Anchor::Start, percent);
+        if !self.report.held {
+            self.shade_season(svg, &panel);
+        }
+        panel.whole_percents(svg);
+        let course = |value: &dyn Fn(&MonthSaid) -> f64| -> Vec<(f64, f64)> {
+            self.months
+                .iter()
+                .enumerate()
+                .map(|(at, it)| (Self::x(at + 1), panel.y(value(it))))
+                .collect()
+        };
+        svg.band(&course(&|it| it.reading_p10), &course(&|it| it.reading_p90));
+        let likely = course(&|it| it.reading_p50);
+        svg.polyline("likely", &likely);
+        let first = LEFT + Self::step();
+        if let Some(limit) = limit {
+            panel.limit(svg, limit, first + 2.0);
+        }
+        svg.line("mark", (first, panel.top), (first, panel.bottom()));
+        for percent in &spots {
+            svg.diamond("spot", (Self::x(0), panel.y(*percent)), 4.5);
+        }
+        let wettest = self
+            .months
+            .iter()
+            .position(|it| it.month == self.report.wettest_month);
+        if let Some(at) = wettest {
+            svg.circle("ring", likely[at], 5.5);
+            let above = panel.y(self.months[at].reading_p90) - 6.0;
+            svg.text(
+                "label halo",
+                (Self::x(at + 1), above.max(panel.top - 2.0)),
+                if at > 8 { Anchor::End } else { Anchor::Middle },
+                say("chart.year.wettest"),
+            );
+        }
+        self.name_months(svg, panel.bottom() + 14.0);
+    }
+
+    fn draw_rain(&self, svg: &mut Svg) {
+        let rain: Vec<f64> = self.months.iter().map(|it| self.rain(it)).collect();
+        let least = match self.units {
+            Units::Us => 10.0 / MM_PER_INCH,
+            Units::Si => 10.0,
+        };
+        let most = rain.iter().copied().fold(0.0, f64::max).max(least);
+        let panel = Panel {
+            top: 222.0,
+            height: 46.0,
+            least: 0.0,
+            most,
+        };
+        svg.text("label", (2.0, 214.0), Anchor::Start, say(self.rain_key()));
+        panel.grid(svg, 0.0, "0");
+        panel.grid(svg, most, &self.rain_words(most));
+        for (at, it) in rain.iter().enumerate() {
+            let y = panel.y(*it);
+            svg.rect(
+                "rain",
+                (Self::x(at + 1) - 0.32 * Self::step(), y),
+                (0.64 * Self::step(), panel.bottom() - y),
+            );
+        }
+    }
+
+    fn draw_water_table(&self, svg: &mut Svg) {
+        let level: Vec<f64> = self.months.iter().map(|it| self.level(it)).collect();
+        let lowest = level.iter().copied().fold(0.0, f64::min);
+        let highest = level.iter().copied().fold(0.0, f64::max);
+        let panel = Panel {
+            top: 302.0,
+            height: 50.0,
+            least: (lowest - 0.1).floor(),
+            most: (highest + 0.1).ceil(),
+        };
+        svg.text("label", (2.0, 290.0), Anchor::Start, say(self.level_key()));
+        panel.grid(svg, panel.least, &format!("{:.0}", panel.least));
+        let slab = panel.y(0.0);
+        svg.line("slab", (LEFT, slab), (WIDTH - 4.0, slab));
+        svg.text("number", (LEFT - 4.0, slab + 4.0), Anchor::End, "0");
+        let course: Vec<(f64, f64)> = level
+            .iter()
+            .enumerate()
+            .map(|(at, it)| (Self::x(at + 1), panel.y(*it)))
+            .collect();
+        svg.polyline("water", &course);
+        self.name_months(svg, panel.bottom() + 16.0);
+    }
+
+    /// The drawing with its words and numbers.
+    fn figure(&self, svg: Svg) -> Figure {
+        let says = self.says();
+        let title = say(if self.report.held {
+            "chart.year.title_held"
+        } else {
+            "chart.year.title"
+        });
+        let mut head = vec![say("chart.year.month").to_string()];
+        head.extend(
+            self.months
+                .iter()
+                .map(|it| short_month(it.month).to_string()),
+        );
+        Figure {
+            title: title.to_string(),
+            svg: svg.done(title, &says),
+            says,
+            key: say("chart.year.key").to_string(),
+            head,
+            rows: self.rows(),
+            courses: self.courses(),
+            limit: self.report.limit.meter_percent,
+        }
+    }
+
+    /// The months in which water from below is likeliest, shaded behind the readings.
+    fn shade_season(&self, svg: &mut Svg, panel: &Panel) {
+        for (at, it) in self.months.iter().enumerate() {
+            if self.report.wet_season.contains(&it.month) {
+                let left = Self::x(at + 1) - 0.5 * Self::step();
+                svg.rect("season", (left, panel.top), (Self::step(), panel.height));
+            }
+        }
+    }
+
+    /// What the drawing shows, in words.
+    fn says(&self) -> String {
+        let by_reading = |a: &&&MonthSaid, b: &&&MonthSaid| a.reading_p50.total_cmp(&b.reading_p50);
+        let low = self.months.iter().min_by(by_reading);
+        let high = self.months.iter().max_by(by_reading);
+        let (low, high) = low.zip(high).expect("a year has twelve months");
+        let tenth = |it: &MonthSaid| format!("{:.1}", it.reading_p50);
+        let says = say_with(
+            "chart.year.says",
+            &[
+                ("low", &tenth(low)),
+                ("low_month", month_name(low.month)),
+                ("high", &tenth(high)),
+                ("high_month", month_name(high.month)),
+            ],
+        );
+        let limit = self
+            .report
+            .limit
+            .meter_percent
+            .map_or_else(String::new, |it| {
+                say_with("chart.year.says_limit", &[("limit", &it.to_string())])
+            });
+        super::said::joined(&[says, limit])
+    }
+
+    /// The numbers of the drawing, a row each.
+    fn rows(&self) -> Vec<Vec<String>> {
+        let row = |key: &str, value: &dyn Fn(&MonthSaid) -> String| {
+            let mut row = vec![say(key).to_string()];
+            row.extend(self.months.iter().map(|it| value(it)));
+            row
+        };
+        let level = match self.units {
+            Units::Us => "chart.year.row_ft",
+            Units::Si => "chart.year.row_m",
+        };
+        vec![
+            row("chart.year.low", &|it| tenth(it.reading_p10)),
+            row("chart.year.likely", &|it| tenth(it.reading_p50)),
+            row("chart.year.high", &|it| tenth(it.reading_p90)),
+            row(self.rain_key(), &|it| self.rain_words(self.rain(it))),
+            row(level, &|it| tenth(self.level(it))),
+        ]
+    }
+
+    fn courses(&self) -> Vec<Course> {
+        let visit = self.report.visit_date.month();
+        self.months
+            .iter()
+            .map(|it| {
+                let mut marks = Vec::new();
+                if it.month == self.report.wettest_month {
+                    marks.push(say("chart.year.wettest"));
+                }
+                if it.month == visit {
+                    marks.push(say("chart.year.visit_month"));
+                }
+                Course {
+                    name: short_month(it.month).to_string(),
+                    values: [it.reading_p10, it.reading_p50, it.reading_p90],
+                    mark: marks.join(", "),
+                }
+            })
+            .collect()
+    }
+}
+
+/// Millimeters of an inch, by definition.
+const MM_PER_INCH: f64 = 25.4;
+
+/// One decimal; adding zero turns a rounded -0 into 0.
+fn tenth(it: f64) -> String {
+    format!("{:.1}", (10.0 * it).round() / 10.0 + 0.0)
+}
+
 /// Twelve months ahead: the reading with its band, the limit and the visit; the rain and the
 /// water table beneath.
 pub(super) fn year(report: &Report, units: Units) -> Option<Figure> {
-    if report.months.len() != 12 {
+    let year = YearAhead::of(report, units)?;
+    let mut svg = Svg::new(WIDTH, 372.0);
+    year.draw_readings(&mut svg);
+    year.draw_rain(&mut svg);
+    year.draw_water_table(&mut svg);
+    Some(year.figure(svg))
+}
+
+/// The same without rain and water table, for a small screen.
+pub(super) fn readings_year(report: &Report, units: Units) -> Option<Figure> {
+    let year = YearAhead::of(report, units)?;
+    let mut svg = Svg::new(WIDTH, 204.0);
+    year.draw_readings(&mut svg);
+    Some(year.figure(svg))
+}
+
+/// The likely year as it was said, and with one answer changed. None where there is no year.
+pub fn compared_years(own: &Report, tried: &Report) -> Option<Figure> {
+    if own.months.len() != 12 || tried.months.len() != 12 {
         return None;
     }
-    let visit = visit_month(report);
-    let ahead: Vec<_> = (0..12)
-        .map(|it| &report.months[(visit as usize + it) % 12])
-        .collect();
-    let step = (WIDTH - 4.0 - LEFT) / 13.0;
-    // The visit stands before the first month.
-    let x = |column: usize| LEFT + step * (column as f64 + 0.5);
-    let limit = report.limit.meter_percent;
-    // A reading that is held says nothing here.
-    let spots = if report.held {
-        Vec::new()
-    } else {
-        meter_percents(report)
-    };
-    let most = ahead
+    let limit = tried.limit.meter_percent;
+    let most = own
+        .months
         .iter()
-        .map(|it| it.reading_p90)
+        .chain(&tried.months)
+        .map(|it| it.reading_p50)
         .chain(limit)
-        .chain(spots.iter().copied())
         .fold(0.0_f64, f64::max);
-    let mut svg = Svg::new(WIDTH, 372.0);
+    let mut svg = Svg::new(WIDTH, 190.0);
     let panel = Panel {
-        top: 22.0,
-        height: 160.0,
+        top: 14.0,
+        height: 152.0,
         least: 0.0,
-        most: (most + 0.4).ceil(),
+        most: most.ceil(),
     };
-    svg.text(
-        "label",
-        (2.0, 12.0),
-        Anchor::Start,
-        say("chart.year.percent"),
-    );
-    let every = if panel.most > 9.0 { 2 } else { 1 };
-    for percent in (0..=panel.most as usize).step_by(every) {
-        panel.grid(&mut svg, percent as f64, &percent.to_string());
+    panel.whole_percents(&mut svg);
+    let step = (WIDTH - LEFT) / 12.0;
+    let x = |at: usize| LEFT + step * (at as f64 + 0.5);
+    for (at, it) in tried.months.iter().enumerate() {
+        let name = short_month(it.month);
+        svg.text("number", (x(at), 184.0), Anchor::Middle, name);
     }
-    let course = |value: &dyn Fn(&super::MonthSaid) -> f64| -> Vec<(f64, f64)> {
-        (0..12)
-            .map(|it| (x(it + 1), panel.y(value(ahead[it]))))
+    if let Some(limit) = limit {
+        panel.limit(&mut svg, limit, LEFT + 2.0);
+    }
+    let course = |report: &Report| -> Vec<(f64, f64)> {
+        report
+            .months
+            .iter()
+            .enumerate()
+            .map(|(at, it)| (x(at), panel.y(it.reading_p50)))
             .collect()
     };
-    svg.band(&course(&|it| it.reading_p10), &course(&|it| it.reading_p90));
-    let likely = course(&|it| it.reading_p50);
-    svg.polyline("likely", &likely);
-    if let Some(limit) = limit {
-        let y = panel.y(limit);
-        svg.line("limit", (LEFT, y), (WIDTH - 4.0, y));
-        svg.text(
-            "label halo",
-            (LEFT + step + 2.0, y - 4.0),
-            Anchor::Start,
-            &say_with("chart.year.limit", &[("limit", &limit.to_string())]),
-        );
+    svg.polyline("own", &course(own));
+    svg.polyline("likely", &course(tried));
+    for at in course(tried) {
+        svg.circle("ring", at, 3.5);
     }
-    svg.line(
-        "mark",
-        (LEFT + step, panel.top),
-        (LEFT + step, panel.bottom()),
-    );
-    for percent in &spots {
-        svg.diamond("spot", (x(0), panel.y(*percent)), 4.5);
-    }
-    let wettest = ahead.iter().position(|it| it.month == report.wettest_month);
-    if let Some(at) = wettest {
-        svg.circle("ring", likely[at], 5.5);
-        let above = panel.y(ahead[at].reading_p90) - 6.0;
-        svg.text(
-            "label halo",
-            (x(at + 1), above.max(panel.top - 2.0)),
-            if at > 8 { Anchor::End } else { Anchor::Middle },
-            say("chart.year.wettest"),
-        );
-    }
-    let name_months = |svg: &mut Svg, y: f64| {
-        svg.text("label", (x(0), y), Anchor::Middle, say("chart.year.visit"));
-        for (at, it) in ahead.iter().enumerate() {
-            svg.text(
-                "number",
-                (x(at + 1), y),
-                Anchor::Middle,
-                month_name(it.month),
-            );
-        }
-    };
-    name_months(&mut svg, panel.bottom() + 14.0);
-
-    let rain_of = |mm: f64| match units {
-        Units::Us => mm / 25.4,
-        Units::Si => mm,
-    };
-    let level_of = |meters: f64| match units {
-        Units::Us => feet(meters),
-        Units::Si => meters,
-    };
-    let rain: Vec<f64> = ahead
+    let title = say("page.what_if.table");
+    let says = say("page.what_if.drawn");
+    let rows = tried
+        .months
         .iter()
-        .map(|it| rain_of(it.precipitation_mm))
+        .zip(&own.months)
+        .map(|(after, before)| {
+            vec![
+                month_name(after.month).to_string(),
+                tenth(after.reading_p50),
+                tenth(before.reading_p50),
+            ]
+        })
         .collect();
-    let most_rain = rain.iter().copied().fold(0.0, f64::max).max(rain_of(10.0));
-    let rain_panel = Panel {
-        top: 222.0,
-        height: 46.0,
-        least: 0.0,
-        most: most_rain,
-    };
-    let (rain_key, level_key, row_key) = match units {
-        Units::Us => (
-            "chart.year.rain_in",
-            "chart.year.water_ft",
-            "chart.year.row_ft",
-        ),
-        Units::Si => (
-            "chart.year.rain_mm",
-            "chart.year.water_m",
-            "chart.year.row_m",
-        ),
-    };
-    svg.text("label", (2.0, 214.0), Anchor::Start, say(rain_key));
-    let rain_text = |it: f64| match units {
-        Units::Us => format!("{it:.1}"),
-        Units::Si => format!("{it:.0}"),
-    };
-    rain_panel.grid(&mut svg, 0.0, "0");
-    rain_panel.grid(&mut svg, most_rain, &rain_text(most_rain));
-    for (at, it) in rain.iter().enumerate() {
-        let y = rain_panel.y(*it);
-        svg.rect(
-            "rain",
-            (x(at + 1) - 0.32 * step, y),
-            (0.64 * step, rain_panel.bottom() - y),
-        );
-    }
-
-    let level: Vec<f64> = ahead.iter().map(|it| level_of(it.water_table_m)).collect();
-    let lowest = level.iter().copied().fold(0.0, f64::min);
-    let highest = level.iter().copied().fold(0.0, f64::max);
-    let level_panel = Panel {
-        top: 302.0,
-        height: 50.0,
-        least: (lowest - 0.1).floor(),
-        most: (highest + 0.1).ceil(),
-    };
-    svg.text("label", (2.0, 290.0), Anchor::Start, say(level_key));
-    level_panel.grid(
-        &mut svg,
-        level_panel.least,
-        &format!("{:.0}", level_panel.least),
-    );
-    svg.line(
-        "slab",
-        (LEFT, level_panel.y(0.0)),
-        (WIDTH - 4.0, level_panel.y(0.0)),
-    );
-    svg.text(
-        "number",
-        (LEFT - 4.0, level_panel.y(0.0) + 4.0),
-        Anchor::End,
-        "0",
-    );
-    let course: Vec<(f64, f64)> = level
-        .iter()
-        .enumerate()
-        .map(|(at, it)| (x(at + 1), level_panel.y(*it)))
-        .collect();
-    svg.polyline("water", &course);
-    name_months(&mut svg, level_panel.bottom() + 16.0);
-
-    let low = ahead
-        .iter()
-        .min_by(|a, b| a.reading_p50.total_cmp(&b.reading_p50))?;
-    let high = ahead
-        .iter()
-        .max_by(|a, b| a.reading_p50.total_cmp(&b.reading_p50))?;
-    let mut says = say_with(
-        "chart.year.says",
-        &[
-            ("low", &format!("{:.1}", low.reading_p50)),
-            ("low_month", MONTH_NAMES[low.month as usize - 1]),
-            ("high", &format!("{:.1}", high.reading_p50)),
-            ("high_month", MONTH_NAMES[high.month as usize - 1]),
-        ],
-    );
-    if let Some(limit) = limit {
-        let limit = limit.to_string();
-        says = format!(
-            "{says} {}",
-            say_with("chart.year.says_limit", &[("limit", &limit)])
-        );
-    }
-    let mut head = vec![say("chart.year.month").to_string()];
-    head.extend(ahead.iter().map(|it| month_name(it.month).to_string()));
-    let row = |key: &str, value: &dyn Fn(usize) -> String| {
-        let mut row = vec![say(key).to_string()];
-        row.extend((0..12).map(value));
-        row
-    };
-    // Adding zero turns a rounded -0 into 0.
-    let tenth = |it: f64| format!("{:.1}", (10.0 * it).round() / 10.0 + 0.0);
-    let rows = vec![
-        row("chart.year.low", &|it| tenth(ahead[it].reading_p10)),
-        row("chart.year.likely", &|it| tenth(ahead[it].reading_p50)),
-        row("chart.year.high", &|it| tenth(ahead[it].reading_p90)),
-        row(rain_key, &|it| rain_text(rain[it])),
-        row(row_key, &|it| tenth(level[it])),
-    ];
-    let title = say(if report.held {
-        "chart.year.title_held"
-    } else {
-        "chart.year.title"
-    });
     Some(Figure {
         title: title.to_string(),
-        svg: svg.done(title, &says),
-        says: format!("{says} {}", say("chart.year.key")),
-        head,
+        says: says.to_string(),
+        key: say("page.what_if.key").to_string(),
+        svg: svg.done(title, says),
+        head: strings(&[
+            "page.what_if.month",
+            "page.what_if.key.tried",
+            "page.what_if.key.own",
+        ]),
         rows,
+        courses: Vec::new(),
+        limit,
     })
 }
 
@@ -429,7 +614,10 @@ pub(super) fn bond(report: &Report) -> Option<Figure> {
     Some(Figure {
         title: title.to_string(),
         svg: svg.done(title, &says),
-        says: format!("{says} {}", say("chart.bond.key")),
+        says,
+        key: say("chart.bond.key").to_string(),
+        courses: Vec::new(),
+        limit: None,
         head: strings(&[
             "chart.bond.way",
             "chart.bond.year_1",
@@ -519,27 +707,24 @@ pub(super) fn floor(report: &Report, units: Units) -> Option<Figure> {
         .iter()
         .enumerate()
         .map(|(row, it)| {
-            let distance = it
+            let from_wall = it
                 .wall_distance_m
-                .map_or_else(String::new, |it| match units {
-                    Units::Us => format!("{:.0} ft", feet(it)),
-                    Units::Si => format!("{it:.1} m"),
-                });
-            let value = format!("{} {}", it.kind, it.value);
+                .map_or_else(String::new, |it| distance(it, units));
+            let value = [capital(test_words(it.test)), measured_words(it.measured)].join(": ");
             vec![
                 (row + 1).to_string(),
-                it.date.clone(),
+                day_words(it.date),
                 if it.withdrawn {
-                    format!(
-                        "{} {}",
-                        super::paper::struck(&value),
-                        say("chart.floor.withdrawn")
-                    )
+                    [
+                        super::paper::struck(&value).as_str(),
+                        say("chart.floor.withdrawn"),
+                    ]
+                    .join(" ")
                 } else {
                     value
                 },
                 it.spot.as_deref().map_or_else(String::new, typed),
-                distance,
+                from_wall,
                 where_is(it).to_string(),
                 it.meter_id.as_deref().map_or_else(String::new, typed),
             ]
@@ -570,7 +755,10 @@ pub(super) fn floor(report: &Report, units: Units) -> Option<Figure> {
         } else {
             String::new()
         },
-        says: format!("{says} {}", say("chart.floor.key")),
+        says,
+        key: say("chart.floor.key").to_string(),
+        courses: Vec::new(),
+        limit: None,
         head: strings(&[
             "chart.floor.number",
             "chart.floor.date",

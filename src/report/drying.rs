@@ -1,9 +1,12 @@
 //! The drying estimate as text.
 
-use super::text::Page;
+use super::page::Page;
 use crate::units::LitersPerDay;
-use crate::verdict::drying::{DryingPlan, From, Room};
+use crate::verdict::drying::{Drying, DryingPlan, From, Room};
 use crate::words::{chance_words, say, say_with};
+
+/// Mean length of a month, days.
+const DAYS_PER_MONTH: f64 = 30.4;
 
 /// Lays a drying estimate out in `width` columns.
 pub fn drying_text(head: &str, limits: &str, plan: &DryingPlan, width: usize) -> String {
@@ -20,56 +23,65 @@ pub fn drying_text(head: &str, limits: &str, plan: &DryingPlan, width: usize) ->
         },
         &[("days", &days)],
     ));
-    page.line("  half   9 in 10   water from the floor, first month");
+    page.line(&format!(
+        "  {:>7} {:>10}   {}",
+        say("dry.column.half"),
+        say("dry.column.nine_of_ten"),
+        say("dry.column.water")
+    ));
     for it in &plan.ways {
-        let months = format!("{:.0}", plan.months_looked_at);
-        let span = |days: Option<f64>| {
-            days.map_or_else(
-                || format!(">{:.0} d", plan.months_looked_at * 30.4),
-                |it| format!("{it:.0} d"),
-            )
-        };
-        let pints = LitersPerDay::new(it.l_day).map_or(0.0, LitersPerDay::pints);
-        page.line(&format!(
-            "  {:>7} {:>8}   {:.1} L ({:.1} pints) a day",
-            span(it.days_half),
-            span(it.days_nine_of_ten),
-            it.l_day,
-            pints
-        ));
-        let name = match it.room {
-            Room::AsItIs => say("dry.room.as_it_is").to_string(),
-            Room::AirAndWarmth => say("dry.room.air_and_warmth").to_string(),
-            Room::Machine { l_day, setting } => say_with(
-                "dry.room.machine",
-                &[
-                    ("liters", &format!("{l_day:.0}")),
-                    (
-                        "pints",
-                        &format!(
-                            "{:.0}",
-                            LitersPerDay::new(l_day).map_or(0.0, LitersPerDay::pints)
-                        ),
-                    ),
-                    ("setting", &format!("{:.0}", 100.0 * setting)),
-                ],
-            ),
-        };
-        let mut more = name;
-        if it.never >= 0.025 {
-            let never = say_with("dry.never", &[("months", &months)]);
-            more = format!("{more}; {}: {never}", chance_words(it.never));
-        }
-        if let Some(share) = it.keeps_up {
-            more = format!(
-                "{more}; {}",
-                say_with("dry.keeps_up", &[("chance", &chance_words(share))])
-            );
-        }
-        page.wrapped(&more, "      ", "      ");
+        drying_way(&mut page, plan, it);
     }
     page.paragraph(say("dry.note"));
     page.paragraph(say("caution.combustion"));
     page.wrapped(say("disclaimer"), "", "");
     page.done()
+}
+
+/// One room: days, water, and what it is.
+fn drying_way(page: &mut Page, plan: &DryingPlan, it: &Drying) {
+    let whole = |number: f64| format!("{number:.0}");
+    let pints = |l_day: f64| LitersPerDay::new(l_day).map_or(0.0, LitersPerDay::pints);
+    let span = |days: Option<f64>| match days {
+        Some(days) => say_with("dry.days", &[("days", &whole(days))]),
+        None => {
+            let most = plan.months_looked_at * DAYS_PER_MONTH;
+            say_with("dry.more_days", &[("days", &whole(most))])
+        }
+    };
+    let water = say_with(
+        "dry.water",
+        &[
+            ("liters", &format!("{:.1}", it.l_day)),
+            ("pints", &format!("{:.1}", pints(it.l_day))),
+        ],
+    );
+    page.line(&format!(
+        "  {:>7} {:>10}   {water}",
+        span(it.days_half),
+        span(it.days_nine_of_ten)
+    ));
+    let mut more = vec![match it.room {
+        Room::AsItIs => say("dry.room.as_it_is").to_string(),
+        Room::AirAndWarmth => say("dry.room.air_and_warmth").to_string(),
+        Room::Machine { l_day, setting } => say_with(
+            "dry.room.machine",
+            &[
+                ("liters", &whole(l_day)),
+                ("pints", &whole(pints(l_day))),
+                ("setting", &whole(100.0 * setting)),
+            ],
+        ),
+    }];
+    if it.never >= 0.025 {
+        let never = say_with("dry.never", &[("months", &whole(plan.months_looked_at))]);
+        more.push([chance_words(it.never), never].join(": "));
+    }
+    if let Some(share) = it.keeps_up {
+        more.push(say_with(
+            "dry.keeps_up",
+            &[("chance", &chance_words(share))],
+        ));
+    }
+    page.wrapped(&more.join("; "), "      ", "      ");
 }

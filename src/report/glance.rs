@@ -8,8 +8,8 @@ use super::first_screen::{
 };
 use super::paper::{Figure, Paper};
 use super::said::{
-    Units, grade_key, joined, limit_words, measured_words, month_words, months_span, percent_words,
-    short_chance, test_words,
+    Units, capital, limit_words, measured_words, months_span, percent_words, short_chance,
+    test_words,
 };
 use super::sections::{is_acceptable, way_words};
 use super::{Basis, HeadlineOf, HeadlineState, Report, WaySaid};
@@ -162,9 +162,10 @@ pub fn glance(report: &Report, units: Units, audience: AnsweredBy, is_quoted: Qu
         kind,
         place: report.place.label.clone(),
         label: grade.map_or_else(String::new, |_| say("page.risk").to_string()),
-        word: grade.map_or_else(|| headline_words(report), |it| {
-            super::first_screen::grade_name(report, it).to_string()
-        }),
+        word: grade.map_or_else(
+            || headline_words(report),
+            |it| super::first_screen::grade_name(report, it).to_string(),
+        ),
         tiles: grade.map_or(0, tiles),
         action: action(report),
         meta: meta(report),
@@ -228,7 +229,7 @@ fn meta(report: &Report) -> String {
             .collect();
         parts.push(format!(
             "{} {}",
-            super::said::capital(test_words(first.test)),
+            capital(test_words(first.test)),
             values.join(", ")
         ));
     } else {

@@ -2,11 +2,13 @@
 
 use super::Report;
 use super::paper::{Block, Paper, typed};
+use super::said::day_words;
 use crate::climate::Place;
 use crate::season::MONTH_NAMES;
 use crate::verdict::GradeTable;
 use crate::verdict::place_prior::PlacePrior;
 use crate::words::{chance_words, say, say_with};
+use chrono::Datelike;
 
 crate::named_table! {
     /// Sizes and days of what a person can do without a meter, from `tables/homeowner.csv`.
@@ -139,11 +141,9 @@ fn heading(blocks: &mut Vec<Block>, key: &str) {
 /// What the screen said, in a homeowner's words.
 fn verdict(blocks: &mut Vec<Block>, report: &Report) {
     if let Some(label) = &report.label {
-        blocks.push(Block::Text(format!(
-            "{}, {}",
-            typed(label),
-            report.visit_date
-        )));
+        blocks.push(Block::Text(
+            [typed(label), day_words(report.visit_date)].join(", "),
+        ));
     }
     match report.exceedance_probability.filter(|_| !report.held) {
         Some(chance) => blocks.push(Block::Text(say_with(
@@ -191,10 +191,7 @@ fn months(blocks: &mut Vec<Block>, of: &HomeSheetOf) {
     } else {
         blocks.push(Block::Text(say("home.months.no_season").to_string()));
     }
-    let first = of
-        .report
-        .and_then(|it| it.visit_date.get(5..7)?.parse::<usize>().ok())
-        .unwrap_or(0);
+    let first = of.report.map_or(0, |it| it.visit_date.month() as usize);
     let rows: Vec<Vec<String>> = (0..12)
         .map(|it| (first + it) % 12)
         .filter_map(|month| {

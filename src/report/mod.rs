@@ -1,36 +1,54 @@
-//! One [`Report`] value, shown as text, Markdown, HTML or JSON.
+//! One [`Report`] value; one [`document`] made of it; three layouts of that: text, Markdown and
+//! HTML. JSON is the value itself.
 //!
-//! It holds every number and sentence that a person gets to see; the shows only lay it out.
-//! Fields of the JSON are only ever added.
+//! The value holds what is known, typed; sentences are made where the document is made. No layout
+//! knows the report, and nothing is read back from a sentence. Fields of the JSON are only ever
+//! added.
 
 mod build;
 pub mod calendar;
 mod charts;
+mod clues;
+mod document;
 mod drying;
-mod estimator;
+mod first_screen;
 mod forms;
+mod glance;
+mod home_steps;
 mod homeowner;
+mod html_layout;
+mod markdown_layout;
 pub mod notice;
+mod page;
 pub mod paper;
 mod place;
+mod said;
+mod sections;
 mod svg;
-mod text;
-pub(crate) use text::Page;
+mod text_layout;
 
 pub use build::{Asked, build};
 pub use calendar::calendar;
+pub use charts::compared_years;
+pub use clues::Clue;
+pub use document::{Extent, HTML_STYLE, document, html, html_body, markdown, text};
 pub use drying::drying_text;
-pub use estimator::{HTML_STYLE, html, html_body, markdown};
+pub use first_screen::{FIRST_SCREEN_LINES, first_screen, headline_words};
 pub use forms::{COLUMNS as READING_COLUMNS, form};
+pub use glance::{Glance, Quoting, glance};
+pub use home_steps::home_steps;
 pub use homeowner::{HomeSheetOf, HomeTable, homeowner_sheet};
-pub use paper::{Layout, Paper};
+pub(crate) use page::Page;
+pub use paper::{Block, Layout, Paper, escaped as html_text};
 pub use place::{card_text, place_prior_text};
-pub use text::{Units, text};
+pub use said::{Units, day_words, limit_words, month_words, percent_words, short_chance};
 
-use text::readings_said;
+use said::readings_said;
 
+use crate::survey::{AnsweredBy, ReadingKind, Setting};
 use crate::verdict::ways::Way;
-use crate::verdict::{Grade, OpenPoint, Raise, UsedLimits};
+use crate::verdict::{Cause, Grade, OpenPoint, Raise, UsedLimits};
+use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -41,42 +59,123 @@ pub const SCHEMA: u32 = 1;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Basis {
+    /// The answers and the climate alone.
     Answers,
+    /// A reading that can be used, too.
     Reading,
 }
 
 /// Where the floor is and which station speaks for it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct PlaceSaid {
+    /// As the place was given, with the nearest town.
     pub label: String,
+    /// Nearest station of the climate table.
     pub station_id: String,
+    /// Name of that station.
     pub name: String,
+    /// Distance to it, km.
     pub distance_km: f64,
+    /// Height of the place over it, m.
     pub elevation_difference_m: Option<f64>,
+    /// All stations that were averaged, nearest first.
     pub stations_used: Vec<String>,
+    /// Which years the normals are from, as a sentence.
     pub normals: String,
+    /// What makes the climate rough here, as sentences.
     pub warnings: Vec<String>,
+}
+
+/// What a reading showed.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Measured {
+    /// Percent by weight of concrete.
+    Percent(f64),
+    /// A number on the meter's relative scale.
+    RelativeScale(f64),
+    /// A number on a scale that nobody noted.
+    UnknownScale(f64),
+    /// Relative humidity in the hole, percent.
+    ProbePercent(f64),
+    /// Pounds per 1,000 square feet in 24 hours.
+    Pounds(f64),
+    /// Whether it was damp under the sheet.
+    Damp(bool),
 }
 
 /// One reading as it was given; withdrawn ones are kept.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ReadingSaid {
-    pub date: String,
+    /// Day of the reading.
+    pub date: NaiveDate,
+    /// Which test it was.
+    pub test: ReadingKind,
+    /// What it showed.
+    pub measured: Measured,
+    /// The test, in the words of the first version of this JSON; nothing reads it.
     pub kind: String,
+    /// What it showed, in the words of the first version of this JSON; nothing reads it.
     pub value: String,
+    /// Name of the spot.
     pub spot: Option<String>,
+    /// Distance to the nearest wall, m.
     pub wall_distance_m: Option<f64>,
+    /// Which meter.
     pub meter_id: Option<String>,
+    /// Taken back: printed, not used.
     pub withdrawn: bool,
+}
+
+/// Who gave the limit.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(from = "String", into = "String")]
+#[schemars(with = "String")]
+pub enum LimitSource {
+    /// Nobody: the limit of common practice stands in.
+    CommonPractice,
+    /// A limit was given without its source.
+    NotGiven,
+    /// As it was typed.
+    Named(String),
+}
+
+/// Words of the JSON for a limit that nobody gave.
+const COMMON_PRACTICE: &str = "common practice, no data sheet";
+/// Words of the JSON for a limit without a source.
+const SOURCE_NOT_GIVEN: &str = "source not given";
+
+impl From<LimitSource> for String {
+    fn from(it: LimitSource) -> Self {
+        match it {
+            LimitSource::CommonPractice => COMMON_PRACTICE.to_string(),
+            LimitSource::NotGiven => SOURCE_NOT_GIVEN.to_string(),
+            LimitSource::Named(name) => name,
+        }
+    }
+}
+
+impl From<String> for LimitSource {
+    fn from(it: String) -> Self {
+        match it.as_str() {
+            COMMON_PRACTICE => LimitSource::CommonPractice,
+            SOURCE_NOT_GIVEN => LimitSource::NotGiven,
+            _ => LimitSource::Named(it),
+        }
+    }
 }
 
 /// The limit in use.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct LimitSaid {
+    /// Percent by weight, by meter.
     pub meter_percent: Option<f64>,
+    /// Relative humidity inside the slab, percent.
     pub probe_rh: Option<f64>,
+    /// Pounds per 1,000 square feet in 24 hours.
     pub calcium_chloride_lb: Option<f64>,
-    pub source: String,
+    /// Who gave it.
+    pub source: LimitSource,
 }
 
 impl LimitSaid {
@@ -87,64 +186,68 @@ impl LimitSaid {
             probe_rh: limits.probe_percent,
             calcium_chloride_lb: limits.calcium_chloride_lb,
             source: match (&limits.source, limits.provisional) {
-                (_, true) => "common practice, no data sheet".to_string(),
-                (Some(source), false) => source.clone(),
-                (None, false) => "source not given".to_string(),
+                (_, true) => LimitSource::CommonPractice,
+                (Some(source), false) => LimitSource::Named(source.clone()),
+                (None, false) => LimitSource::NotGiven,
             },
         }
-    }
-
-    /// The limits as a line of text.
-    pub fn words(&self) -> String {
-        let meter = self.meter_percent.map(|it| format!("{it} % by meter"));
-        let probe = self.probe_rh.map(|it| format!("{it:.0} % RH by probe"));
-        let dish = self
-            .calcium_chloride_lb
-            .map(|it| format!("{it} lb by calcium chloride"));
-        let all: Vec<String> = [meter, probe, dish].into_iter().flatten().collect();
-        format!("Limit {} ({})", all.join(" and "), self.source)
     }
 }
 
 /// Why a reading is held, or an estimate refused, and what to do about it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct GateSaid {
+    /// Name of the rule.
     pub id: String,
+    /// Why, as a sentence.
     pub reason: String,
+    /// What to do about it, as a sentence.
     pub action: String,
     /// First day on which a new reading makes sense.
-    pub retest_after: Option<String>,
+    pub retest_after: Option<NaiveDate>,
 }
 
 /// The estimate without the reading.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct BeforeReading {
+    /// Chance (0 to 1) that the bare floor goes over its limit in its wettest month.
     pub exceedance_probability: f64,
+    /// The grade of that chance.
     pub grade: Grade,
 }
 
 /// The score; its lines add up to the total.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ScoreSaid {
+    /// Score points; 20 are even odds.
     pub total: i32,
+    /// In a fixed order.
     pub lines: Vec<ScoreLineSaid>,
 }
 
 /// One line of the score.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ScoreLineSaid {
+    /// Name of the line: a core question, or one of start, other_signs, reading, together.
     pub line: String,
+    /// Score points.
     pub points: i32,
 }
 
 /// One month ahead, as the same meter would read it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct MonthSaid {
+    /// 1 to 12.
     pub month: u32,
+    /// Percent by weight under which 1 in 10 read.
     pub reading_p10: f64,
+    /// Middle reading, percent by weight.
     pub reading_p50: f64,
+    /// Percent by weight over which 1 in 10 read.
     pub reading_p90: f64,
+    /// Middle pore humidity of the surface, 0 to 1.
     pub surface_humidity_p50: f64,
+    /// Mean share of the underside that is wetted, 0 to 1.
     pub wet_contact_mean: f64,
     /// Rain and snow of the climate normals, mm of water.
     pub precipitation_mm: f64,
@@ -155,48 +258,98 @@ pub struct MonthSaid {
 /// A cause of the wettest month and its chance.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct CauseSaid {
-    pub cause: String,
+    /// The source of water.
+    pub cause: Cause,
+    /// Its chance, 0 to 1; all sum to one.
     pub probability: f64,
 }
 
 /// What one answer moved, in tenths of a power of ten of the odds.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct AnswerSaid {
+    /// The question's field.
     pub question: String,
+    /// The answer as it was given.
     pub answer: String,
+    /// Score points that it moves by itself.
     pub decibans: f64,
 }
 
 /// The chance with one thing otherwise.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct SensitivitySaid {
+    /// What is otherwise.
     pub id: String,
+    /// The same with its chance, as a line; nothing reads it.
     pub text: String,
+    /// The chance (0 to 1) then.
     pub exceedance_probability: f64,
+}
+
+/// A month of a year, written as 2027-04 in the JSON.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(try_from = "String", into = "String")]
+#[schemars(with = "String")]
+pub struct MonthOfYear {
+    /// Calendar year.
+    pub year: i32,
+    /// 1 to 12.
+    pub month: u32,
+}
+
+impl From<MonthOfYear> for String {
+    fn from(it: MonthOfYear) -> Self {
+        format!("{:04}-{:02}", it.year, it.month)
+    }
+}
+
+impl TryFrom<String> for MonthOfYear {
+    type Error = String;
+
+    fn try_from(text: String) -> Result<Self, String> {
+        let read = text
+            .split_once('-')
+            .and_then(|(year, month)| Some((year.parse().ok()?, month.parse().ok()?)));
+        match read {
+            Some((year, month)) if (1..=12).contains(&month) => Ok(Self { year, month }),
+            _ => Err(format!(
+                "\"{text}\" is no month; accepted: year-month, 2027-04"
+            )),
+        }
+    }
 }
 
 /// What is expected of one way forward.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct WaySaid {
+    /// The option.
     pub way: Way,
-    /// The limit that its chances are about.
+    /// The problem that its chances are about, in words.
     pub limit: String,
-    /// Of the floors on which it is put down; absent for declining, and where it is put down on
-    /// too few of them to tell.
+    /// Chance (0 to 1) of its problem within a year, among the floors that get it; absent for
+    /// declining, and where too few of them get it to tell.
     pub chance_1y: Option<f64>,
+    /// The same within two years.
     pub chance_2y: Option<f64>,
+    /// The same within five years.
     pub chance_5y: Option<f64>,
     /// Chance that its condition is not met.
     pub not_put_down: f64,
+    /// Chance that the bond line is wet within five years.
     pub bond_wet_5y: Option<f64>,
+    /// Chance that water is liquid there within five years.
     pub liquid_wet_5y: Option<f64>,
     /// Year and month in which half of the floors are over.
-    pub first_month_half: Option<String>,
+    pub first_month_half: Option<MonthOfYear>,
+    /// Days until it can start.
     pub wait_days: usize,
     /// For a film now: chance that an F2170 test would not allow it today.
     pub test_would_stop: Option<f64>,
     /// What the data sheet excludes, if anything.
     pub not_allowed: Option<String>,
+    /// What speaks for and against it, as sentences.
     pub why: String,
     /// Humidity at the bond line by month under the finish: 1 in 10 low, middle, 1 in 10 high.
     pub bond_course: Vec<[f64; 3]>,
@@ -205,21 +358,30 @@ pub struct WaySaid {
 /// Something to ask, test or wait for.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct NextSaid {
+    /// Name of the question or test.
     pub question: String,
+    /// The same in words.
     pub text: String,
+    /// Chance (0 to 1) that its answer changes the grade.
     pub chance_of_changing_grade: f64,
     /// Absent where the answer was simulated for the grade alone.
     pub chance_of_changing_way: Option<f64>,
+    /// Days that it takes.
     pub days: f64,
 }
 
 /// Where on the floor it is wet; the chances sum to one.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ZonesSaid {
+    /// All spots read alike.
     pub whole: f64,
+    /// The walls are wetter than the open floor.
     pub band: f64,
+    /// One spot stands out.
     pub spot: f64,
+    /// Name of that spot.
     pub spot_name: Option<String>,
+    /// Spots that were compared.
     pub spots: usize,
 }
 
@@ -227,22 +389,114 @@ pub struct ZonesSaid {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ComeBack {
     /// First and last day of the window in which a second reading tells most.
-    pub from: String,
-    pub to: String,
+    pub from: NaiveDate,
+    /// The last day of it.
+    pub to: NaiveDate,
     /// First and last day of the wet season's next months.
-    pub wet_from: String,
-    pub wet_to: String,
+    pub wet_from: NaiveDate,
+    /// The last day of it.
+    pub wet_to: NaiveDate,
 }
 
 /// How far the estimate can be trusted.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Quality {
+    /// Simulated floors.
     pub draws: usize,
+    /// How many equally weighed ones they are worth.
     pub effective_draws: f64,
+    /// Shape of the weights' tail; over 0.7 the chance is rough.
     pub k_hat: f64,
+    /// Share of such floors that read as far out as this one, either side.
     pub reading_p_value: Option<f64>,
+    /// The chance with one thing otherwise.
     pub sensitivity: Vec<SensitivitySaid>,
+    /// What makes the estimate rough, as sentences.
     pub warnings: Vec<String>,
+}
+
+/// What kind of result stands in the headline.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum HeadlineState {
+    /// A grade and a chance.
+    Graded,
+    /// The newest reading is over the limit.
+    OverToday,
+    /// The reading cannot be used.
+    NoGrade,
+    /// Outside what the tool can judge.
+    NoEstimate,
+}
+
+/// Whose risk stands in the headline.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum HeadlineOf {
+    /// The bare slab in its wettest month.
+    BareFloor,
+    /// The system that is quoted, within five years.
+    QuotedSystem,
+}
+
+/// The one risk that leads every output: the worse of the bare slab and the quoted system.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Headline {
+    /// What kind of result it is.
+    pub state: HeadlineState,
+    /// Whose risk it is.
+    pub of: HeadlineOf,
+    /// Absent where there is no grade.
+    pub grade: Option<Grade>,
+    /// Its chance, 0 to 1; absent where there is no grade.
+    pub chance: Option<f64>,
+}
+
+/// What is advised.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Advice {
+    /// Do what each reason asks for, then read again.
+    Held,
+    /// Over the limit today.
+    OverNow,
+    /// Wetter than can be explained.
+    UnexplainedHigh,
+    /// Drier than can be explained.
+    UnexplainedLow,
+    /// No reading; low by the answers.
+    AnswersLow,
+    /// No reading; not low by the answers.
+    AnswersOther,
+    /// Low, and nothing is open.
+    Low,
+    /// Low, and something is open.
+    LowSoFar,
+    /// By the worse of bare floor and quoted system.
+    Moderate,
+    /// By the worse of bare floor and quoted system.
+    High,
+    /// By the worse of bare floor and quoted system.
+    VeryHigh,
+}
+
+impl Advice {
+    /// Key of its sentence in `tables/words.csv`, under `do.`.
+    pub fn word(self) -> &'static str {
+        match self {
+            Advice::Held => "held",
+            Advice::OverNow => "over_now",
+            Advice::UnexplainedHigh => "unexplained_high",
+            Advice::UnexplainedLow => "unexplained_low",
+            Advice::AnswersLow => "answers_low",
+            Advice::AnswersOther => "answers_other",
+            Advice::Low => "low",
+            Advice::LowSoFar => "low_so_far",
+            Advice::Moderate => "moderate",
+            Advice::High => "high",
+            Advice::VeryHigh => "very_high",
+        }
+    }
 }
 
 /// Everything that a screen says.
@@ -256,16 +510,41 @@ pub struct Report {
     pub tables: String,
     /// Digest of the visit.
     pub input_digest: String,
+    /// Job number or name, as typed.
     pub label: Option<String>,
-    pub visit_date: String,
+    /// Day of the visit.
+    pub visit_date: NaiveDate,
+    /// What the estimate rests on.
     pub basis: Basis,
+    /// Where the floor is.
     pub place: PlaceSaid,
+    /// Who answered.
+    pub answered_by: Option<AnsweredBy>,
+    /// What kind of floor.
+    pub setting: Option<Setting>,
+    /// When the house was built.
+    pub year_built: Option<i32>,
+    /// All readings, withdrawn ones too.
     pub readings: Vec<ReadingSaid>,
+    /// The limit in use.
     pub limit: LimitSaid,
+    /// The one risk that leads.
+    pub headline: Headline,
+    /// What is advised.
+    pub advice: Advice,
+    /// Answers that speak for a wet floor, the telling ones first.
+    pub clues_for: Vec<Clue>,
+    /// Answers that speak against it.
+    pub clues_against: Vec<Clue>,
+    /// Springs in which the bare floor was watched.
+    pub springs_watched: Option<u32>,
     /// Absent when the reading is held or the estimate refused.
     pub grade: Option<Grade>,
+    /// What lifted it above what the chance alone would give.
     pub grade_raised_by: Vec<Raise>,
+    /// What keeps a low grade from being more than "so far".
     pub open_points: Vec<OpenPoint>,
+    /// The reading cannot be used.
     pub held: bool,
     /// No estimate at all.
     pub refused: bool,
@@ -273,19 +552,29 @@ pub struct Report {
     pub provisional: bool,
     /// The newest reading is over the limit today.
     pub over_now: bool,
+    /// Why the reading cannot be used, or the floor not be judged.
     pub gates: Vec<GateSaid>,
     /// Absent for a refused floor.
     pub before_reading: Option<BeforeReading>,
+    /// Chance (0 to 1) that the bare floor goes over its limit in its wettest month.
     pub exceedance_probability: Option<f64>,
+    /// The same within five years.
     pub exceedance_5y: Option<f64>,
+    /// Absent without a grade and in a first screen.
     pub score: Option<ScoreSaid>,
     /// 1 to 12.
     pub wettest_month: u32,
+    /// Months close to the wettest, 1 to 12.
     pub wet_season: Vec<u32>,
+    /// Chance that the wettest month comes from below rather than from the air.
     pub from_below_probability: f64,
+    /// Months in which half of the floors sweat.
     pub sweating_months: Vec<u32>,
+    /// The next year, January first; empty for a refused floor.
     pub months: Vec<MonthSaid>,
+    /// Where the water comes from.
     pub causes: Vec<CauseSaid>,
+    /// What each answer moves.
     pub answers: Vec<AnswerSaid>,
     /// Questions of the model that are open.
     pub unknown: Vec<String>,
@@ -297,16 +586,23 @@ pub struct Report {
     pub preferred_way: Option<Way>,
     /// Chance that water stands above the underside within five years.
     pub water_above_probability: Option<f64>,
+    /// Chance of going over in the wettest of ten years.
     pub exceedance_wet_year: Option<f64>,
+    /// What to ask or test next; empty in a first screen.
     pub next: Vec<NextSaid>,
+    /// When to come back; absent where no month stands out.
     pub come_back: Option<ComeBack>,
+    /// Where on the floor it is wet.
     pub zones: Option<ZonesSaid>,
+    /// How far it can be trusted.
     pub quality: Quality,
     /// What to do now, in one or two sentences.
     pub next_step: String,
     /// Notes on the input that did not stop it.
     pub notes: Vec<String>,
+    /// The usual cautions.
     pub cautions: Vec<String>,
+    /// The standing sentence.
     pub disclaimer: String,
 }
 

@@ -1,6 +1,7 @@
 //! The notice that a customer gets before anyone signs.
 
 use super::paper::{Block, Paper, typed};
+use super::said::{day_words, grade_key, limit_words};
 use super::{Basis, Report, Units, readings_said};
 use crate::season::MONTH_NAMES;
 use crate::survey::interview::Interview;
@@ -197,7 +198,7 @@ pub fn notice(of: NoticeOf) -> Result<Paper, NoticeError> {
                     .map_or_else(|| say("notice.no_label").to_string(), typed),
             ),
             ("place", &report.place.label),
-            ("day", &report.visit_date),
+            ("day", &day_words(report.visit_date)),
         ],
     )));
     blocks.push(Block::Banner(
@@ -332,7 +333,7 @@ fn heading(blocks: &mut Vec<Block>, key: &str) {
 
 /// The limit, whose source somebody typed.
 fn typed_limit(report: &Report) -> String {
-    format!("{}.", typed(&report.limit.words()))
+    format!("{}.", typed(&limit_words(&report.limit)))
 }
 
 fn company(blocks: &mut Vec<Block>, company: &Company) {
@@ -376,7 +377,7 @@ fn expected(blocks: &mut Vec<Block>, report: &Report, figures: Figures) {
         Figures::Percent => format!(" ({})", percent_words(chance)),
         Figures::Words => String::new(),
     };
-    let phrase = say(&format!("grade.{}.phrase", super::text::grade_key(grade)));
+    let phrase = say(&format!("grade.{}.phrase", grade_key(grade)));
     blocks.push(Block::Text(say_with(
         "notice.expected.bare",
         &[

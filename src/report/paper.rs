@@ -1,75 +1,206 @@
 //! A sheet of paper as a list of blocks, laid out as text, Markdown or HTML.
 //!
-//! The notice, the homeowner's sheet and the blank forms are made of these; what a person
-//! typed stands in them through [`typed`], so that it can neither break out nor turn the
-//! line around.
+//! The document of a screen, the notice, the homeowner's sheet and the blank forms are made of
+//! these; what a person typed stands in them through [`typed`], so that it can neither break out
+//! nor turn the line around. A page can draw the same blocks: they are values with a tag.
 
-use super::text::Page;
+use super::page::Page;
+use super::{html_layout, markdown_layout, text_layout};
+use serde::Serialize;
 
 /// Styles of a sheet in HTML, all under `.paper`.
 pub const PAPER_STYLE: &str = include_str!("paper.css");
 
-/// Columns of a blank to write on.
-const BLANK: usize = 28;
-/// Columns of the narrower cells of a table in text.
-const CELL: usize = 24;
-
 /// How a sheet is laid out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Layout {
+    /// Plain text in columns.
     Text,
+    /// Markdown with tables.
     Markdown,
+    /// HTML without scripts.
     Html,
 }
 
 /// A part of a sheet.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "block", content = "of", rename_all = "snake_case")]
 pub enum Block {
+    /// Begins a part.
     Heading(String),
+    /// Begins a part of a part.
+    Subheading(String),
+    /// A paragraph.
     Text(String),
+    /// A paragraph of the first screen, without an indent.
+    Plain(String),
+    /// A paragraph that weighs more.
+    Strong(String),
+    /// A paragraph that weighs less.
+    Small(String),
     /// A line that must not be overlooked.
     Banner(String),
+    /// The one risk that leads, and what to do.
+    Risk(Risk),
+    /// Shares of 100 floors as bars.
+    Bars(Bars),
+    /// A word or two, and what is said under it.
+    Labeled(Labeled),
+    /// Options, each with one number.
+    Options(Options),
+    /// A list.
     Items(Vec<String>),
+    /// Steps to take in order.
+    Steps(Vec<String>),
     /// Rows under a head; the first column names the row.
     Table {
+        /// Names of the columns.
         head: Vec<String>,
+        /// As many cells as the head has; an empty one is written in by hand.
         rows: Vec<Vec<String>>,
     },
+    /// Rows that a few numbers lead.
+    Ranked(Ranked),
     /// Something to write in by hand; stays visibly blank.
     Blanks(Vec<String>),
     /// A question with boxes to tick.
     Boxes {
+        /// The question.
         ask: String,
+        /// Words beside each box.
         boxes: Vec<String>,
     },
     /// Lines whose columns matter.
     Columns(String),
-    /// Sentences, and what limits them beside them in the same size.
-    Beside {
-        lead: Vec<String>,
-        beside: Vec<String>,
-    },
-    Strong(String),
-    Subheading(String),
-    Small(String),
+    /// A drawing.
     Figure(Figure),
 }
 
-/// A drawing with what it shows in words and in figures.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Figure {
-    pub title: String,
+/// The one risk that leads a document.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Risk {
+    /// The risk in a word or two, such as "RISK: VERY HIGH".
+    pub headline: String,
+    /// What to do, in a sentence or two.
     pub says: String,
+}
+
+/// Shares of 100 floors as bars of twenty signs.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Bars {
+    /// What the bars are of.
+    pub title: String,
+    /// What one sign stands for.
+    pub key: String,
+    /// The bars.
+    pub rows: Vec<Bar>,
+}
+
+/// One bar.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Bar {
+    /// The count and what is counted, in words.
+    pub says: String,
+    /// Signs of [`BAR_SIGNS`] that are filled.
+    pub filled: usize,
+}
+
+/// Signs of a bar: one for every five of 100 floors.
+pub const BAR_SIGNS: usize = 20;
+
+/// A word or two, and what is said under it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Labeled {
+    /// The word.
+    pub label: String,
+    /// What is said.
+    pub says: String,
+    /// Whether it can be read aloud as it stands, in quotes.
+    pub aloud: bool,
+}
+
+/// Options, each with one number.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Options {
+    /// What they are.
+    pub title: String,
+    /// What the number counts.
+    pub key: String,
+    /// The options in their order.
+    pub rows: Vec<OptionRow>,
+}
+
+/// One option.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct OptionRow {
+    /// Of 100 floors, such as "45" or "<5"; "-" where it cannot be told.
+    pub count: String,
+    /// The option in a few words.
+    pub name: String,
+    /// The one that is quoted.
+    pub quoted: bool,
+}
+
+/// Rows that a few numbers lead.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Ranked {
+    /// Name of the column of names, then of each number.
+    pub name: String,
+    /// Names of the numbers.
+    pub head: Vec<String>,
+    /// The rows in their order.
+    pub rows: Vec<RankedRow>,
+}
+
+/// A row that a few numbers lead.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct RankedRow {
+    /// As many as the head has.
+    pub numbers: Vec<String>,
+    /// What they are of.
+    pub name: String,
+    /// What else is to be said of it; may be empty.
+    pub more: String,
+}
+
+/// A drawing with what it shows in words and in figures.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Figure {
+    /// Its heading.
+    pub title: String,
+    /// What it shows, in words.
+    pub says: String,
+    /// How to read it.
+    pub key: String,
     /// Our own markup; empty where there is nothing to draw.
     pub svg: String,
+    /// Names of the columns of its numbers.
     pub head: Vec<String>,
+    /// Its numbers.
     pub rows: Vec<Vec<String>>,
+    /// The same as courses of a year, for a page of plain signs.
+    pub courses: Vec<Course>,
+    /// A mark across all courses.
+    pub limit: Option<f64>,
+}
+
+/// A month of a year: a band and the likely value in it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Course {
+    /// The month.
+    pub name: String,
+    /// Low, likely, high.
+    pub values: [f64; 3],
+    /// What is to be marked of it.
+    pub mark: String,
 }
 
 /// A whole sheet.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Paper {
+    /// Its heading.
     pub title: String,
+    /// Its parts in their order.
     pub blocks: Vec<Block>,
 }
 
@@ -88,17 +219,26 @@ impl Paper {
         let mut page = Page::new(width);
         page.wrapped(&plain(&self.title.to_uppercase()), "", "  ");
         for block in &self.blocks {
-            text_block(&mut page, block, width);
+            text_layout::block(&mut page, block);
+        }
+        page.done()
+    }
+
+    /// Plain text in `width` columns without the title.
+    pub fn body_text(&self, width: usize) -> String {
+        let mut page = Page::new(width);
+        for block in &self.blocks {
+            text_layout::block(&mut page, block);
         }
         page.done()
     }
 
     /// Markdown, with tables.
     pub fn markdown(&self) -> String {
-        let mut out = format!("# {}\n", marked_down(&self.title));
+        let mut out = format!("# {}\n", markdown_layout::safe(&self.title));
         for block in &self.blocks {
             out.push('\n');
-            markdown_block(&mut out, block);
+            markdown_layout::block(&mut out, block);
         }
         out
     }
@@ -115,20 +255,30 @@ impl Paper {
             escaped(&self.title)
         );
         for block in &self.blocks {
-            html_block(&mut out, block);
+            html_layout::block(&mut out, block);
         }
         out.push_str("</article>\n");
         out
     }
 
+    /// The blocks alone, for a page that has a title of its own and [`PAPER_STYLE`].
+    pub fn html_blocks(&self) -> String {
+        let mut out = String::from("<div class=\"paper report\">\n");
+        for block in &self.blocks {
+            html_layout::block(&mut out, block);
+        }
+        out.push_str("</div>\n");
+        out
+    }
+
     /// A whole HTML file without scripts or anything from elsewhere.
     pub fn html(&self) -> String {
-        document(&self.title, PAPER_STYLE, &self.html_body())
+        html_file(&self.title, PAPER_STYLE, &self.html_body())
     }
 }
 
 /// A whole HTML file around a body.
-pub fn document(title: &str, style: &str, body: &str) -> String {
+pub fn html_file(title: &str, style: &str, body: &str) -> String {
     format!(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
@@ -177,7 +327,7 @@ fn turns(text: &str) -> bool {
 }
 
 /// The marks stay only where there is something to keep apart.
-fn plain(text: &str) -> String {
+pub(super) fn plain(text: &str) -> String {
     let text = text.replace([STRIKE, UNSTRIKE], "");
     if turns(&text) {
         text
@@ -187,7 +337,7 @@ fn plain(text: &str) -> String {
 }
 
 /// HTML's own signs made harmless, and the marks dropped, as for a title.
-fn plain_escaped(text: &str) -> String {
+pub(super) fn plain_escaped(text: &str) -> String {
     signs_escaped(&text.replace([ISOLATE, POP, STRIKE, UNSTRIKE], ""))
 }
 
@@ -216,318 +366,13 @@ pub fn escaped(text: &str) -> String {
         .replace(UNSTRIKE, "</s>")
 }
 
-/// A cell: where it has a second line, the first names it.
-fn cell(text: &str) -> String {
-    match text.split_once('\n') {
-        None => escaped(text),
-        Some((name, rest)) => format!("<strong>{}</strong><br>{}", escaped(name), escaped(rest)),
-    }
-}
-
-/// Markdown's own signs made harmless.
-fn marked_down(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for it in plain(text).chars() {
-        match it {
-            '\\' | '`' | '*' | '_' | '[' | ']' | '|' | '#' | '~' | '!' => {
-                out.push('\\');
-                out.push(it);
-            }
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            it => out.push(it),
-        }
-    }
-    // At the start of a line these would begin a list, and digits with a point a numbered one.
-    if out.starts_with(['-', '+', '=']) {
-        out.insert(0, '\\');
-    } else if let Some(at) = out.find(['.', ')'])
-        && at > 0
-        && out[..at].bytes().all(|it| it.is_ascii_digit())
-    {
-        out.insert(at, '\\');
-    }
-    out
-}
-
-fn text_block(page: &mut Page, block: &Block, width: usize) {
-    match block {
-        Block::Heading(it) => page.title(&plain(it)),
-        Block::Text(it) => page.paragraph(&plain(it)),
-        Block::Banner(it) => {
-            page.line("");
-            page.wrapped(&plain(it), "** ", "   ");
-        }
-        Block::Items(items) => items.iter().for_each(|it| page.item(&plain(it))),
-        Block::Table { head, rows } => {
-            if head.len() <= 2 {
-                for row in rows {
-                    let rest = row.get(1).map_or("", String::as_str);
-                    page.wrapped(
-                        &plain(&format!("{} {rest}", asked(&row[0]))),
-                        "  - ",
-                        "    ",
-                    );
-                }
-                return;
-            }
-            if rows.iter().all(|row| row[1..].iter().all(String::is_empty)) {
-                grid(page, head, rows, width);
-                return;
-            }
-            // What is filled in speaks for itself; a blank needs its name.
-            for row in rows {
-                let mut line = asked(&row[0]);
-                for (cell, name) in row.iter().zip(head).skip(1) {
-                    line.push(' ');
-                    if cell.is_empty() {
-                        line.push_str(&format!("{name}: {}", "_".repeat(CELL.min(width / 3))));
-                    } else {
-                        line.push_str(cell);
-                    }
-                }
-                page.wrapped(&plain(&line), "  - ", "    ");
-            }
-        }
-        Block::Blanks(names) => {
-            for name in names {
-                let name = plain(&asked(name));
-                let room = width.saturating_sub(textwrap::core::display_width(&name) + 3);
-                page.line("");
-                if room >= BLANK / 2 {
-                    page.line(&format!("  {name} {}", "_".repeat(room.min(BLANK * 2))));
-                } else {
-                    page.wrapped(&name, "  ", "    ");
-                    page.line(&format!("    {}", "_".repeat(BLANK)));
-                }
-            }
-        }
-        Block::Boxes { ask, boxes } => {
-            page.wrapped(&plain(ask), "  ", "    ");
-            let boxes: Vec<String> = boxes
-                .iter()
-                // A box and its words stay together.
-                .map(|it| format!("[\u{a0}]\u{a0}{}", plain(it).replace(' ', "\u{a0}")))
-                .collect();
-            let mut part = Page::new(width);
-            part.wrapped(&boxes.join("  "), "      ", "      ");
-            for line in part.done().lines() {
-                page.line(&line.replace('\u{a0}', " "));
-            }
-        }
-        Block::Beside { lead, beside } => lead
-            .iter()
-            .chain(beside)
-            .for_each(|it| page.paragraph(&plain(it))),
-        Block::Strong(it) | Block::Small(it) => page.paragraph(&plain(it)),
-        Block::Subheading(it) => page.title(&plain(it)),
-        Block::Figure(it) => {
-            page.title(&plain(&it.title));
-            page.paragraph(&plain(&it.says));
-            let table = Block::Table {
-                head: it.head.clone(),
-                rows: it.rows.clone(),
-            };
-            text_block(page, &table, width);
-        }
-        Block::Columns(text) => {
-            page.line("");
-            text.lines().for_each(|it| page.line(&plain(it)));
-        }
-    }
-}
-
-/// Rows to be filled in: columns with a line to write on, as many as fit beside each other.
-fn grid(page: &mut Page, head: &[String], rows: &[Vec<String>], width: usize) {
-    let first = rows
-        .iter()
-        .map(|it| it[0].chars().count())
-        .max()
-        .unwrap_or(0);
-    let names: Vec<String> = head[1..].iter().map(|it| plain(it)).collect();
-    let longest = names.iter().map(|it| it.chars().count()).max().unwrap_or(0);
-    let fit = ((width.saturating_sub(first + 2)) / (longest + 1)).max(1);
-    for part in names.chunks(fit) {
-        page.line("");
-        let cells: String = part.iter().map(|it| format!(" {it:<longest$}")).collect();
-        page.line(&format!("  {:first$}{cells}", ""));
-        for row in rows {
-            let cells = format!(" {}", "_".repeat(longest)).repeat(part.len());
-            page.line(&format!("  {:<first$}{cells}", plain(&row[0])));
-        }
-    }
-}
-
 /// The name of a row before what stands in it: a question needs no colon.
-fn asked(name: &str) -> String {
+pub(super) fn asked(name: &str) -> String {
     if name.ends_with('?') {
         name.to_string()
     } else {
         format!("{name}:")
     }
-}
-
-fn markdown_row(cells: &[String]) -> String {
-    let cells: Vec<String> = cells
-        .iter()
-        .map(|it| marked_down(&it.replacen('\n', ": ", 1)))
-        .collect();
-    format!("| {} |\n", cells.join(" | "))
-}
-
-/// Rows under a head.
-fn markdown_table(out: &mut String, head: &[String], rows: &[Vec<String>]) {
-    out.push_str(&markdown_row(head));
-    out.push_str(&format!("|{}\n", " --- |".repeat(head.len())));
-    for row in rows {
-        out.push_str(&markdown_row(row));
-    }
-}
-
-fn markdown_block(out: &mut String, block: &Block) {
-    match block {
-        Block::Table { head, rows } => return markdown_table(out, head, rows),
-        Block::Figure(it) => {
-            out.push_str(&format!(
-                "### {}\n\n{}\n\n",
-                marked_down(&it.title),
-                marked_down(&it.says)
-            ));
-            return markdown_table(out, &it.head, &it.rows);
-        }
-        _ => {}
-    }
-    let mut line = |it: String| {
-        out.push_str(&it);
-        out.push('\n');
-    };
-    match block {
-        Block::Heading(it) => line(format!("## {}", marked_down(it))),
-        Block::Text(it) => line(marked_down(it)),
-        Block::Banner(it) => line(format!("> **{}**", marked_down(it))),
-        Block::Items(items) => items
-            .iter()
-            .for_each(|it| line(format!("- {}", marked_down(it)))),
-        Block::Table { .. } | Block::Figure(_) => {}
-        Block::Beside { lead, beside } => {
-            lead.iter()
-                .chain(beside)
-                .enumerate()
-                .for_each(|(at, it)| match at {
-                    0 => line(format!("**{}**\n", marked_down(it))),
-                    _ => line(format!("{}\n", marked_down(it))),
-                })
-        }
-        Block::Strong(it) => line(format!("**{}**", marked_down(it))),
-        Block::Subheading(it) => line(format!("### {}", marked_down(it))),
-        Block::Small(it) => line(marked_down(it)),
-        Block::Blanks(names) => names.iter().for_each(|it| {
-            line(format!(
-                "{} {}\n",
-                marked_down(&asked(it)),
-                "\\_".repeat(BLANK)
-            ));
-        }),
-        Block::Boxes { ask, boxes } => {
-            line(format!("{}\n", marked_down(ask)));
-            boxes
-                .iter()
-                .for_each(|it| line(format!("- [ ] {}", marked_down(it))));
-        }
-        Block::Columns(text) => {
-            // A fence that nothing in it can close, so that no sign in it means anything.
-            let fence = "~".repeat(3 + text.chars().filter(|it| *it == '~').count());
-            line(fence.clone());
-            text.lines().for_each(|it| line(plain(it)));
-            line(fence);
-        }
-    }
-}
-
-fn html_block(out: &mut String, block: &Block) {
-    let mut line = |it: String| {
-        out.push_str(&it);
-        out.push('\n');
-    };
-    match block {
-        Block::Heading(it) => line(format!("<h2>{}</h2>", escaped(it))),
-        Block::Text(it) => line(format!("<p>{}</p>", escaped(it))),
-        Block::Banner(it) => line(format!("<p class=\"banner\">{}</p>", escaped(it))),
-        Block::Items(items) => {
-            line("<ul>".to_string());
-            items
-                .iter()
-                .for_each(|it| line(format!("<li>{}</li>", escaped(it))));
-            line("</ul>".to_string());
-        }
-        Block::Table { head, rows } => line(html_table(head, rows)),
-        Block::Beside { lead, beside } => {
-            let part = |all: &[String]| -> String {
-                all.iter()
-                    .map(|it| format!("<p>{}</p>\n", escaped(it)))
-                    .collect()
-            };
-            line(format!(
-                "<div class=\"beside\">\n<div class=\"lead\">\n{}</div>\n<div>\n{}</div>\n</div>",
-                part(lead),
-                part(beside)
-            ));
-        }
-        Block::Strong(it) => line(format!("<p><strong>{}</strong></p>", escaped(it))),
-        Block::Subheading(it) => line(format!("<h3>{}</h3>", escaped(it))),
-        Block::Small(it) => line(format!("<p class=\"small\">{}</p>", escaped(it))),
-        Block::Figure(it) => line(format!(
-            "<figure>\n<figcaption><h3>{}</h3></figcaption>\n{}\n<p class=\"small\">{}</p>\n{}\n</figure>",
-            escaped(&it.title),
-            it.svg,
-            escaped(&it.says),
-            html_table(&it.head, &it.rows)
-        )),
-        Block::Blanks(names) => names.iter().for_each(|it| {
-            line(format!(
-                "<p class=\"blank\"><span>{}</span> <span class=\"rule\"></span></p>",
-                escaped(&asked(it))
-            ));
-        }),
-        Block::Boxes { ask, boxes } => {
-            line(format!(
-                "<p class=\"ask\">{}</p>\n<ul class=\"boxes\">",
-                escaped(ask)
-            ));
-            boxes
-                .iter()
-                .for_each(|it| line(format!("<li>{}</li>", escaped(it))));
-            line("</ul>".to_string());
-        }
-        Block::Columns(text) => line(format!("<pre tabindex=\"0\">{}</pre>", escaped(text))),
-    }
-}
-
-/// A table in a frame of its own: where it is wider than the page, the frame scrolls, by keys
-/// too.
-fn html_table(head: &[String], rows: &[Vec<String>]) -> String {
-    let mut out = format!(
-        "<section class=\"frame\" tabindex=\"0\" aria-label=\"{}\">\n<table>\n<thead>\n\
-         <tr>{}</tr>\n</thead>\n<tbody>\n",
-        plain_escaped(&head.join(", ")),
-        head.iter()
-            .map(|it| format!("<th scope=\"col\">{}</th>", escaped(it)))
-            .collect::<String>()
-    );
-    for row in rows {
-        let cells: String = row
-            .iter()
-            .enumerate()
-            .map(|(at, it)| match at {
-                0 => format!("<th scope=\"row\">{}</th>", cell(it)),
-                _ => format!("<td>{}</td>", cell(it)),
-            })
-            .collect();
-        out.push_str(&format!("<tr>{cells}</tr>\n"));
-    }
-    out.push_str("</tbody>\n</table>\n</section>");
-    out
 }
 
 #[cfg(test)]
@@ -545,6 +390,41 @@ mod tests {
                     head: vec!["a".to_string(), "b".to_string(), typed(text)],
                     rows: vec![vec![typed(text), String::new(), typed(text)]],
                 },
+                Block::Ranked(Ranked {
+                    name: typed(text),
+                    head: vec![typed(text)],
+                    rows: vec![RankedRow {
+                        numbers: vec![typed(text)],
+                        name: typed(text),
+                        more: typed(text),
+                    }],
+                }),
+                Block::Risk(Risk {
+                    headline: typed(text),
+                    says: typed(text),
+                }),
+                Block::Labeled(Labeled {
+                    label: typed(text),
+                    says: typed(text),
+                    aloud: true,
+                }),
+                Block::Bars(Bars {
+                    title: typed(text),
+                    key: typed(text),
+                    rows: vec![Bar {
+                        says: typed(text),
+                        filled: 3,
+                    }],
+                }),
+                Block::Options(Options {
+                    title: typed(text),
+                    key: typed(text),
+                    rows: vec![OptionRow {
+                        count: typed(text),
+                        name: typed(text),
+                        quoted: true,
+                    }],
+                }),
                 Block::Blanks(vec![typed(text)]),
                 Block::Boxes {
                     ask: typed(text),

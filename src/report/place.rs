@@ -1,6 +1,7 @@
 //! What is believed of a place, and the paper card made for it, as text of 80 columns.
 
-use super::text::{Page, Units};
+use super::page::Page;
+use super::said::{Units, far, percent_words};
 use crate::climate::{self, Place};
 use crate::season::MONTH_NAMES;
 use crate::units::{Celsius, Meters};
@@ -46,29 +47,29 @@ fn table_lines(page: &mut Page, builder: Builder, left_columns: usize) {
 /// Place, distance and age of the normals.
 fn place_lines(page: &mut Page, place: &Place, units: Units) {
     page.wrapped(&place.label, "", "  ");
-    let away = match units {
-        Units::Si => format!("{:.0} km", place.distance_km),
-        Units::Us => format!("{:.0} mi", place.distance_km / 1.609_344),
-    };
     let higher = place.elevation_difference_m.map_or(String::new(), |it| {
-        let (side, it) = if it < 0.0 {
-            ("lower", -it)
-        } else {
-            ("higher", it)
+        let key = match (units, it < 0.0) {
+            (Units::Si, true) => "place.lower_m",
+            (Units::Si, false) => "place.higher_m",
+            (Units::Us, true) => "place.lower_ft",
+            (Units::Us, false) => "place.higher_ft",
         };
-        match units {
-            Units::Si => format!(", place {it:.0} m {side}"),
-            Units::Us => format!(
-                ", place {:.0} ft {side}",
-                Meters::new(it).map_or(it, Meters::feet)
-            ),
-        }
+        let number = match units {
+            Units::Si => it.abs(),
+            Units::Us => Meters::new(it.abs()).map_or(it.abs(), Meters::feet),
+        };
+        say_with(key, &[("number", &format!("{number:.0}"))])
     });
-    let text = format!(
-        "Station {} ({}), {away} away{higher}; with {} more.",
-        place.station_name,
-        place.station_id,
-        place.stations_used.len().saturating_sub(1)
+    let others = place.stations_used.len().saturating_sub(1);
+    let text = say_with(
+        "place.station",
+        &[
+            ("name", &place.station_name),
+            ("id", &place.station_id),
+            ("away", &far(place.distance_km, units)),
+            ("higher", &higher),
+            ("count", &others.to_string()),
+        ],
     );
     page.wrapped(&text, "", "  ");
     let warmer = format!("{}", climate::rules().later_normals_warmer_k);
@@ -94,17 +95,19 @@ pub fn place_prior_text(
 ) -> String {
     let mut page = Page::new(width);
     place_lines(&mut page, place, units);
-    page.title("The year here");
+    page.title(say("place.year"));
     let (t, p, l) = match units {
         Units::Us => ("F", "in", "ft"),
         Units::Si => ("C", "mm", "m"),
     };
+    let share = say("place.unit.in_100");
     let mut builder = Builder::default();
     let names = [
-        "", "air", "dew", "rain", "drawn", "melt", "extra", "rise", "ground", "slab", "below",
-        "air",
-    ];
-    let units_row = ["", t, t, p, p, p, p, l, t, t, "in 100", "in 100"];
+        "air", "dew", "rain", "drawn", "melt", "extra", "rise", "ground", "slab", "below", "damp",
+    ]
+    .map(|it| say(&format!("place.column.{it}")));
+    let names = std::iter::once("").chain(names);
+    let units_row = ["", t, t, p, p, p, p, l, t, t, share, share];
     builder.push_record(names);
     builder.push_record(units_row);
     for (at, month) in place_prior.months.iter().enumerate() {
@@ -143,18 +146,18 @@ pub fn place_prior_text(
 }
 
 /// The paper card of a place, or why there is none.
-pub fn card_text(place: &Place, card: &Card, units: Units, width: usize) -> String {
+pub fn card_text(place: &Place, card: &Card, width: usize) -> String {
     let mut page = Page::new(width);
-    page.line(&format!(
-        "PAPER CARD  limit {} % by meter",
-        card.limit_percent
-    ));
+    let limit = percent_words(card.limit_percent);
+    page.line(&say_with("card.head", &[("limit", &limit)]));
     page.wrapped(
-        &format!("{}; climate of {}", place.label, place.station_name),
+        &say_with(
+            "card.place",
+            &[("place", &place.label), ("station", &place.station_name)],
+        ),
         "",
         "  ",
     );
-    let _ = units;
     let percent = |share: f64| format!("{:.0}", 100.0 * share);
     let agreement = say_with(
         if card.is_good() {
@@ -175,8 +178,9 @@ pub fn card_text(place: &Place, card: &Card, units: Units, width: usize) -> Stri
         return page.done();
     }
     page.line(&format!(
-        "  {:>4}  start                                             ______",
-        card.start
+        "  {:>4}  {:<50}______",
+        card.start,
+        say("card.start")
     ));
     let mut question = "";
     for answer in &card.answers {

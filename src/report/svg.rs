@@ -50,6 +50,14 @@ impl Svg {
         )
     }
 
+    /// The finished drawing where the words beside it say the same.
+    pub(super) fn hidden(self) -> String {
+        format!(
+            "<svg class=\"bar\" aria-hidden=\"true\" viewBox=\"0 0 {} {}\">\n{}</svg>",
+            self.width, self.height, self.shapes
+        )
+    }
+
     fn push(&mut self, shape: &str) {
         self.shapes.push_str(shape);
         self.shapes.push('\n');

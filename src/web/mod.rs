@@ -5,15 +5,12 @@
 
 #[cfg(target_arch = "wasm32")]
 mod ffi;
-mod home;
 mod practice;
 mod quick;
 mod result;
 mod session;
-mod sheet;
 mod sheets;
 mod step;
-mod what_if;
 
 pub use quick::{QuickRow, ScreenKind, quick_rows};
 pub use session::{Session, TypedUnit, typed_units};
@@ -53,6 +50,9 @@ enum Request {
         kept: Session,
         units: UnitsWord,
         effort: result::EffortWord,
+        /// The option that is quoted, by its word; nothing where nobody said.
+        #[serde(default)]
+        quote: Option<String>,
         what_if: Option<result::Changed>,
         /// Letters in a line of the report's text.
         #[serde(default = "result::wide")]
@@ -62,6 +62,8 @@ enum Request {
     Sheet {
         kept: Session,
         units: UnitsWord,
+        #[serde(default)]
+        quote: Option<String>,
         of: sheets::SheetOf,
     },
     /// An invented floor to learn on.
@@ -72,7 +74,6 @@ enum Request {
         /// Letters of the questions that were asked.
         asked: String,
         stated: Option<practice::Stated>,
-        columns: usize,
     },
     /// A visit file of the command line, to go on with.
     Load { name: String, text: String },
@@ -205,25 +206,32 @@ fn respond_to(request: Request) -> Result<Answer, Wrong> {
             kept,
             units,
             effort,
+            quote,
             what_if,
             columns,
-        } => result::result(kept, (units.into(), columns), effort, what_if)
-            .map(|it| Answer::Result(Box::new(it))),
-        Request::Sheet { kept, units, of } => sheets::sheet_of(&kept, units.into(), of),
+        } => result::result(
+            kept,
+            (units.into(), columns),
+            effort,
+            quote.as_deref(),
+            what_if,
+        )
+        .map(|it| Answer::Result(Box::new(it))),
+        Request::Sheet {
+            kept,
+            units,
+            quote,
+            of,
+        } => sheets::sheet_of(&kept, units.into(), quote.as_deref(), of),
         Request::Practice {
             seed,
             number,
             level,
             asked,
             stated,
-            columns,
-        } => practice::practice(
-            (seed, number, level),
-            asked,
-            stated.as_ref(),
-            columns.clamp(result::LEAST, result::wide()),
-        )
-        .map(Answer::Practice),
+        } => {
+            practice::practice((seed, number, level), asked, stated.as_ref()).map(Answer::Practice)
+        }
         Request::Load { name, text } => {
             Session::of_file(&name, &text).map(|kept| Answer::Kept { kept })
         }

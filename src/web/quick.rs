@@ -186,7 +186,9 @@ fn close_gaps(typed: &mut BTreeMap<String, String>) {
     for (path, text) in std::mem::take(typed) {
         match reading_path(&path) {
             Some((number, leaf)) => {
-                rows.entry(number).or_default().insert(leaf.to_string(), text);
+                rows.entry(number)
+                    .or_default()
+                    .insert(leaf.to_string(), text);
             }
             None => {
                 others.insert(path, text);
@@ -194,7 +196,10 @@ fn close_gaps(typed: &mut BTreeMap<String, String>) {
         }
     }
     *typed = others;
-    rows.retain(|_, row| row.keys().any(|it| it != "more" && it != "kind" && it != "scale"));
+    rows.retain(|_, row| {
+        row.keys()
+            .any(|it| it != "more" && it != "kind" && it != "scale")
+    });
     let count = rows.len();
     for (at, row) in rows.into_values().take(MOST_READINGS).enumerate() {
         for (leaf, text) in row {

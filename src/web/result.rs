@@ -1,13 +1,13 @@
 //! The result of a visit on the device, what-ifs beside it, and what an answer would move.
 
 use super::Wrong;
-use super::home::home;
 use super::session::Session;
-use super::sheet::sheet;
 use super::step;
-use super::what_if::{at_once, beside};
 use crate::climate::{Place, find_place};
-use crate::report::{self, Asked, Report, Units};
+use crate::report::{
+    self, Asked, Block, Extent, Glance, Paper, Quoting, Report, Units, compared_years,
+    first_screen, glance, headline_words, home_steps,
+};
 use crate::survey::interview::{Interview, Pass};
 use crate::survey::{AnsweredBy, Parsed, parse_visit, place_query};
 use crate::verdict::answer_effects::{LOOK, answer_effects};
@@ -65,13 +65,19 @@ pub(super) struct Shown {
     /// As wide as the screen, where that is narrower.
     #[serde(skip_serializing_if = "Option::is_none")]
     narrow: Option<String>,
+    /// The document at a glance, for the card.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    card: Option<Box<Glance>>,
     /// Whose result it is.
     #[serde(skip_serializing_if = "Option::is_none")]
     who: Option<AnsweredBy>,
     /// What was changed, where this is no result of what was said.
     #[serde(skip_serializing_if = "Option::is_none")]
     what_if: Option<String>,
-    /// What to show, as markup that holds nothing unescaped of what a person typed.
+    /// What to show, as blocks.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    blocks: Option<Vec<Block>>,
+    /// The same blocks as markup that holds nothing unescaped of what a person typed.
     #[serde(skip_serializing_if = "Option::is_none")]
     html: Option<String>,
 }
@@ -79,12 +85,7 @@ pub(super) struct Shown {
 /// The report of a visit file, with the notes as on the command line.
 pub(super) fn screen(visit: &str, quote: Option<&str>, quick: bool) -> Result<Shown, Wrong> {
     let parsed = parse_visit(visit, "visit").map_err(|it| it.to_string())?;
-    let quoted = match quote {
-        None => Way::FilmNow,
-        Some(word) => {
-            Way::from_word(word).ok_or_else(|| format!("\"{word}\" is not a way forward"))?
-        }
-    };
+    let quoted = quoted_way(quote)?;
     let effort = if quick {
         EffortWord::Quick
     } else {
@@ -92,13 +93,25 @@ pub(super) fn screen(visit: &str, quote: Option<&str>, quick: bool) -> Result<Sh
     };
     let said = report_by(&parsed, quoted, effort)?;
     Ok(Shown {
-        text: report::text(&said, Units::Us, 80),
+        text: report::text(&said, Units::Us, wide(), Extent::Full),
         report: said,
         narrow: None,
+        card: None,
         who: None,
         what_if: None,
+        blocks: None,
         html: None,
     })
+}
+
+/// The option that is quoted by its word; a film where nobody said.
+pub(super) fn quoted_way(quote: Option<&str>) -> Result<Way, Wrong> {
+    match quote {
+        None => Ok(Way::FilmNow),
+        Some(word) => {
+            Way::from_word(word).ok_or_else(|| Wrong::from(format!("\"{word}\" is not an option")))
+        }
+    }
 }
 
 pub(super) fn report_of(parsed: &Parsed, quoted: Way, detail: Detail) -> Result<Report, Wrong> {
@@ -145,8 +158,10 @@ pub(super) fn result(
     mut kept: Session,
     (units, columns): (Units, usize),
     effort: EffortWord,
+    quote: Option<&str>,
     what_if: Option<Changed>,
 ) -> Result<Shown, Wrong> {
+    let quoted = quoted_way(quote)?;
     let changed = match what_if {
         None => None,
         Some(changed) => {
@@ -156,21 +171,57 @@ pub(super) fn result(
     };
     let interview = kept.interview(None)?.interview;
     let parsed = parsed_of(&interview)?;
-    let report = report_by(&parsed, Way::FilmNow, effort)?;
-    let html = match &changed {
+    let report = report_by(&parsed, quoted, effort)?;
+    let blocks = match &changed {
         Some((_, own)) => beside(own, &report),
-        None if effort != EffortWord::Whole => at_once(&report),
-        None if interview.audience() == AnsweredBy::Homeowner => home(&parsed.visit, &report),
-        None => sheet(&report),
+        None if interview.audience() == AnsweredBy::Homeowner && effort == EffortWord::Whole => {
+            home_steps(&parsed.visit, &report)
+        }
+        None => first_screen(&report),
     };
+    let paper = Paper {
+        title: String::new(),
+        blocks,
+    };
+    let laid_out = |width: usize| report::text(&report, units, width, Extent::Full);
     Ok(Shown {
-        text: report::text(&report, units, wide()),
-        narrow: (columns < wide()).then(|| report::text(&report, units, columns.max(LEAST))),
+        text: laid_out(wide()),
+        narrow: (columns < wide()).then(|| laid_out(columns.max(LEAST))),
+        html: Some(paper.html_blocks()),
+        blocks: Some(paper.blocks),
+        card: Some(Box::new(glance(
+            &report,
+            units,
+            interview.audience(),
+            match quote {
+                Some(_) => Quoting::Said,
+                None => Quoting::Assumed,
+            },
+        ))),
         report,
         who: Some(interview.audience()),
         what_if: changed.map(|it| it.0),
-        html: Some(html),
     })
+}
+
+/// Both headlines, and both years in one drawing. It holds nothing that a person typed.
+fn beside(own: &Report, tried: &Report) -> Vec<Block> {
+    let said = |report: &Report| {
+        let chance = report.exceedance_probability.or(report
+            .before_reading
+            .as_ref()
+            .map(|it| it.exceedance_probability));
+        chance.map_or_else(
+            || headline_words(report),
+            |chance| [headline_words(report), chance_words(chance)].join(", "),
+        )
+    };
+    let mut blocks = vec![Block::Text(say_with(
+        "page.what_if.chance",
+        &[("after", &said(tried)), ("before", &said(own))],
+    ))];
+    blocks.extend(compared_years(own, tried).map(Block::Figure));
+    blocks
 }
 
 /// Changes one answer in a copy of the visit and says so.

@@ -34,7 +34,7 @@ fn a_visit_in_and_a_report_out() {
     let visit = include_str!("../../examples/visits/level_unknown_burlington.toml");
     let answer = ask(json!({ "ask": "screen", "visit": visit, "quick": true }));
     assert_eq!(answer["report"]["place"]["station_id"], "USW00014742");
-    assert!(answer["text"].as_str().unwrap().contains("VERDICT"));
+    assert!(answer["text"].as_str().unwrap().contains("RISK"));
 }
 
 #[test]

@@ -4,7 +4,7 @@ mod cautions;
 mod chance;
 
 pub use cautions::cautions;
-pub use chance::{chance_words, in_twentieths};
+pub use chance::{chance_words, count_words, in_hundred, in_twentieths, likely_words};
 
 use crate::units::{table_rows, table_text};
 use serde::Deserialize;

@@ -16,7 +16,7 @@ async function learnFloor(change, stated = null) {
   const mine = turn;
   say(word("page.practice.making"));
   const { seed, number, level, asked } = floor;
-  const answer = await askSlowly({ ask: "practice", seed, number, level, asked, stated, columns: 80 }).catch((error) => ({ error: String(error) }));
+  const answer = await askSlowly({ ask: "practice", seed, number, level, asked, stated }).catch((error) => ({ error: String(error) }));
   if (mine !== turn) return;
   say("");
   if (answer.error) return tell(answer.error);

@@ -1,29 +1,29 @@
 //! What a homeowner does next: fix outside, watch in these months, ask for this test.
 
-use crate::report::Report;
-use crate::season::MONTH_NAMES;
+use super::Report;
+use super::paper::Block;
+use super::said::{joined, month_name};
 use crate::survey::{Downspouts, Drainage, GroundSlope, Leak, SubDrain, Sump, Visit};
 use crate::words::{say, say_with};
 
-/// The end of a homeowner's way, as markup. It holds nothing that a person typed.
-pub(super) fn home(visit: &Visit, report: &Report) -> String {
-    let mut res = String::new();
+/// The end of a homeowner's way. It holds nothing that a person typed.
+pub fn home_steps(visit: &Visit, report: &Report) -> Vec<Block> {
     if report.refused {
-        // What to do about a refused floor stands in the report alone.
-        for gate in &report.gates {
-            res.push_str(&format!("<p>{} {}</p>", gate.reason, gate.action));
-        }
-        return res;
+        // What to do about such a floor stands with its reason alone.
+        return report
+            .gates
+            .iter()
+            .map(|it| Block::Text(joined(&[&it.reason, &it.action])))
+            .collect();
     }
-    part(&mut res, "page.home.fix", fixes(visit));
-    part(&mut res, "page.home.watch", watching(report));
-    part(&mut res, "page.home.test", tests(report));
-    res
-}
-
-fn part(res: &mut String, title: &str, lines: Vec<String>) {
-    let items: String = lines.iter().map(|it| format!("<li>{it}</li>")).collect();
-    res.push_str(&format!("<h2>{}</h2><ul>{items}</ul>", say(title)));
+    [
+        ("page.home.fix", fixes(visit)),
+        ("page.home.watch", watching(report)),
+        ("page.home.test", tests(report)),
+    ]
+    .into_iter()
+    .flat_map(|(key, items)| [Block::Heading(say(key).to_string()), Block::Items(items)])
+    .collect()
 }
 
 /// What to mend or to look at outside, by the answers; what nobody knows is looked at first.
@@ -78,7 +78,7 @@ fn watching(report: &Report) -> Vec<String> {
 }
 
 fn tests(report: &Report) -> Vec<String> {
-    let month = MONTH_NAMES[report.wettest_month as usize - 1];
+    let month = month_name(report.wettest_month);
     vec![
         say_with("page.home.test.sheet", &[("month", month)]),
         say_with("page.home.test.paid", &[("month", month)]),
@@ -88,10 +88,7 @@ fn tests(report: &Report) -> Vec<String> {
 
 /// "March, April and May".
 fn listed(months: &[u32]) -> String {
-    let names: Vec<&str> = months
-        .iter()
-        .map(|it| MONTH_NAMES[*it as usize - 1])
-        .collect();
+    let names: Vec<&str> = months.iter().map(|it| month_name(*it)).collect();
     match names.as_slice() {
         [] => String::new(),
         [one] => (*one).to_string(),

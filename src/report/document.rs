@@ -1,0 +1,85 @@
+//! The document of a screen: one list of blocks, whatever it is laid out as.
+
+use super::first_screen::{FIRST_SCREEN_LINES, first_screen};
+use super::paper::{Block, Paper, html_file, typed};
+use super::said::{Units, day_words};
+use super::{Report, sections};
+use crate::words::{say, say_with};
+
+/// Styles of the document in HTML, all under `.paper`.
+pub const HTML_STYLE: &str = super::paper::PAPER_STYLE;
+
+/// Classes of the document's element.
+const CLASSES: &str = "paper report";
+
+/// How much of the document is wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Extent {
+    /// What a person needs first: a screen of a terminal.
+    First,
+    /// The same, and all the rest in the order of need.
+    Full,
+}
+
+/// Makes the document of a report.
+pub fn document(report: &Report, units: Units, extent: Extent) -> Paper {
+    let mut blocks = first_screen(report);
+    match extent {
+        Extent::First => blocks.push(Block::Plain(say("disclaimer.short").to_string())),
+        Extent::Full => {
+            blocks.push(Block::Plain(report.disclaimer.clone()));
+            blocks.extend(sections::rest(report, units));
+        }
+    }
+    let label = report
+        .label
+        .as_deref()
+        .map_or_else(|| say("notice.no_label").to_string(), typed);
+    Paper {
+        title: say_with(
+            "written.title",
+            &[("label", &label), ("day", &day_words(report.visit_date))],
+        ),
+        blocks,
+    }
+}
+
+/// The document as plain text in `width` columns (40 to 80 are sensible). In 80 columns the
+/// first screen keeps to [`FIRST_SCREEN_LINES`].
+pub fn text(report: &Report, units: Units, width: usize, extent: Extent) -> String {
+    let text = document(report, units, extent).body_text(width);
+    match extent {
+        Extent::Full => text,
+        Extent::First => closed_up(&text),
+    }
+}
+
+/// Without empty lines, from the last up, as far as needed to fit a screen.
+fn closed_up(text: &str) -> String {
+    let mut lines: Vec<&str> = text.lines().collect();
+    while lines.len() > FIRST_SCREEN_LINES
+        && let Some(at) = lines.iter().rposition(|it| it.is_empty())
+    {
+        lines.remove(at);
+    }
+    let mut out = lines.join("\n");
+    out.push('\n');
+    out
+}
+
+/// The whole document as an HTML file without scripts or anything from elsewhere.
+pub fn html(report: &Report, units: Units) -> String {
+    let paper = document(report, units, Extent::Full);
+    html_file(&paper.title, HTML_STYLE, &paper.html_body_as(CLASSES))
+}
+
+/// The whole document as an HTML fragment for a page that has [`HTML_STYLE`]; it uses no
+/// identifiers.
+pub fn html_body(report: &Report, units: Units) -> String {
+    document(report, units, Extent::Full).html_body_as(CLASSES)
+}
+
+/// The whole document as Markdown.
+pub fn markdown(report: &Report, units: Units) -> String {
+    document(report, units, Extent::Full).markdown()
+}

@@ -1,0 +1,218 @@
+//! Days, months, percent, lengths and readings as they are written in a sentence.
+
+use super::{LimitSaid, LimitSource, Measured, MonthOfYear, ReadingSaid, Report};
+use crate::season::MONTH_NAMES;
+use crate::survey::ReadingKind;
+use crate::units::Meters;
+use crate::verdict::Grade;
+use crate::words::{in_hundred, say, say_with};
+use chrono::{Datelike, NaiveDate};
+
+/// Units in which lengths and temperatures are shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Units {
+    /// Feet, inches, degrees Fahrenheit.
+    Us,
+    /// Meters, millimeters, degrees Celsius.
+    Si,
+}
+
+/// A day, such as "September 8, 2026".
+pub fn day_words(day: NaiveDate) -> String {
+    say_with(
+        "date.day",
+        &[
+            ("month", MONTH_NAMES[day.month0() as usize]),
+            ("day", &day.day().to_string()),
+            ("year", &day.year().to_string()),
+        ],
+    )
+}
+
+/// A month of a year, such as "June 2027".
+pub fn month_words(month: MonthOfYear) -> String {
+    say_with(
+        "date.month",
+        &[
+            ("month", month_name(month.month)),
+            ("year", &month.year.to_string()),
+        ],
+    )
+}
+
+/// The month of a day, such as "June 2027".
+pub(super) fn month_of(day: NaiveDate) -> String {
+    month_words(MonthOfYear {
+        year: day.year(),
+        month: day.month(),
+    })
+}
+
+/// First and last day of whole months: "May 2027", "May to June 2027".
+pub(super) fn months_span(from: NaiveDate, to: NaiveDate) -> String {
+    if (from.year(), from.month()) == (to.year(), to.month()) {
+        return month_of(from);
+    }
+    let first = if from.year() == to.year() {
+        month_name(from.month()).to_string()
+    } else {
+        month_of(from)
+    };
+    say_with("date.span", &[("from", &first), ("to", &month_of(to))])
+}
+
+/// The name of a month from 1 to 12.
+pub(super) fn month_name(month: u32) -> &'static str {
+    MONTH_NAMES[month as usize - 1]
+}
+
+/// A number of percent, such as "5%".
+pub fn percent_words(percent: f64) -> String {
+    say_with("percent", &[("number", &percent.to_string())])
+}
+
+/// A distance in whole feet, or meters.
+pub(super) fn distance(meters: f64, units: Units) -> String {
+    match units {
+        Units::Si => say_with("length.m", &[("number", &format!("{meters:.1}"))]),
+        Units::Us => {
+            let feet = Meters::new(meters.abs()).map_or(meters, |it| it.feet());
+            say_with("length.ft", &[("number", &format!("{feet:.0}"))])
+        }
+    }
+}
+
+/// A distance on a map in whole miles, or kilometers.
+pub(super) fn far(km: f64, units: Units) -> String {
+    let (key, number) = match units {
+        Units::Si => ("length.km", km),
+        Units::Us => ("length.mi", km / 1.609_344),
+    };
+    say_with(key, &[("number", &format!("{number:.0}"))])
+}
+
+/// A chance (0 to 1) in a column: "45", "<5", ">95", out of 100.
+pub fn short_chance(chance: f64) -> String {
+    match in_hundred(chance) {
+        Some(count) => count.to_string(),
+        None if chance < 0.5 => "<5".to_string(),
+        None => ">95".to_string(),
+    }
+}
+
+/// The grade's part of a key.
+pub(super) fn grade_key(grade: Grade) -> &'static str {
+    match grade {
+        Grade::Low => "low",
+        Grade::Moderate => "moderate",
+        Grade::High => "high",
+        Grade::VeryHigh => "very_high",
+    }
+}
+
+/// A sentence with a capital letter in front.
+pub(super) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+/// Sentences in a row.
+pub(super) fn joined<T: AsRef<str>>(sentences: &[T]) -> String {
+    let all: Vec<&str> = sentences
+        .iter()
+        .map(AsRef::as_ref)
+        .filter(|it| !it.is_empty())
+        .collect();
+    all.join(" ")
+}
+
+/// The name of a test.
+pub(super) fn test_words(test: ReadingKind) -> &'static str {
+    say(match test {
+        ReadingKind::Meter => "reading.meter",
+        ReadingKind::Probe => "reading.probe",
+        ReadingKind::CalciumChloride => "reading.calcium_chloride",
+        ReadingKind::Sheet => "reading.sheet",
+    })
+}
+
+/// What a reading showed.
+pub(super) fn measured_words(measured: Measured) -> String {
+    match measured {
+        Measured::Percent(it) => percent_words(it),
+        Measured::RelativeScale(it) => say_with("reading.relative", &[("number", &it.to_string())]),
+        Measured::UnknownScale(it) => say_with("reading.unknown", &[("number", &it.to_string())]),
+        Measured::ProbePercent(it) => {
+            say_with("reading.humidity", &[("number", &format!("{it:.0}"))])
+        }
+        Measured::Pounds(it) => say_with("reading.pounds", &[("number", &it.to_string())]),
+        Measured::Damp(true) => say("reading.damp").to_string(),
+        Measured::Damp(false) => say("reading.dry").to_string(),
+    }
+}
+
+/// Each reading in a line, withdrawn ones marked as such.
+pub(super) fn readings_said(report: &Report, units: Units) -> Vec<String> {
+    let said = |reading: &ReadingSaid| {
+        let mut parts = vec![say_with(
+            "reading.line",
+            &[
+                ("day", &day_words(reading.date)),
+                ("test", test_words(reading.test)),
+                ("value", &measured_words(reading.measured)),
+            ],
+        )];
+        if let Some(spot) = &reading.spot {
+            parts.push(say_with("reading.spot", &[("spot", spot)]));
+        }
+        if let Some(wall) = reading.wall_distance_m {
+            parts.push(say_with(
+                "reading.wall",
+                &[("distance", &distance(wall, units))],
+            ));
+        }
+        if let Some(meter) = &reading.meter_id {
+            parts.push(say_with("reading.meter_id", &[("meter", meter)]));
+        }
+        let line = parts.join(", ");
+        if reading.withdrawn {
+            say_with("reading.withdrawn", &[("reading", &line)])
+        } else {
+            line
+        }
+    };
+    report.readings.iter().map(said).collect()
+}
+
+/// Who gave the limit.
+pub(super) fn limit_source(limit: &LimitSaid) -> String {
+    match &limit.source {
+        LimitSource::CommonPractice => say("limit.common_practice").to_string(),
+        LimitSource::NotGiven => say("limit.not_given").to_string(),
+        LimitSource::Named(name) => name.clone(),
+    }
+}
+
+/// The limits in use and who gave them, as a sentence without a period.
+pub fn limit_words(limit: &LimitSaid) -> String {
+    let meter = limit
+        .meter_percent
+        .map(|it| say_with("limit.meter", &[("percent", &percent_words(it))]));
+    let probe = limit
+        .probe_rh
+        .map(|it| say_with("limit.probe", &[("percent", &format!("{it:.0}"))]));
+    let dish = limit
+        .calcium_chloride_lb
+        .map(|it| say_with("limit.calcium_chloride", &[("pounds", &it.to_string())]));
+    let all = [meter, probe, dish]
+        .into_iter()
+        .flatten()
+        .reduce(|first, last| say_with("limit.two", &[("first", &first), ("last", &last)]))
+        .unwrap_or_default();
+    say_with(
+        "limit.line",
+        &[("limits", &all), ("source", &limit_source(limit))],
+    )
+}
