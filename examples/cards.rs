@@ -104,7 +104,7 @@ const CARDS: [Card; 8] = [
     },
     Card {
         name: "7 floor 4 in December",
-        bound: "at least 3 times card 4",
+        bound: "at least 1.5 times card 4",
         postal: "05401",
         date: "2026-12-08",
         answers: LEVEL,

@@ -4,6 +4,9 @@
 //! `climate` to `lessons` read no file, no clock and no random number: the same visit gives
 //! the same bytes on every machine.
 
+// Talk goes through `cli::output`, which minds a reader that has gone away and what a terminal obeys.
+#![deny(clippy::print_stderr, clippy::print_stdout)]
+
 pub mod units;
 
 pub mod climate;

@@ -454,8 +454,12 @@ fn published_checks_reach_what_ships() {
         .into_iter()
         .filter(|it| it.folder != "season" || it.path.ends_with("forcing.rs"))
         .collect();
-    // The balance of one soil is the balance of many with one lane.
+    // The balance of one soil is the balance of many with one lane; what makes a month's
+    // weather ships inside of it.
     let by_another_name = [
+        ("hamon_evapotranspiration", "MonthWeather"),
+        ("rain_share", "MonthWeather"),
+        ("thaw_k_days", "MonthWeather"),
         ("Balance", "Balances"),
         ("saturation_pressure", "saturation_pa"),
         ("dew_point", "dew_point_c"),
@@ -486,6 +490,21 @@ fn a_formula_has_one_home() {
             .map(|it| it.path)
             .collect();
         assert_eq!(homes.len(), 1, "{constant} stands in {homes:?}");
+    }
+}
+
+/// Source: test builds switch on features of `num-traits` that the binary lacks, and `statrs`
+/// then takes its exponentials from the platform. Only intervals of counts, which are printed in
+/// whole numbers of a hundred, may come from it.
+#[test]
+fn chances_of_floors_come_from_libm_in_tests_as_in_the_binary() {
+    for source in sources() {
+        let names_it = source.code.contains("statrs") || source.code.contains("num_traits::Float");
+        assert!(
+            !names_it || source.folder == "batch",
+            "src/{} takes chances from statrs",
+            source.path.display()
+        );
     }
 }
 

@@ -314,3 +314,14 @@ fn pairs_point_the_known_way() {
         assert!(pair.points.unwrap() > 0.0, "{pair:?}");
     }
 }
+
+/// Tables from before tell chances in twentieths; new ones count floors in 100. Both are read.
+#[test]
+fn chances_in_twentieths_and_in_100_are_read_alike() {
+    let read = |text: &str| parse_results(text, "made.csv", 6).unwrap()[0].guess.chance;
+    assert_eq!(read("learner,floor,chance\na,1,9\n"), 0.45);
+    assert_eq!(read("learner,floor,in_100\na,1,45\n"), 0.45);
+    assert_eq!(read("learner,floor,in_100\na,1,45%\n"), 0.45);
+    let error = parse_results("learner,floor,in_100\na,1,120\n", "made.csv", 6).unwrap_err();
+    assert!(error.to_string().contains("in_100"), "{error}");
+}

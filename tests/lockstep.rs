@@ -426,6 +426,8 @@ fn bits<const L: usize, R: Real>(
             let asked = Dome::Asked {
                 hours: 66.0,
                 humidity: 0.02,
+                slab_c: 20.0,
+                layer_m: 1.6,
             };
             domes.push(seen.meter_fraction[lane].to_bits());
             domes.push(dome_flux(&set, state, asked)[lane].to_bits());

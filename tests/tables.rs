@@ -13,15 +13,16 @@ use slabseason::odds::priors::{Priors, RetarderTable};
 use slabseason::report::HomeTable;
 use slabseason::rules::GateTable;
 use slabseason::season::SeasonTable;
+use slabseason::survey::TypedUnit;
 use slabseason::survey::*;
 use slabseason::units::{TABLES, table_rows, tables_digest};
 use slabseason::verdict::GradeTable;
+use slabseason::verdict::card::parse_offered;
 use slabseason::verdict::drying::DryingTable;
 use slabseason::verdict::finish::parse_finishes;
 use slabseason::verdict::next::{TestTable, parse_shares};
 use slabseason::verdict::ways::WayTable;
 use slabseason::verdict::zones::ZoneTable;
-use slabseason::web::TypedUnit;
 use slabseason::words;
 
 /// What a source may begin with when it is not an id, each an honest mark.
@@ -150,6 +151,7 @@ fn said<T, E: ToString>(parsed: Result<T, E>) -> Result<(), String> {
 fn parse(name: &str, text: &str) -> Result<(), String> {
     match name {
         "answer_shares.csv" => said(parse_shares(text)),
+        "card.csv" => said(parse_offered(text)),
         "choices.csv" => said(interview::parse_choices(text)),
         "climate_normals.csv" => said(parse_normals(text)),
         "climate_rules.csv" => said(parse_rules(text)),
@@ -158,6 +160,7 @@ fn parse(name: &str, text: &str) -> Result<(), String> {
         "evidence.csv" => said(EvidenceTable::parse(text)),
         "finishes.csv" => said(parse_finishes(text)),
         "gates.csv" => said(GateTable::parse(text)),
+        "glossary.csv" => said(words::parse_glossary(text)),
         "grades.csv" => said(GradeTable::parse(text)),
         "homeowner.csv" => said(HomeTable::parse(text)),
         "lesson_pairs.csv" => said(table_rows::<PairRow>(text)),
@@ -173,6 +176,7 @@ fn parse(name: &str, text: &str) -> Result<(), String> {
         // Read by these tests alone.
         "sources.csv" => said(table_rows::<SourceRow>(text)),
         "tests.csv" => said(TestTable::parse(text)),
+        "quick_screens.csv" => said(table_rows::<slabseason::web::QuickRow>(text)),
         "typed_units.csv" => said(table_rows::<TypedUnit>(text)),
         "visit_limits.csv" => said(parse_ranges(text)),
         "ways.csv" => said(WayTable::parse(text)),

@@ -1,6 +1,7 @@
 //! The floors to visit again as a calendar (RFC 5545).
 
 use super::summary::WorkItem;
+use crate::climate::to_the_town;
 use crate::report::calendar::{Entry, calendar_of};
 use chrono::NaiveDate;
 use sha2::{Digest, Sha256};
@@ -30,7 +31,7 @@ fn entry(it: &WorkItem) -> Option<Entry> {
             .collect(),
         first,
         last: last.max(first),
-        summary: format!("{name}, {}", it.place),
+        summary: format!("{name}, {}", to_the_town(&it.place)),
         description: it.why.clone(),
     })
 }
@@ -46,7 +47,7 @@ mod tests {
         let item = WorkItem {
             date: "2027-02-01".to_string(),
             until: "2027-02-28".to_string(),
-            line: "2".to_string(),
+            line: 2,
             visit: String::new(),
             label: "job 7, north; \\ ä".repeat(8),
             place: "05401".to_string(),

@@ -12,11 +12,8 @@ mod summary;
 
 pub use calendar::worklist_ics;
 pub use columns::Columns;
-pub use outcomes::{Reliability, interval};
-pub use record::{Scan, delimiter_of, fields_of};
-pub use results::{
-    Cell, Line, Options, cell_text, error_line, lines_header, place_problem, screened, to_csv,
-    to_json,
-};
+pub use outcomes::{OutcomeRow, Reliability, interval};
+pub use record::{Fields, Scan, delimiter_of};
+pub use results::{FloorResult, Options, error_line, place_problem, screened};
 pub use rows::{FloorRead, Outcome, Problem, Row, Rows, read_floor, visit_of};
-pub use summary::{Seen, Summary, WorkItem, worklist_csv};
+pub use summary::{Summary, WorkItem, worklist_csv};

@@ -1,6 +1,8 @@
 //! Stated chances against how floors turned out.
 
+use super::rows::Outcome;
 use crate::words::{say, say_with};
+use serde::Deserialize;
 use statrs::distribution::{Beta, ContinuousCDF};
 use std::collections::BTreeMap;
 
@@ -59,6 +61,23 @@ impl Group {
     }
 }
 
+/// What `--outcomes` reads of a floor's results, which a person may have touched.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize)]
+#[serde(default)]
+pub struct OutcomeRow {
+    pub grade: Option<String>,
+    pub exceedance_probability: Option<Loose>,
+    pub outcome: Option<String>,
+}
+
+/// A number, or what stands in its place.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(untagged)]
+pub enum Loose {
+    Number(f64),
+    Text(String),
+}
+
 /// An office's own table of reliability.
 #[derive(Debug, Clone, Default)]
 pub struct Reliability {
@@ -66,37 +85,60 @@ pub struct Reliability {
     by_tenth: BTreeMap<usize, Group>,
     not_coated: u64,
     no_chance: u64,
-    unknown: u64,
+    not_read: u64,
     none: u64,
 }
+
+/// The words of the grades, from the best.
+const GRADES: [&str; 4] = ["low", "moderate", "high", "very_high"];
 
 impl Reliability {
     /// Takes up one floor: its grade, its stated chance and its outcome as they stand in the
     /// results.
-    pub fn add(&mut self, grade: &str, chance: &str, outcome: &str) {
-        let blistered = match outcome {
-            "" => {
-                self.none += 1;
-                return;
-            }
-            "not_coated" => {
-                self.not_coated += 1;
-                return;
-            }
-            "blistered" => true,
-            "held_up" => false,
-            _ => {
-                self.unknown += 1;
-                return;
-            }
+    ///
+    /// # Errors
+    ///
+    /// The column that is not read, and what is accepted; the floor then counts as not read.
+    pub fn add(&mut self, row: &OutcomeRow) -> Result<(), (&'static str, String)> {
+        let added = self.floor(row);
+        self.not_read += u64::from(added.is_err());
+        added
+    }
+
+    fn floor(&mut self, row: &OutcomeRow) -> Result<(), (&'static str, String)> {
+        let given = row.outcome.as_deref().unwrap_or_default().trim();
+        if given.is_empty() {
+            self.none += 1;
+            return Ok(());
+        }
+        let outcome = Outcome::of_text(given).map_err(|told| ("outcome", told))?;
+        let grade = row.grade.as_deref().unwrap_or_default().trim();
+        if !grade.is_empty() && !GRADES.contains(&grade) {
+            let blanks = [("given", grade), ("words", &GRADES.join(" | "))];
+            return Err(("grade", say_with("batch.outcome_grade", &blanks)));
+        }
+        let not_a_chance = |given: &str| {
+            let told = say_with("batch.outcome_chance", &[("given", given)]);
+            ("exceedance_probability", told)
         };
-        let Some(chance) = chance
-            .parse::<f64>()
-            .ok()
-            .filter(|it| (0.0..=1.0).contains(it) && !grade.is_empty())
-        else {
+        let chance = match &row.exceedance_probability {
+            None => None,
+            Some(Loose::Number(it)) if (0.0..=1.0).contains(it) => Some(*it),
+            Some(Loose::Number(it)) => return Err(not_a_chance(&it.to_string())),
+            Some(Loose::Text(it)) if it.trim().is_empty() => None,
+            Some(Loose::Text(it)) => return Err(not_a_chance(it)),
+        };
+        let blistered = match outcome {
+            Outcome::NotCoated => {
+                self.not_coated += 1;
+                return Ok(());
+            }
+            Outcome::Blistered => true,
+            Outcome::HeldUp => false,
+        };
+        let Some(chance) = chance.filter(|_| !grade.is_empty()) else {
             self.no_chance += 1;
-            return;
+            return Ok(());
         };
         let tenth = ((chance * 10.0) as usize).min(9);
         self.by_tenth
@@ -107,6 +149,12 @@ impl Reliability {
             .entry(grade.to_string())
             .or_default()
             .add(chance, blistered);
+        Ok(())
+    }
+
+    /// Floors that could not be read.
+    pub fn not_read(&self) -> u64 {
+        self.not_read
     }
 
     /// Floors that tell something.
@@ -127,7 +175,7 @@ impl Reliability {
             "{:<14}{:>7}{:>9}{:>11}{:>8}   95 in 100",
             "", "floors", "stated", "blistered", "share"
         ));
-        for grade in ["low", "moderate", "high", "very_high"] {
+        for grade in GRADES {
             if let Some(group) = self.by_grade.get(grade) {
                 line(&row(&grade.replace('_', " "), group));
             }
@@ -152,7 +200,7 @@ impl Reliability {
             (self.not_coated, "batch.not_coated"),
             (self.no_chance, "batch.no_chance"),
             (self.none, "batch.no_outcome"),
-            (self.unknown, "batch.outcome_unknown"),
+            (self.not_read, "batch.outcome_unknown"),
         ] {
             if count > 0 {
                 let told = say_with(key, &[("count", &count.to_string())]);
@@ -184,7 +232,33 @@ fn row(name: &str, group: &Group) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::interval;
+    use super::*;
+
+    /// Source: by hand. A chance that is none, a grade that is none and a word that is none are
+    /// told, each with its column, and are not taken for floors without a grade.
+    #[test]
+    fn what_is_no_outcome_is_told() {
+        let row = |grade: &str, chance: f64, outcome: &str| OutcomeRow {
+            grade: Some(grade.to_string()),
+            exceedance_probability: Some(Loose::Number(chance)),
+            outcome: Some(outcome.to_string()),
+        };
+        let mut table = Reliability::default();
+        for (bad, column) in [
+            (row("low", 1.7, "held_up"), "exceedance_probability"),
+            (row("low", f64::NAN, "held_up"), "exceedance_probability"),
+            (row("foo", 0.2, "held_up"), "grade"),
+            (row("low", 0.2, "peeled"), "outcome"),
+        ] {
+            assert_eq!(table.add(&bad).unwrap_err().0, column, "{bad:?}");
+        }
+        // Words as `batch` takes them.
+        table.add(&row("low", 0.2, "Held up")).unwrap();
+        assert_eq!(
+            (table.floors(), table.not_read(), table.no_chance),
+            (1, 4, 0)
+        );
+    }
 
     /// Source: newcombe-1998, table I, method 5 (Clopper-Pearson), four digits as printed.
     #[test]

@@ -68,18 +68,50 @@ pub fn delimiter_of(heading: &[u8]) -> u8 {
         .map_or(b',', |it| it.0)
 }
 
-/// The fields of one record, without quotes and line end.
-pub fn fields_of(record: &[u8], delimiter: u8) -> Vec<Vec<u8>> {
-    let mut reader = csv::ReaderBuilder::new()
-        .has_headers(false)
-        .flexible(true)
-        .delimiter(delimiter)
-        .buffer_capacity(record.len().clamp(64, 8_192))
-        .from_reader(record);
-    let mut fields = csv::ByteRecord::new();
-    match reader.read_byte_record(&mut fields) {
-        Ok(true) => fields.iter().map(<[u8]>::to_vec).collect(),
-        _ => Vec::new(),
+/// Takes records apart into fields, without quotes and line end.
+#[derive(Debug)]
+pub struct Fields {
+    core: csv_core::Reader,
+    /// What the fields of one record come to, and where each ends.
+    text: Vec<u8>,
+    ends: Vec<usize>,
+}
+
+impl Fields {
+    pub fn new(delimiter: u8) -> Self {
+        Self {
+            core: csv_core::ReaderBuilder::new().delimiter(delimiter).build(),
+            text: vec![0; 1_024],
+            ends: vec![0; 128],
+        }
+    }
+
+    /// The fields of one record.
+    pub fn of(&mut self, record: &[u8]) -> Vec<Vec<u8>> {
+        self.core.reset();
+        let (mut rest, mut written, mut ended) = (record, 0, 0);
+        loop {
+            let (result, read, wrote, ends) =
+                self.core
+                    .read_record(rest, &mut self.text[written..], &mut self.ends[ended..]);
+            rest = &rest[read..];
+            written += wrote;
+            ended += ends;
+            match result {
+                csv_core::ReadRecordResult::OutputFull => self.text.resize(self.text.len() * 2, 0),
+                csv_core::ReadRecordResult::OutputEndsFull => {
+                    self.ends.resize(self.ends.len() * 2, 0);
+                }
+                // No more input: what is there is the record.
+                csv_core::ReadRecordResult::InputEmpty => {}
+                csv_core::ReadRecordResult::Record | csv_core::ReadRecordResult::End => break,
+            }
+        }
+        let mut start = 0;
+        self.ends[..ended]
+            .iter()
+            .map(|end| self.text[std::mem::replace(&mut start, *end)..*end].to_vec())
+            .collect()
     }
 }
 
@@ -95,7 +127,7 @@ mod tests {
         let end = scan.end(text).unwrap();
         assert_eq!(&text[end..], b"next");
         assert_eq!(
-            fields_of(&text[..end], b','),
+            Fields::new(b',').of(&text[..end]),
             [b"a".to_vec(), b"b\n\"c\"".to_vec(), b"4\"".to_vec()]
         );
         assert_eq!(scan.end(b"x,\"open\n"), None);

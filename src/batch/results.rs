@@ -1,6 +1,7 @@
-//! What is told of each floor: the same columns as cells of a table or as one JSON object.
+//! What is told of each floor: one struct, a row of a table or an object of JSON.
 
-use super::rows::{FloorRead, Problem};
+use super::columns::Columns;
+use super::rows::{FloorRead, Problem, Rows};
 use crate::climate::{ClimateError, Place};
 use crate::odds::first_round::FirstRound;
 use crate::odds::posterior::FULL;
@@ -12,6 +13,7 @@ use crate::verdict::finish::DataSheet;
 use crate::verdict::next::telling_questions;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, Grade, Request, answer};
+use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
 /// What is worked out of every floor beside grade, chance and months.
@@ -51,148 +53,334 @@ impl Options {
     }
 }
 
-/// One cell of the results.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Cell {
-    Nothing,
-    /// What someone wrote, or words.
-    Text(String),
-    Number(f64),
-    Yes(bool),
+/// What a column holds, as `serde` reads and writes it.
+macro_rules! kind {
+    (Text) => { Option<String> };
+    (Whole) => { Option<u64> };
+    (Number) => { Option<f64> };
+    (Flag) => { Option<bool> };
 }
 
-impl Cell {
-    fn of(value: Option<f64>) -> Self {
-        value.map_or(Cell::Nothing, Cell::Number)
-    }
+/// A column's text, where it holds one.
+macro_rules! text_of {
+    ($cell:expr, Text) => {
+        Some(&mut $cell)
+    };
+    ($cell:expr, $other:ident) => {
+        None
+    };
+}
 
-    fn text(value: impl Into<String>) -> Self {
-        let text = value.into();
-        if text.is_empty() {
-            Cell::Nothing
-        } else {
-            Cell::Text(text)
+/// Puts a number into a column that holds one.
+macro_rules! put_number {
+    ($cell:expr, $value:expr, Number) => {
+        $cell = Some($value)
+    };
+    ($cell:expr, $value:expr, $other:ident) => {
+        unreachable!("this column holds no number")
+    };
+}
+
+macro_rules! floor_result {
+    ($($name:ident: $kind:ident,)+) => {
+        /// What is told of one floor: a row of the table, or an object of JSON lines.
+        ///
+        /// Written and read by `serde`; an empty cell is `None`.
+        #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+        #[allow(missing_docs)]
+        #[serde(default)]
+        pub struct FloorResult { $(pub $name: kind!($kind)),+ }
+
+        impl FloorResult {
+            /// Names of the columns, in their order.
+            pub const NAMES: &[&str] = &[$(stringify!($name)),+];
+
+            /// Every cell of text.
+            fn texts(&mut self) -> impl Iterator<Item = &mut Option<String>> {
+                let texts: [Option<&mut Option<String>>; Self::NAMES.len()] =
+                    [$(text_of!(self.$name, $kind)),+];
+                texts.into_iter().flatten()
+            }
+
+            /// Puts a number into the column of this name.
+            fn put(&mut self, name: &str, value: f64) {
+                match name {
+                    $(stringify!($name) => put_number!(self.$name, value, $kind),)+
+                    other => unreachable!("there is no column {other}"),
+                }
+            }
+        }
+    };
+}
+
+// Columns are only added, never renamed.
+floor_result! {
+    line: Whole,
+    visit: Text,
+    label: Text,
+    visit_date: Text,
+    status: Text,
+    grade: Text,
+    grade_raised_by: Text,
+    exceedance_probability: Number,
+    basis: Text,
+    low_so_far: Flag,
+    open_points: Text,
+    over_now: Flag,
+    held_by: Text,
+    retest_after: Text,
+    before_probability: Number,
+    before_grade: Text,
+    wettest_month: Whole,
+    wet_season: Text,
+    wet_from: Text,
+    wet_to: Text,
+    from_below_probability: Number,
+    provisional: Flag,
+    open_questions: Text,
+    effective_draws: Number,
+    k_hat: Number,
+    reading_p_value: Number,
+    station_id: Text,
+    place: Text,
+    month_1_reading_p10: Number,
+    month_1_reading_p50: Number,
+    month_1_reading_p90: Number,
+    month_2_reading_p10: Number,
+    month_2_reading_p50: Number,
+    month_2_reading_p90: Number,
+    month_3_reading_p10: Number,
+    month_3_reading_p50: Number,
+    month_3_reading_p90: Number,
+    month_4_reading_p10: Number,
+    month_4_reading_p50: Number,
+    month_4_reading_p90: Number,
+    month_5_reading_p10: Number,
+    month_5_reading_p50: Number,
+    month_5_reading_p90: Number,
+    month_6_reading_p10: Number,
+    month_6_reading_p50: Number,
+    month_6_reading_p90: Number,
+    month_7_reading_p10: Number,
+    month_7_reading_p50: Number,
+    month_7_reading_p90: Number,
+    month_8_reading_p10: Number,
+    month_8_reading_p50: Number,
+    month_8_reading_p90: Number,
+    month_9_reading_p10: Number,
+    month_9_reading_p50: Number,
+    month_9_reading_p90: Number,
+    month_10_reading_p10: Number,
+    month_10_reading_p50: Number,
+    month_10_reading_p90: Number,
+    month_11_reading_p10: Number,
+    month_11_reading_p50: Number,
+    month_11_reading_p90: Number,
+    month_12_reading_p10: Number,
+    month_12_reading_p50: Number,
+    month_12_reading_p90: Number,
+    exceedance_5y: Number,
+    preferred_way: Text,
+    film_now_chance_5y: Number,
+    film_after_test_chance_5y: Number,
+    film_after_drying_chance_5y: Number,
+    primer_chance_5y: Number,
+    membrane_chance_5y: Number,
+    breathable_chance_5y: Number,
+    leave_bare_chance_5y: Number,
+    fix_outside_chance_5y: Number,
+    fix_drain_chance_5y: Number,
+    decline_chance_5y: Number,
+    outcome: Text,
+    outcome_date: Text,
+    model: Text,
+    input_digest: Text,
+    problem_column: Text,
+    problem: Text,
+    row_digest: Text,
+}
+
+/// A text's cell; an empty one is no text.
+fn text(value: impl Into<String>) -> Option<String> {
+    Some(value.into()).filter(|it| !it.is_empty())
+}
+
+/// Names the rows of a floor: cells and the columns that they stand in. A run that goes on
+/// knows by it that nothing in them was changed.
+fn digest_of_rows(columns: &Columns, rows: &Rows) -> String {
+    let mut hash = Sha256::new();
+    let mut part = |bytes: &[u8]| {
+        hash.update((bytes.len() as u64).to_le_bytes());
+        hash.update(bytes);
+    };
+    for row in &rows.rows {
+        part(b"row");
+        match &row.cells {
+            Ok(cells) => {
+                for (at, cell) in cells.iter().enumerate() {
+                    let name = columns.columns.get(at).map_or("", |it| &it.name);
+                    part(name.as_bytes());
+                    part(cell);
+                }
+            }
+            Err(told) => part(told.as_bytes()),
         }
     }
+    short_digest(hash)
 }
 
-/// One floor's results, in the order of [`lines_header`].
-pub type Line = Vec<Cell>;
+/// Sixteen hexadecimal digits.
+fn short_digest(hash: Sha256) -> String {
+    hash.finalize()
+        .iter()
+        .take(8)
+        .map(|it| format!("{it:02x}"))
+        .collect()
+}
 
-/// Names of the columns.
-pub fn lines_header(options: &Options) -> Vec<String> {
-    let mut names: Vec<String> = [
-        "line",
-        "visit",
-        "label",
-        "visit_date",
-        "status",
-        "grade",
-        "grade_raised_by",
-        "exceedance_probability",
-        "basis",
-        "low_so_far",
-        "open_points",
-        "over_now",
-        "held_by",
-        "retest_after",
-        "before_probability",
-        "before_grade",
-        "wettest_month",
-        "wet_season",
-        "wet_from",
-        "wet_to",
-        "from_below_probability",
-        "provisional",
-        "open_questions",
-        "effective_draws",
-        "k_hat",
-        "reading_p_value",
-        "station_id",
-        "place",
-    ]
-    .map(String::from)
-    .to_vec();
-    for month in 1..=12 {
-        for quantile in ["reading_p10", "reading_p50", "reading_p90"] {
-            names.push(format!("month_{month}_{quantile}"));
+impl FloorResult {
+    /// What is known of a floor before it is screened.
+    fn of(floor: &FloorRead, options: &Options, status: &str) -> Self {
+        Self {
+            line: Some(floor.line),
+            visit: floor.visit.clone().and_then(text),
+            status: text(status),
+            outcome: floor.outcome.and_then(|it| text(it.word())),
+            outcome_date: floor.outcome_date.map(|it| it.to_string()),
+            model: text(options.model()),
+            ..Self::default()
         }
     }
-    if options.detail != Detail::Chances {
-        names.push("exceedance_5y".to_string());
-        names.push("preferred_way".to_string());
-        names.extend(Way::ALL.iter().map(|it| format!("{}_chance_5y", it.word())));
+
+    fn tell_visit(&mut self, visit: &Visit) {
+        self.label = visit.label.clone().and_then(text);
+        self.visit_date = text(visit.visit_date.to_string());
+        self.input_digest = text(digest(visit));
     }
-    names.extend(
-        [
-            "outcome",
-            "outcome_date",
-            "model",
-            "input_digest",
-            "problem_column",
-            "problem",
-        ]
-        .map(String::from),
-    );
-    names
+
+    /// Marks the rows that it was made of.
+    pub fn of_rows(self, columns: &Columns, rows: &Rows) -> Self {
+        Self {
+            row_digest: text(digest_of_rows(columns, rows)),
+            ..self
+        }
+    }
+
+    /// Whether it was made of these rows by this model with these options.
+    pub fn is_of(&self, columns: &Columns, rows: &Rows) -> bool {
+        self.line == Some(rows.rows[0].line)
+            && self.row_digest == Some(digest_of_rows(columns, rows))
+    }
+
+    /// The heading of a table of results, with its line end.
+    pub fn csv_heading() -> String {
+        format!("{}\n", Self::NAMES.join(","))
+    }
+
+    /// A row of the table, with its line end.
+    pub fn to_csv(&self) -> String {
+        let mut row = self.clone();
+        row.texts()
+            .flatten()
+            .for_each(|it| *it = quoted(&without_formula(it)));
+        csv_line(&row)
+    }
+
+    /// Reads a row back.
+    ///
+    /// # Errors
+    ///
+    /// A cell that does not fit its column.
+    pub fn from_csv(
+        names: &csv::StringRecord,
+        row: &csv::StringRecord,
+    ) -> Result<Self, csv::Error> {
+        let mut result: Self = row.deserialize(Some(names))?;
+        result
+            .texts()
+            .flatten()
+            .for_each(|it| *it = with_formula(it));
+        Ok(result)
+    }
+
+    /// One JSON object on one line, with its line end; empty cells are null.
+    pub fn to_json(&self) -> String {
+        let mut line = serde_json::to_string(self).expect("names and plain values are JSON");
+        line.push('\n');
+        line
+    }
+
+    /// Reads a line of JSON back.
+    ///
+    /// # Errors
+    ///
+    /// A value that does not fit.
+    pub fn from_json(line: &[u8]) -> Result<Self, serde_json::Error> {
+        serde_json::from_slice(line)
+    }
 }
 
-/// Cells by name; the rest stays empty.
-struct Told<'a> {
-    names: &'a [String],
-    line: Line,
+/// One line of cells that are quoted already.
+pub(super) fn csv_line(row: &impl Serialize) -> String {
+    let whole = "a record goes into memory";
+    let mut writer = csv::WriterBuilder::new()
+        .has_headers(false)
+        .quote_style(csv::QuoteStyle::Never)
+        .from_writer(Vec::new());
+    writer.serialize(row).expect(whole);
+    let bytes = writer.into_inner().expect(whole);
+    String::from_utf8(bytes).expect("cells are text")
 }
 
-impl<'a> Told<'a> {
-    fn of(names: &'a [String], floor: &FloorRead, options: &Options, status: &str) -> Self {
-        let mut told = Self {
-            names,
-            line: vec![Cell::Nothing; names.len()],
-        };
-        told.put("line", Cell::Number(floor.line as f64));
-        told.put("visit", Cell::text(floor.visit.clone().unwrap_or_default()));
-        told.put("status", Cell::text(status));
-        told.put(
-            "outcome",
-            Cell::text(floor.outcome.map_or("", |it| it.word())),
-        );
-        let date = floor.outcome_date.map(|it| it.to_string());
-        told.put("outcome_date", Cell::text(date.unwrap_or_default()));
-        told.put("model", Cell::text(options.model()));
-        told
+/// A cell in quotes where any common reader of tables would cut it: at a comma, at a semicolon
+/// or tab, which some countries' spreadsheets cut at, at a line end.
+pub(super) fn quoted(text: &str) -> String {
+    let is_cut = |it: char| matches!(it, ',' | ';' | '\t' | '"' | '\r' | '\n');
+    if text.contains(is_cut) || text.trim() != text {
+        format!("\"{}\"", text.replace('"', "\"\""))
+    } else {
+        text.to_string()
     }
+}
 
-    fn put(&mut self, name: &str, cell: Cell) {
-        let at = self.names.iter().position(|it| it == name);
-        self.line[at.expect("lines_header has every name that is put")] = cell;
+/// What a spreadsheet takes for the start of a formula, in full width too.
+fn starts_formula(text: &str) -> bool {
+    text.starts_with(['=', '+', '-', '@', '\t', '\r', '＝', '＋', '－', '＠'])
+}
+
+/// Text that a spreadsheet would run as a formula gets an apostrophe in front, which it shows
+/// as text; so does text that has such an apostrophe already, so that it can be read back.
+pub(super) fn without_formula(text: &str) -> String {
+    if starts_formula(text.trim_start_matches('\'')) {
+        format!("'{text}")
+    } else {
+        text.to_string()
     }
+}
 
-    fn visit(&mut self, visit: &Visit) {
-        self.put("label", Cell::text(visit.label.clone().unwrap_or_default()));
-        self.put("visit_date", Cell::text(visit.visit_date.to_string()));
-        self.put("input_digest", Cell::text(digest(visit)));
+/// The text again.
+fn with_formula(text: &str) -> String {
+    match text.strip_prefix('\'') {
+        Some(rest) if starts_formula(rest.trim_start_matches('\'')) => rest.to_string(),
+        _ => text.to_string(),
     }
 }
 
 /// The line of a floor that could not be read or has no place.
-pub fn error_line(
-    names: &[String],
-    floor: &FloorRead,
-    options: &Options,
-    problems: &[Problem],
-) -> Line {
-    let mut told = Told::of(names, floor, options, "error");
+pub fn error_line(floor: &FloorRead, options: &Options, problems: &[Problem]) -> FloorResult {
     let columns: Vec<&str> = problems
         .iter()
         .filter_map(|it| it.column.as_deref())
         .collect();
-    told.put("problem_column", Cell::text(columns.join(" ")));
     let all: Vec<String> = problems
         .iter()
         .map(|it| format!("{}: {}", it.place(), it.told))
         .collect();
-    told.put("problem", Cell::text(all.join(" | ")));
-    told.line
+    FloorResult {
+        problem_column: text(columns.join(" ")),
+        problem: text(all.join(" | ")),
+        ..FloorResult::of(floor, options, "error")
+    }
 }
 
 /// The problem of a visit whose place the table does not know.
@@ -206,21 +394,22 @@ pub fn place_problem(floor: &FloorRead, error: &ClimateError) -> Problem {
 
 /// Screens a floor. A refused one is not simulated: nothing of it would be told.
 pub fn screened(
-    names: &[String],
     floor: &FloorRead,
     parsed: &Parsed,
     place: &Place,
     options: &Options,
     first: Option<&FirstRound>,
-) -> Line {
+) -> FloorResult {
     let visit = &parsed.visit;
     if let Some(refusal) = rules::refusal(visit, place) {
-        let mut told = Told::of(names, floor, options, "refused");
-        told.visit(visit);
-        told.put("held_by", Cell::text(refusal.id()));
-        told.put("station_id", Cell::text(place.station_id.clone()));
-        told.put("place", Cell::text(place.label.clone()));
-        return told.line;
+        let mut line = FloorResult {
+            held_by: text(refusal.id()),
+            station_id: text(place.station_id.clone()),
+            place: text(place.label.clone()),
+            ..FloorResult::of(floor, options, "refused")
+        };
+        line.tell_visit(visit);
+        return line;
     }
     let effort = match options.detail {
         Detail::Chances => FULL.next_year_only(),
@@ -241,156 +430,147 @@ pub fn screened(
     };
     let report = report::build(&asked, &verdict);
     let status = if report.held { "held" } else { "graded" };
-    let mut told = Told::of(names, floor, options, status);
-    told.visit(visit);
-    tell(&mut told, &report);
+    let mut line = FloorResult::of(floor, options, status);
+    line.tell_visit(visit);
+    tell(&mut line, &report);
     let questions: Vec<String> = telling_questions(visit, &posterior, &verdict)
         .iter()
         .map(|(id, chance)| format!("{id} {chance:.3}"))
         .collect();
-    told.put("open_questions", Cell::text(questions.join(";")));
+    line.open_questions = text(questions.join(";"));
     if options.detail != Detail::Chances {
-        told.put("exceedance_5y", Cell::of(report.exceedance_5y));
-        let preferred = report.preferred_way.map_or("", |it| it.word());
-        told.put("preferred_way", Cell::text(preferred));
+        line.exceedance_5y = report.exceedance_5y;
+        line.preferred_way = report.preferred_way.and_then(|it| text(it.word()));
         for way in &report.ways {
-            let name = format!("{}_chance_5y", way.way.word());
-            told.put(&name, Cell::of(way.chance_5y));
+            if let Some(chance) = way.chance_5y {
+                line.put(&format!("{}_chance_5y", way.way.word()), chance);
+            }
         }
     }
-    told.line
+    line
 }
 
 /// The word that JSON has for a grade, a raise or an open point.
-fn json_word(value: &impl serde::Serialize) -> String {
+fn json_word(value: &impl Serialize) -> String {
     match serde_json::to_value(value) {
         Ok(serde_json::Value::String(word)) => word,
         _ => String::new(),
     }
 }
 
-fn json_words<T: serde::Serialize>(values: &[T]) -> Cell {
+fn json_words<T: Serialize>(values: &[T]) -> Option<String> {
     let words: Vec<String> = values.iter().map(json_word).collect();
-    Cell::text(words.join(";"))
+    text(words.join(";"))
 }
 
-fn tell(told: &mut Told, report: &Report) {
-    if let Some(grade) = &report.grade {
-        told.put("grade", Cell::text(json_word(grade)));
-    }
-    told.put("grade_raised_by", json_words(&report.grade_raised_by));
-    told.put(
-        "exceedance_probability",
-        Cell::of(report.exceedance_probability),
-    );
-    told.put("basis", Cell::text(json_word(&report.basis)));
+fn tell(line: &mut FloorResult, report: &Report) {
+    line.grade = report.grade.as_ref().map(json_word);
+    line.grade_raised_by = json_words(&report.grade_raised_by);
+    line.exceedance_probability = report.exceedance_probability;
+    line.basis = text(json_word(&report.basis));
     let is_low = report.grade == Some(Grade::Low);
-    told.put(
-        "low_so_far",
-        Cell::Yes(is_low && !report.open_points.is_empty()),
-    );
-    told.put("open_points", json_words(&report.open_points));
-    told.put("over_now", Cell::Yes(report.over_now));
+    line.low_so_far = Some(is_low && !report.open_points.is_empty());
+    line.open_points = json_words(&report.open_points);
+    line.over_now = Some(report.over_now);
     let held: Vec<&str> = report.gates.iter().map(|it| it.id.as_str()).collect();
-    told.put("held_by", Cell::text(held.join(";")));
-    let retest = report
-        .gates
-        .iter()
-        .filter_map(|it| it.retest_after)
-        .max()
-        .map_or_else(String::new, |it| it.to_string());
-    told.put("retest_after", Cell::text(retest));
+    line.held_by = text(held.join(";"));
+    let retest = report.gates.iter().filter_map(|it| it.retest_after);
+    line.retest_after = retest.max().map(|it| it.to_string());
     if let Some(before) = &report.before_reading {
-        told.put(
-            "before_probability",
-            Cell::Number(before.exceedance_probability),
-        );
-        told.put("before_grade", Cell::text(json_word(&before.grade)));
+        line.before_probability = Some(before.exceedance_probability);
+        line.before_grade = text(json_word(&before.grade));
     }
-    told.put(
-        "wettest_month",
-        Cell::Number(f64::from(report.wettest_month)),
-    );
+    line.wettest_month = Some(u64::from(report.wettest_month));
     let season: Vec<String> = report.wet_season.iter().map(u32::to_string).collect();
-    told.put("wet_season", Cell::text(season.join(";")));
+    line.wet_season = text(season.join(";"));
     if let Some(window) = &report.come_back {
-        told.put("wet_from", Cell::text(window.wet_from.to_string()));
-        told.put("wet_to", Cell::text(window.wet_to.to_string()));
+        line.wet_from = text(window.wet_from.to_string());
+        line.wet_to = text(window.wet_to.to_string());
     }
-    told.put(
-        "from_below_probability",
-        Cell::Number(report.from_below_probability),
-    );
-    told.put("provisional", Cell::Yes(report.provisional));
-    told.put(
-        "effective_draws",
-        Cell::Number(report.quality.effective_draws),
-    );
-    told.put("k_hat", Cell::Number(report.quality.k_hat));
-    told.put("reading_p_value", Cell::of(report.quality.reading_p_value));
-    told.put("station_id", Cell::text(report.place.station_id.clone()));
-    told.put("place", Cell::text(report.place.label.clone()));
+    line.from_below_probability = Some(report.from_below_probability);
+    line.provisional = Some(report.provisional);
+    line.effective_draws = Some(report.quality.effective_draws);
+    line.k_hat = Some(report.quality.k_hat);
+    line.reading_p_value = report.quality.reading_p_value;
+    line.station_id = text(report.place.station_id.clone());
+    line.place = text(report.place.label.clone());
     for month in &report.months {
         let number = month.month;
-        let mut put = |name: &str, value: f64| {
-            told.put(&format!("month_{number}_{name}"), Cell::Number(value));
-        };
-        put("reading_p10", month.reading_p10);
-        put("reading_p50", month.reading_p50);
-        put("reading_p90", month.reading_p90);
+        for (name, value) in [
+            ("reading_p10", month.reading_p10),
+            ("reading_p50", month.reading_p50),
+            ("reading_p90", month.reading_p90),
+        ] {
+            line.put(&format!("month_{number}_{name}"), value);
+        }
     }
 }
 
-/// A line of comma-separated values, with its line end.
-pub fn to_csv(cells: &[Cell]) -> String {
-    let texts = cells.iter().map(|it| match it {
-        Cell::Text(text) => harmless(text),
-        other => cell_text(other),
-    });
-    let mut writer = csv::WriterBuilder::new().from_writer(Vec::new());
-    let whole = "a record goes into memory";
-    writer.write_record(texts).expect(whole);
-    let bytes = writer.into_inner().expect(whole);
-    String::from_utf8(bytes).expect("cells are text")
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
 
-/// Text that a spreadsheet would run as a formula gets an apostrophe in front, which it shows
-/// as text.
-fn harmless(text: &str) -> String {
-    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) {
-        format!("'{text}")
-    } else {
-        text.to_string()
-    }
-}
-
-/// One JSON object on one line, with its line end; empty cells are null.
-pub fn to_json(names: &[String], cells: &[Cell]) -> String {
-    let fields: Vec<String> = names
-        .iter()
-        .zip(cells)
-        .map(|(name, cell)| {
-            let value = match cell {
-                Cell::Nothing => serde_json::Value::Null,
-                Cell::Text(text) => text.as_str().into(),
-                Cell::Number(value) if value.fract() == 0.0 && value.abs() < 1.0e15 => {
-                    (*value as i64).into()
-                }
-                Cell::Number(value) => (*value).into(),
-                Cell::Yes(yes) => (*yes).into(),
+    /// Every text cell is kept from running, in a spreadsheet that cuts at commas, semicolons
+    /// or tabs, and what is written is read back as it was.
+    #[test]
+    fn texts_are_harmless_and_come_back() {
+        for given in [
+            "=1+1",
+            "＝1",
+            "＋1",
+            "－1",
+            "＠a",
+            "'=1",
+            "''-1",
+            "'quoted'",
+            "job;=1+1",
+            "a\t=1",
+            "a,\"b\"",
+            "line\nend",
+            " blank ",
+            "plain ä",
+        ] {
+            let mut row = FloorResult {
+                line: Some(2),
+                exceedance_probability: Some(1.0e-7),
+                low_so_far: Some(false),
+                ..FloorResult::default()
             };
-            format!("{}:{value}", serde_json::Value::from(name.as_str()))
-        })
-        .collect();
-    format!("{{{}}}\n", fields.join(","))
-}
+            row.texts().for_each(|it| *it = Some(given.to_string()));
+            let csv = row.to_csv();
+            let mut reader = csv::ReaderBuilder::new()
+                .has_headers(false)
+                .from_reader(csv.as_bytes());
+            let record = reader.records().next().unwrap().unwrap();
+            assert_eq!(record.len(), FloorResult::NAMES.len(), "{given:?}");
+            assert!(record.iter().all(|it| !starts_formula(it)), "{given:?}");
+            assert!(
+                !given.contains(';') || csv.contains("\"job;=1+1\""),
+                "{csv}"
+            );
+            let names = csv::StringRecord::from(FloorResult::NAMES.to_vec());
+            assert_eq!(
+                FloorResult::from_csv(&names, &record).unwrap(),
+                row,
+                "{given:?}"
+            );
+            assert_eq!(
+                FloorResult::from_json(row.to_json().as_bytes()).unwrap(),
+                row
+            );
+        }
+    }
 
-/// The text of a cell as it stands in the table, without the mark against formulas.
-pub fn cell_text(cell: &Cell) -> String {
-    match cell {
-        Cell::Nothing => String::new(),
-        Cell::Text(text) => text.clone(),
-        Cell::Number(value) => value.to_string(),
-        Cell::Yes(yes) => yes.to_string(),
+    /// A way without a column would stop a run.
+    #[test]
+    fn every_way_and_month_has_its_column() {
+        let mut row = FloorResult::default();
+        for way in Way::ALL {
+            row.put(&format!("{}_chance_5y", way.word()), 0.5);
+        }
+        for month in 1..=12 {
+            row.put(&format!("month_{month}_reading_p90"), 0.5);
+        }
+        assert!(row.decline_chance_5y.is_some() && row.month_12_reading_p90.is_some());
     }
 }

@@ -65,6 +65,19 @@ impl Outcome {
     pub fn from_word(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|it| it.word() == word)
     }
+
+    /// From what a person wrote.
+    ///
+    /// # Errors
+    ///
+    /// What is accepted.
+    pub fn of_text(text: &str) -> Result<Self, String> {
+        Self::from_word(&text.to_lowercase().replace(' ', "_")).ok_or_else(|| {
+            let words = Self::ALL.map(Self::word).join(" | ");
+            let blanks = [("given", &*shortened(text)), ("words", &words)];
+            say_with("batch.outcome_word", &blanks)
+        })
+    }
 }
 
 /// A floor of the table as it was read.
@@ -227,16 +240,12 @@ impl Reading<'_> {
                 let told = say_with("batch.no_heading", &[("given", &shortened(text))]);
                 self.fail(line, Some(at), told);
             }
-            Holds::Outcome => match Outcome::from_word(&text.to_lowercase().replace(' ', "_")) {
-                Some(outcome) if self.outcome.is_none_or(|it| it == outcome) => {
+            Holds::Outcome => match Outcome::of_text(text) {
+                Ok(outcome) if self.outcome.is_none_or(|it| it == outcome) => {
                     self.outcome = Some(outcome);
                 }
-                Some(_) => self.fail(line, Some(at), say("batch.outcome_twice").to_string()),
-                None => {
-                    let words = Outcome::ALL.map(Outcome::word).join(" | ");
-                    let blanks = [("given", &*shortened(text)), ("words", &words)];
-                    self.fail(line, Some(at), say_with("batch.outcome_word", &blanks));
-                }
+                Ok(_) => self.fail(line, Some(at), say("batch.outcome_twice").to_string()),
+                Err(told) => self.fail(line, Some(at), told),
             },
             Holds::OutcomeDate => match NaiveDate::parse_from_str(text, "%Y-%m-%d") {
                 Ok(date) => self.outcome_date = Some(date),

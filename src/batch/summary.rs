@@ -4,82 +4,40 @@
 //! It is made from the lines of results alone, so that a run that was interrupted and went on
 //! tells the same as one that was not.
 
-use super::results::{Cell, to_csv};
+use super::results::{FloorResult, csv_line, quoted, without_formula};
 use crate::words::{knows, say, say_with};
+use serde::Serialize;
 use std::collections::BTreeMap;
 
-/// What the summary needs of a floor's line.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub struct Seen {
-    pub line: String,
-    pub visit: String,
-    pub label: String,
-    pub place: String,
-    pub status: String,
-    pub grade: String,
-    pub basis: String,
-    pub low_so_far: String,
-    pub held_by: String,
-    pub retest_after: String,
-    pub wet_from: String,
-    pub wet_to: String,
-    pub open_questions: String,
-}
-
-impl Seen {
-    /// From a line of results, by the names of its columns.
-    pub fn of<'a>(text: impl Fn(&str) -> Option<&'a str>) -> Self {
-        let of = |name: &str| text(name).unwrap_or_default().to_string();
-        Self {
-            line: of("line"),
-            visit: of("visit"),
-            label: of("label"),
-            place: of("place"),
-            status: of("status"),
-            grade: of("grade"),
-            basis: of("basis"),
-            low_so_far: of("low_so_far"),
-            held_by: of("held_by"),
-            retest_after: of("retest_after"),
-            wet_from: of("wet_from"),
-            wet_to: of("wet_to"),
-            open_questions: of("open_questions"),
-        }
-    }
-
+impl FloorResult {
     /// What this floor is to be visited again for, if it is: one that was held, one that was
     /// never read, or one graded moderate or high, which a reading in the wet season can
     /// settle.
     fn work(&self) -> Option<WorkItem> {
-        let reason = match (self.status.as_str(), self.grade.as_str()) {
+        let word = |it: &Option<String>| it.clone().unwrap_or_default();
+        let reason = match (word(&self.status).as_str(), word(&self.grade).as_str()) {
             ("held", _) => "batch.work_held",
-            ("graded", _) if self.basis == "answers" => "batch.work_not_read",
+            ("graded", _) if word(&self.basis) == "answers" => "batch.work_not_read",
             ("graded", "moderate" | "high") => "batch.work_wet_season",
             _ => return None,
         };
-        let date = if self.retest_after.is_empty() {
-            &self.wet_from
-        } else {
-            &self.retest_after
-        };
-        let until = if self.retest_after.is_empty() {
-            &self.wet_to
-        } else {
-            ""
+        let (date, until) = match &self.retest_after {
+            Some(after) => (after.clone(), String::new()),
+            None => (word(&self.wet_from), word(&self.wet_to)),
         };
         Some(WorkItem {
-            date: date.clone(),
-            until: until.to_string(),
-            line: self.line.clone(),
-            visit: self.visit.clone(),
-            label: self.label.clone(),
-            place: self.place.clone(),
-            grade: self.grade.clone(),
+            date,
+            until,
+            visit: word(&self.visit),
+            label: word(&self.label),
+            place: word(&self.place),
+            grade: word(&self.grade),
             why: if reason == "batch.work_held" {
-                say_with(reason, &[("why", &held_words(&self.held_by))])
+                say_with(reason, &[("why", &held_words(&word(&self.held_by)))])
             } else {
                 say(reason).to_string()
             },
+            line: self.line.unwrap_or(0),
         })
     }
 }
@@ -94,19 +52,20 @@ fn held_words(ids: &str) -> String {
     all.join(", ")
 }
 
-/// A floor to visit again.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+/// A floor to visit again; a row of the worklist.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub struct WorkItem {
     /// First day that makes sense; empty where any day does.
     pub date: String,
     /// Last day of the wet season where that is the reason to wait.
     pub until: String,
-    pub line: String,
     pub visit: String,
     pub label: String,
     pub place: String,
     pub grade: String,
     pub why: String,
+    /// Line of the table of floors.
+    pub line: u64,
 }
 
 /// Sums over the floors of a run.
@@ -135,26 +94,27 @@ impl Summary {
     }
 
     /// Takes up one floor.
-    pub fn add(&mut self, seen: &Seen) {
+    pub fn add(&mut self, floor: &FloorResult) {
+        let word = |it: &Option<String>| it.clone().unwrap_or_default();
         self.floors += 1;
-        match seen.status.as_str() {
+        match word(&floor.status).as_str() {
             "graded" => {
-                *self.grades.entry(seen.grade.clone()).or_default() += 1;
-                self.low_so_far += u64::from(seen.low_so_far == "true");
+                *self.grades.entry(word(&floor.grade)).or_default() += 1;
+                self.low_so_far += u64::from(floor.low_so_far == Some(true));
             }
             "held" => {
                 self.held += 1;
-                for id in seen.held_by.split(';').filter(|it| !it.is_empty()) {
+                for id in word(&floor.held_by).split(';').filter(|it| !it.is_empty()) {
                     *self.held_by.entry(id.to_string()).or_default() += 1;
                 }
             }
             "refused" => {
                 self.refused += 1;
-                *self.held_by.entry(seen.held_by.clone()).or_default() += 1;
+                *self.held_by.entry(word(&floor.held_by)).or_default() += 1;
             }
             _ => self.errors += 1,
         }
-        for part in seen.open_questions.split(';') {
+        for part in word(&floor.open_questions).split(';') {
             if let Some((id, chance)) = part.split_once(' ')
                 && let Ok(chance) = chance.parse::<f64>()
             {
@@ -163,7 +123,7 @@ impl Summary {
                 sum.1 += chance;
             }
         }
-        if let (Some(work), Some(item)) = (&mut self.work, seen.work()) {
+        if let (Some(work), Some(item)) = (&mut self.work, floor.work()) {
             work.push(item);
         }
     }
@@ -245,26 +205,26 @@ impl Summary {
     /// The floors to visit again, by date; those that any day suits come first.
     pub fn sorted_work(&self) -> Vec<WorkItem> {
         let mut work = self.work.clone().unwrap_or_default();
-        work.sort_by_key(|it| {
-            let line: u64 = it.line.parse().unwrap_or(0);
-            (it.date.clone(), line)
-        });
+        work.sort_by_key(|it| (it.date.clone(), it.line));
         work
     }
 }
 
 /// The worklist as comma-separated values.
 pub fn worklist_csv(work: &[WorkItem]) -> String {
-    let text = |it: &str| Cell::Text(it.to_string());
-    let heading = [
-        "date", "until", "visit", "label", "place", "grade", "why", "line",
-    ];
-    let mut out = to_csv(&heading.map(text));
+    let mut out = "date,until,visit,label,place,grade,why,line\n".to_string();
     for it in work {
-        let cells = [
-            &it.date, &it.until, &it.visit, &it.label, &it.place, &it.grade, &it.why, &it.line,
-        ];
-        out.push_str(&to_csv(&cells.map(|it| text(it))));
+        let cell = |it: &String| quoted(&without_formula(it));
+        out.push_str(&csv_line(&WorkItem {
+            date: cell(&it.date),
+            until: cell(&it.until),
+            visit: cell(&it.visit),
+            label: cell(&it.label),
+            place: cell(&it.place),
+            grade: cell(&it.grade),
+            why: cell(&it.why),
+            line: it.line,
+        }));
     }
     out
 }

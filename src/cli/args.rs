@@ -1,14 +1,15 @@
 //! Just what was typed.
 
+use super::values::{UnitsArg, way};
 use crate::units::{humidity_from_text, volume_per_day_from_text};
 use crate::verdict::ways::Way;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
-/// Says what a basement slab will do in its wettest month, from one reading in a drier one.
+/// Estimate how wet a basement slab gets in its wettest month, from one meter reading in a drier one.
 ///
-/// A screen, not a test: ASTM tests, the maker's data sheet, local codes and licensed
-/// practice come first.
+/// A screening estimate, not a test. ASTM tests, the manufacturer's data sheet, local codes, and
+/// licensed professionals come first.
 #[derive(Debug, Parser)]
 #[command(version, max_term_width = 100, arg_required_else_help = true)]
 pub struct Args {
@@ -18,46 +19,46 @@ pub struct Args {
 
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// Screen one floor from a visit file, or by questions in a terminal.
+    /// Estimate one floor from a visit file, or answer questions in the terminal.
     #[command(after_help = "Examples:
   slabseason screen --visit examples/visits/low_lot_rochester.toml
   slabseason screen --visit examples/visits/low_lot_rochester.toml --format html -o result.html")]
     Screen(ScreenArgs),
-    /// Screen a season of floors: a table in, one visit a row, a table of results out.
+    /// Estimate many floors at once: read a table with one visit per row, write a table of results.
     ///
     /// Columns are named as in the visit file: visit_date, postal, floor.year_built,
-    /// reading.1.kind, reading.1.value. A column visit ties rows of readings to one floor; they
-    /// stand next to each other. A bad row costs that row.
+    /// reading.1.kind, reading.1.value. The column visit ties rows of readings to one floor; keep
+    /// those rows together. A row that cannot be read is skipped and reported.
     #[command(after_help = "Examples:
   slabseason batch examples/floors.csv -o results.csv
   slabseason batch --outcomes examples/outcomes.csv")]
     Batch(BatchArgs),
-    /// Print how long a floor takes to dry under its limit, with what, and how much water that is.
+    /// Print how many days until the floor dries below its limit, by method, and the water removed.
     #[command(after_help = "Examples:
   slabseason dry --visit examples/visits/new_slab_ten_weeks.toml
   slabseason dry --visit examples/visits/just_washed.toml --dehumidifier 30pints --setting 50%")]
     Dry(DryArgs),
-    /// Print what is believed of a place: its air, its ground, its wet months.
+    /// Print the climate of a place month by month: air, ground, and wet season.
     #[command(after_help = "Examples:
   slabseason climate 05401
   slabseason climate 44.48,-73.21 --units si")]
     Climate(super::place::PlaceArgs),
-    /// Print a paper card of points for a place, with how well it agrees with the model.
+    /// Print a paper score card for a place, and how well it matches the tool.
     #[command(after_help = "Examples:
   slabseason card 14604
   slabseason card 98101 --limit 4.5")]
     Card(super::place::CardArgs),
-    /// Write the notice that the customer gets before anyone signs.
+    /// Write the moisture notice to give the customer before anyone signs.
     #[command(after_help = "Examples:
   slabseason notice --visit examples/visits/low_lot_rochester.toml
   slabseason notice --visit examples/visits/low_lot_rochester.toml --format html -o notice.html")]
     Notice(super::papers::NoticeArgs),
-    /// Write a sheet for someone without a meter: what to fix, watch and ask for, in which month.
+    /// Write a sheet for a homeowner with no meter: what to fix, watch, and ask for, month by month.
     #[command(after_help = "Examples:
   slabseason homeowner 05401
   slabseason homeowner --visit examples/visits/homeowner_no_reading.toml -o before_you_call.txt")]
     Homeowner(super::papers::HomeownerArgs),
-    /// Write the days to come back as a calendar file (RFC 5545).
+    /// Write follow-up dates as a calendar file (RFC 5545).
     #[command(after_help = "Examples:
   slabseason calendar --visit examples/visits/low_lot_rochester.toml
   slabseason calendar --visit examples/visits/low_lot_rochester.toml -o floor.ics")]
@@ -67,34 +68,39 @@ pub enum Command {
   slabseason form
   slabseason form --for homeowner --format html -o questions.html")]
     Form(super::papers::FormArgs),
-    /// Guess at invented floors one by one, then see the year each really had.
+    /// Explain one topic: the result, the options, the visit file, batch rules, exit codes, and more.
+    #[command(after_help = "Examples:
+  slabseason explain
+  slabseason explain options")]
+    Explain(super::papers::ExplainArgs),
+    /// Practice on made-up floors one at a time, then see how each year went.
     #[command(after_help = "Examples:
   slabseason lesson --seed 7
   slabseason lesson --seed 7 --level borderline --floors 5")]
     Lesson(super::lessons::LessonArgs),
-    /// Print a class sheet of invented floors, its answer key, or a class's results added up.
+    /// Print a class sheet, its answer key, or a class's scores.
     #[command(after_help = "Examples:
   slabseason class --seed 7
   slabseason class --seed 7 --floors 3 --key
   slabseason class --seed 7 --results examples/class_results.csv
   slabseason class --seed 7 --floors 3 --card")]
     Class(super::lessons::ClassArgs),
-    /// Print pairs of floors that differ in one thing, with the size of the difference.
+    /// Print pairs of floors that differ in one thing, and how much it matters.
     #[command(after_help = "Examples:
   slabseason pairs
   slabseason pairs -o board.txt")]
     Pairs(super::lessons::PrintArgs),
-    /// Print why each question is asked and what it moves in three climates.
+    /// Print why each question is asked and how much it matters in three climates.
     #[command(after_help = "Examples:
   slabseason signs
   slabseason signs -o signs.txt")]
     Signs(super::lessons::PrintArgs),
-    /// Print the JSON Schema of `screen --format json`.
+    /// Print the JSON Schema for `screen --format json`.
     #[command(after_help = "Examples:
   slabseason schema
   slabseason schema > result.schema.json")]
     Schema,
-    /// Print what a shell needs to complete commands and options.
+    /// Print a shell completion script.
     #[command(after_help = "Examples:
   slabseason completions bash
   slabseason completions fish > slabseason.fish")]
@@ -102,7 +108,7 @@ pub enum Command {
         /// The shell.
         shell: clap_complete::Shell,
     },
-    /// Print the manual page, for man.
+    /// Print the man page.
     #[command(after_help = "Examples:
   slabseason manual
   slabseason manual > slabseason.1")]
@@ -114,10 +120,10 @@ pub struct ScreenArgs {
     /// The visit file (TOML); - reads standard input. Without it, questions are asked.
     #[arg(long, value_name = "FILE")]
     pub visit: Option<PathBuf>,
-    /// Go on with the questions from the visit file.
+    /// Continue with the questions, starting from the visit file.
     #[arg(long)]
     pub ask: bool,
-    /// Keep the answers here [default: the visit file, or visit-DATE.toml in this folder].
+    /// Save the answers here [default: the visit file, or visit-DATE.toml in this folder].
     #[arg(long, value_name = "FILE")]
     pub save: Option<PathBuf>,
     /// What to print.
@@ -126,10 +132,10 @@ pub struct ScreenArgs {
     /// Units for lengths in the text.
     #[arg(long, value_enum, default_value_t = UnitsArg::Us)]
     pub units: UnitsArg,
-    /// The way you would quote; its chance stands in the headline.
+    /// Option you plan to quote; its chance goes in the headline.
     #[arg(long, value_name = "WAY", value_parser = way, default_value = "film_now")]
     pub quote: Way,
-    /// The maker's data sheet (TOML) of the system you would quote.
+    /// The manufacturer's data sheet (TOML) for the system you plan to quote.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
     /// Print everything: chances, options, months, reasons, score, method, cautions.
@@ -138,7 +144,7 @@ pub struct ScreenArgs {
     /// Print everything but the score, what each answer moves, and what to ask next (faster).
     #[arg(long)]
     pub brief: bool,
-    /// Write here instead of printing; the file is written whole or not at all.
+    /// Write to this file instead of the screen; a partial file is never left behind.
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
 }
@@ -148,26 +154,29 @@ pub struct BatchArgs {
     /// The table of floors (comma, semicolon or tab); - reads standard input.
     #[arg(value_name = "FLOORS", conflicts_with = "outcomes")]
     pub floors: Option<PathBuf>,
-    /// Write results here, as .csv or .jsonl; the file appears when it is whole, and grows as
-    /// FILE.part until then [default: standard output].
+    /// Write results here, as .csv or .jsonl; until they are complete they grow as FILE.part
+    /// [default: standard output].
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
     /// Format of standard output.
     #[arg(long, value_enum)]
     pub format: Option<BatchFormat>,
-    /// Go on with an interrupted run, from the last whole floor of FILE.part.
+    /// Continue an interrupted run from the last complete floor in FILE.part.
     #[arg(long)]
     pub resume: bool,
-    /// Work out the ways forward and five years too; each floor is then a screen of its own.
+    /// Write over results in which outcomes are filled in.
+    #[arg(long)]
+    pub force: bool,
+    /// Also work out the options and the five-year chance (slower).
     #[arg(long)]
     pub ways: bool,
-    /// The way you would quote.
+    /// Option you plan to quote.
     #[arg(long, value_name = "WAY", value_parser = way, default_value = "film_now")]
     pub quote: Way,
-    /// The maker's data sheet (TOML) whose limits count where a row gives none.
+    /// The manufacturer's data sheet (TOML), for limits that a row leaves out.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
-    /// Threads to work on [default: all cores]; they change no byte.
+    /// Number of threads [default: all cores]; results are identical.
     #[arg(long, value_name = "N", value_parser = threads)]
     pub threads: Option<usize>,
     /// Write the summary here too.
@@ -176,8 +185,8 @@ pub struct BatchArgs {
     /// Write the floors to visit again, by date, as .csv or .ics; may be given twice.
     #[arg(long, value_name = "FILE")]
     pub worklist: Vec<PathBuf>,
-    /// Print stated chances against what happened, from results whose column outcome you filled
-    /// in with held_up, blistered or not_coated.
+    /// Compare estimated chances with what happened. RESULTS is a results file whose outcome column
+    /// you filled in with held_up, blistered, or not_coated.
     #[arg(long, value_name = "RESULTS")]
     pub outcomes: Option<PathBuf>,
 }
@@ -201,13 +210,13 @@ pub struct DryArgs {
     /// The visit file (TOML); - reads standard input.
     #[arg(long, value_name = "FILE")]
     pub visit: PathBuf,
-    /// The maker's data sheet (TOML) whose limits count where the visit gives none.
+    /// The manufacturer's data sheet (TOML), for limits that the visit leaves out.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
-    /// Water that the dehumidifier takes out in a day, such as 25L or 50pints.
+    /// Water the dehumidifier removes in a day, such as 25L or 50pints.
     #[arg(long, value_name = "AMOUNT", value_parser = capacity)]
     pub dehumidifier: Option<f64>,
-    /// Humidity at which it stops, such as 45%.
+    /// Humidity at which it shuts off, such as 45%.
     #[arg(long, value_name = "HUMIDITY", value_parser = humidity)]
     pub setting: Option<f64>,
 }
@@ -224,17 +233,6 @@ fn humidity(text: &str) -> Result<f64, String> {
         .map_err(|it| it.to_string())
 }
 
-/// One of the words of the ways forward.
-pub fn way(text: &str) -> Result<Way, String> {
-    Way::from_word(text).ok_or_else(|| {
-        let words: Vec<&str> = Way::ALL.iter().map(|it| it.word()).collect();
-        format!(
-            "\"{text}\" is not a way forward; write one of {}",
-            words.join(", ")
-        )
-    })
-}
-
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum Format {
     Text,
@@ -243,8 +241,7 @@ pub enum Format {
     Html,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum UnitsArg {
-    Us,
-    Si,
+/// The definitions of commands and options, for completions and the manual page.
+pub fn command() -> clap::Command {
+    <Args as clap::CommandFactory>::command()
 }

@@ -6,7 +6,7 @@ use super::output;
 use super::prompt::{Heard, Prompt, Terminal, is_no, is_yes, say};
 use crate::report::Report;
 use crate::survey::interview::{Choice, Interview, Pass, Step, opening_comment};
-use crate::survey::{FieldError, FieldKind, Parsed, Visit, field, parse_unfinished};
+use crate::survey::{FieldError, FieldKind, Parsed, UnitSystem, Visit, field, parse_unfinished};
 use crate::words::chance_words;
 use anyhow::{Context, Result, anyhow, bail};
 use std::io::IsTerminal;
@@ -25,6 +25,8 @@ pub struct Begin {
     pub visit: Option<PathBuf>,
     /// The file to keep it in; otherwise the file it came from, or one named for the day.
     pub save: Option<PathBuf>,
+    /// The units of bare numbers.
+    pub units: UnitSystem,
 }
 
 /// How it ended.
@@ -56,19 +58,23 @@ pub struct Answering<'a> {
 
 /// Asks until all is said or the person stops.
 pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
-    let today = Some(chrono::Local::now().date_naive());
+    let today = chrono::Local::now().date_naive();
     let mut keeper = Keeper::default();
     let interview = match &begin.visit {
-        None => Interview::new(today),
+        None => {
+            say("Asked as an estimator, as of today. To change either, type < at the first question.");
+            Interview::of_estimator(today)
+        }
         Some(path) => {
             let name = path.display().to_string();
             let text = std::fs::read_to_string(path)
                 .with_context(|| format!("{name}: cannot be read as text; check the path"))?;
             let read = parse_unfinished(&text, &name).map_err(|error| anyhow!("{error}"))?;
             keeper.head = opening_comment(&text);
-            Interview::from_draft(read.draft, &read.not_sure, today)
+            Interview::from_draft(read.draft, &read.not_sure, Some(today))
         }
-    };
+    }
+    .in_units(begin.units);
     keeper.path = begin.save.clone().or(begin.visit.clone());
     let mut talk = Talk {
         interview,
@@ -81,11 +87,11 @@ pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
     if let Some(path) = begin.save.filter(|it| begin.visit.as_ref() != Some(it))
         && path.exists()
     {
-        let question = format!("{} is there already. Write over it?", path.display());
+        let question = format!("{} already exists. Replace it?", path.display());
         match talk.terminal.yes_or_no(&question, "Enter no")? {
             Some(true) => {}
             Some(false) => bail!(
-                "{} is there already; give another name with --save",
+                "{} already exists; give another name with --save",
                 path.display()
             ),
             None => return Ok(Ended::Interrupted),
@@ -93,11 +99,11 @@ pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
     }
     let ended = talk.run()?;
     match &ended {
-        Ended::Finished { .. } => talk.keeper.say_where("Kept in"),
+        Ended::Finished { .. } => talk.keeper.say_where("Saved in"),
         Ended::Stopped => talk.keeper.say_how_to_go_on(),
         Ended::Interrupted => {
             // The question that was left stands without its line end.
-            eprintln!();
+            output::tell("");
             talk.keeper.say_how_to_go_on();
         }
     }
@@ -122,24 +128,27 @@ impl Talk<'_> {
                     return Ok(ended);
                 }
             }
-            // A stop or a way back to a question.
-            match self.check()? {
+            // The quick pass leads straight to its answer; what can sharpen it comes after.
+            let next = if self.interview.depth() == Pass::Quick && self.interview.open_in_more() > 0
+            {
+                self.result()?;
+                self.rest()?
+            } else {
+                let next = self.check()?;
+                if matches!(next, Next::On) {
+                    self.result()?;
+                }
+                next
+            };
+            match next {
                 Next::Ended(ended) => return Ok(ended),
                 Next::Question => continue,
                 Next::On => {}
             }
-            self.result()?;
-            if self.interview.depth() == Pass::Quick && self.interview.open_in_more() > 0 {
-                match self.rest()? {
-                    Next::Ended(ended) => return Ok(ended),
-                    Next::Question => continue,
-                    Next::On => {}
-                }
-            }
             let parsed = self
                 .interview
                 .parsed()
-                .map_err(|missing| anyhow!("nothing can be said yet: {}", listed(&missing)))?;
+                .map_err(|missing| anyhow!("no result yet; still needed: {}", listed(&missing)))?;
             return Ok(match self.last.take() {
                 Some((of, report)) if of == parsed => Ended::Finished {
                     report: Box::new(report),
@@ -158,13 +167,17 @@ impl Talk<'_> {
         if self.section != step.question.section {
             self.section = step.question.section.clone();
             let (said, all) = self.interview.progress();
-            eprintln!("\n{} (question {} of about {all})", self.section, said + 1);
+            output::tell(&format!(
+                "\n{} (question {} of about {all})",
+                self.section,
+                said + 1
+            ));
         }
         let prompt = self.prompt(step);
         match self.terminal.listen(&prompt)? {
             Heard::Text(text) => match self.interview.answer(&text) {
                 Ok(()) => return self.keep(),
-                Err(error) => say(&format!("Not taken: {}", error.in_plain_words())),
+                Err(error) => say(&self.interview.told(step, &error)),
             },
             Heard::Why => {
                 say(&step.question.why);
@@ -210,7 +223,7 @@ impl Talk<'_> {
             .collect();
         (said.len() > 1).then(|| {
             format!(
-                "Chance over the limit with what you said so far. {}.",
+                "Chance of going over the limit, from your answers so far. {}.",
                 said.join("; ")
             )
         })
@@ -267,7 +280,7 @@ impl Talk<'_> {
     fn check(&mut self) -> Result<Next> {
         let answers = self.interview.answers();
         loop {
-            eprintln!("\nWhat you said");
+            output::tell("\nYour answers");
             for (at, it) in answers.iter().enumerate() {
                 let words = it.step.question.words(self.interview.audience());
                 // Examples in brackets are not needed any more.
@@ -282,18 +295,15 @@ impl Talk<'_> {
                 let options = textwrap::Options::new(output::width(true))
                     .initial_indent("")
                     .subsequent_indent("    ");
-                eprintln!(
-                    "{}",
-                    textwrap::fill(&format!("{:>3} {text}", at + 1), options)
-                );
+                output::tell(&textwrap::fill(&format!("{:>3} {text}", at + 1), options));
             }
             let prompt = Prompt {
-                message: "All right? A number changes that answer.".to_string(),
+                message: "Is this right? Type a number to change that answer.".to_string(),
                 accepted: format!("1 to {}", answers.len()),
-                help: "Enter all right | < back | = result | . stop".to_string(),
+                help: "Enter = looks right | < back | = result | . stop".to_string(),
                 choices: Vec::new(),
                 is_free_text: false,
-                on_enter: "all right".to_string(),
+                on_enter: "looks right".to_string(),
             };
             match self.terminal.listen(&prompt)? {
                 Heard::Text(text) if text.trim().is_empty() || is_yes(&text) => {
@@ -313,10 +323,12 @@ impl Talk<'_> {
                             self.interview.go_to(&it.step.path());
                             return Ok(Next::Question);
                         }
-                        None => say(&format!("Write a number from 1 to {}.", answers.len())),
+                        None => say(&format!("Type a number from 1 to {}.", answers.len())),
                     }
                 }
-                Heard::Why => say("A slip is mended best before the result is believed."),
+                Heard::Why => {
+                    say("A wrong answer is easiest to fix now, before you rely on the result.")
+                }
                 Heard::Back => {
                     self.interview.back();
                     return Ok(Next::Question);
@@ -328,14 +340,21 @@ impl Talk<'_> {
         }
     }
 
-    /// Offers the questions of the rest.
+    /// Offers the questions of the rest, those first that could change the answer most.
     fn rest(&mut self) -> Result<Next> {
         let count = self.interview.open_in_more();
+        self.interview.ask_first(self.telling());
         let prompt = Prompt {
-            message: format!("About {count} more questions can sharpen this. Go on?"),
+            message: format!(
+                "Sharpen this? {count} more questions, the ones that could change it most first."
+            ),
             accepted: String::new(),
             help: "Enter no | < back | = result | . stop".to_string(),
-            choices: vec!["1  yes".to_string(), "2  no".to_string()],
+            choices: vec![
+                "1  yes".to_string(),
+                "2  no".to_string(),
+                "3  look over my answers".to_string(),
+            ],
             is_free_text: false,
             on_enter: "no".to_string(),
         };
@@ -346,8 +365,9 @@ impl Talk<'_> {
                     return Ok(Next::Question);
                 }
                 Heard::Text(text) if is_no(&text) => return Ok(Next::On),
-                Heard::Text(_) => say("Write yes or no."),
-                Heard::Why => say("Drains, weak signs and the air of the room come next."),
+                Heard::Text(text) if text.trim() == "3" => return self.check(),
+                Heard::Text(_) => say("Type yes or no, or 3 to look over your answers."),
+                Heard::Why => say("Next come drains, minor signs, and room air."),
                 Heard::Result => self.result()?,
                 Heard::Back => {
                     self.interview.back();
@@ -359,16 +379,37 @@ impl Talk<'_> {
         }
     }
 
+    /// Paths of the open questions, most telling first: what can hold the reading back, then
+    /// what the last result would ask next.
+    fn telling(&self) -> Vec<String> {
+        let holds = [
+            "signs.water_now",
+            "floor.last_wetted_days",
+            "floor.surface",
+            "floor.cover_removed_days",
+            "floor.heated_slab",
+        ];
+        let next = self.last.iter().flat_map(|(_, report)| &report.next);
+        holds
+            .into_iter()
+            .chain(next.map(|it| it.question.as_str()))
+            .map(str::to_string)
+            .collect()
+    }
+
     /// Shows the result of what was said so far.
     fn result(&mut self) -> Result<()> {
         match self.interview.parsed() {
             Ok(parsed) => {
                 say("Working it out...");
                 let report = (self.answering.report)(parsed.clone())?;
-                eprintln!("\n{}", (self.answering.text)(&report));
+                output::tell(&format!("\n{}", (self.answering.text)(&report)));
                 self.last = Some((parsed, report));
             }
-            Err(missing) => say(&format!("Nothing can be said yet: {}.", listed(&missing))),
+            Err(missing) => say(&format!(
+                "No result yet. Still needed: {}.",
+                listed(&missing)
+            )),
         }
         // The screen is full of the result, so the next question says where it stands.
         self.section.clear();
@@ -388,7 +429,7 @@ impl Talk<'_> {
                 return Ok(Some(Ended::Interrupted));
             };
             self.keeper.path = Some(path);
-            self.keeper.say_where("Each answer is kept in");
+            self.keeper.say_where("Each answer is saved in");
         }
         self.keeper.keep(&self.interview.file_text());
         Ok(None)
@@ -436,13 +477,16 @@ impl Keeper {
         match &self.path {
             Some(path) if self.is_kept || path.exists() => {
                 say(&format!(
-                    "Stopped. Your answers are kept in {}. To go on:",
+                    "Stopped. Your answers are saved in {}. To continue:",
                     path.display()
                 ));
                 // On one line, so that it can be copied.
-                eprintln!("  slabseason screen --visit {} --ask", path.display());
+                output::tell(&format!(
+                    "  slabseason screen --visit {} --ask",
+                    path.display()
+                ));
             }
-            _ => say("Stopped before the day of the visit was known; nothing is kept."),
+            _ => say("Stopped before a visit date was entered. Nothing was saved."),
         }
     }
 }
@@ -457,7 +501,7 @@ fn free_name(name: &str, terminal: &Terminal) -> Result<Option<PathBuf>> {
         .map(|it| PathBuf::from(format!("{name}-{it}.toml")))
         .find(|it| !it.exists())
         .expect("some number is free");
-    let question = format!("{} is there already. Write over it?", first.display());
+    let question = format!("{} already exists. Replace it?", first.display());
     let help = format!("Enter no, keep this one in {}", next.display());
     Ok(terminal
         .yes_or_no(&question, &help)?

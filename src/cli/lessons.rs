@@ -1,8 +1,9 @@
 //! The commands that teach: `lesson`, `class`, `pairs` and `signs`.
 
 use super::ask::is_someone_there;
+use super::files::Files;
+use super::floor::{Done, read};
 use super::output;
-use super::plan::{Done, read};
 use super::prompt::{Heard, Prompt, Terminal, say as tell};
 use crate::lessons::{
     Call, Class, Guess, Level, add_up, all_letters, answer_key, class, class_sheet, explain,
@@ -36,13 +37,13 @@ impl LevelArg {
 
 #[derive(Debug, ClapArgs)]
 pub struct SetArgs {
-    /// Names the set of floors; the same number gives the same floors on every machine.
+    /// Number that picks the set of floors; the same number gives the same floors everywhere.
     #[arg(long, value_name = "NUMBER")]
     pub seed: u64,
     /// How many floors.
     #[arg(long, value_name = "COUNT", default_value_t = 10, value_parser = clap::value_parser!(u16).range(1..=100))]
     pub floors: u16,
-    /// How sure the model itself is of the floors.
+    /// How hard the floors are.
     #[arg(long, value_enum, default_value_t = LevelArg::Mixed)]
     pub level: LevelArg,
 }
@@ -60,20 +61,20 @@ pub struct ClassArgs {
     /// Print the answer key.
     #[arg(long, conflicts_with = "results")]
     pub key: bool,
-    /// Add up what learners said: a table with learner,floor,chance,cause,way,asked.
+    /// Score a class: a table with learner,floor,in_100,cause,way,asked.
     #[arg(long, value_name = "FILE", conflicts_with = "card")]
     pub results: Option<PathBuf>,
-    /// Floors of one town with its paper card, to be added up by hand.
+    /// Floors of one town with its paper card, to add up by hand.
     #[arg(long)]
     pub card: bool,
-    /// Write here instead of printing; the file is written whole or not at all.
+    /// Write to this file instead of the screen; a partial file is never left behind.
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
 }
 
 #[derive(Debug, ClapArgs)]
 pub struct PrintArgs {
-    /// Write here instead of printing; the file is written whole or not at all.
+    /// Write to this file instead of the screen; a partial file is never left behind.
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
 }
@@ -83,6 +84,10 @@ pub fn print_class(args: &ClassArgs) -> Result<()> {
     let (seed, floors) = (args.set.seed, usize::from(args.set.floors));
     let level = args.set.level.level();
     let width = output::width(args.output.is_none());
+    Files::check(
+        &[("--results", args.results.as_deref())],
+        args.output.as_deref(),
+    )?;
     if args.card {
         let exercise = paper_exercise(seed, floors, level).context(say("lesson.card_no_town"))?;
         let text = if args.key {
@@ -94,7 +99,7 @@ pub fn print_class(args: &ClassArgs) -> Result<()> {
                 exercise.sheet(width)
             )
         };
-        return output::write(args.output.as_deref(), &text);
+        return output::write_text(args.output.as_deref(), &text);
     }
     let rows = match &args.results {
         None => None,
@@ -111,19 +116,21 @@ pub fn print_class(args: &ClassArgs) -> Result<()> {
         None if args.key => answer_key(&made, width),
         None => class_sheet(&made, width),
     };
-    output::write(args.output.as_deref(), &text)
+    output::write_text(args.output.as_deref(), &text)
 }
 
 /// Prints the trainer's board.
 pub fn print_pairs(args: &PrintArgs) -> Result<()> {
+    Files::check(&[], args.output.as_deref())?;
     let text = pairs_text(&pairs(), output::width(args.output.is_none()));
-    output::write(args.output.as_deref(), &text)
+    output::write_text(args.output.as_deref(), &text)
 }
 
 /// Prints the signs explained.
 pub fn print_signs(args: &PrintArgs) -> Result<()> {
+    Files::check(&[], args.output.as_deref())?;
     let text = explained_text(&explain(), output::width(args.output.is_none()));
-    output::write(args.output.as_deref(), &text)
+    output::write_text(args.output.as_deref(), &text)
 }
 
 /// Asks one floor after the other in a terminal.
@@ -140,7 +147,7 @@ pub fn teach(args: &LessonArgs) -> Result<Done> {
             crate::lessons::questions_text(&view, width),
             textwrap::fill(&how, width)
         );
-        output::write(None, &text)?;
+        output::write_text(None, &text)?;
         return Ok(Done::All);
     }
     let terminal = Terminal::of_this_terminal();
@@ -152,10 +159,11 @@ pub fn teach(args: &LessonArgs) -> Result<Done> {
             return Ok(Done::All);
         };
         let result = judge(&floor, &asked, &guess);
-        eprintln!(
-            "{}",
-            result_text(&floor.view(&asked), &result, output::width(true))
-        );
+        output::tell(&result_text(
+            &floor.view(&asked),
+            &result,
+            output::width(true),
+        ));
         lost += result.lost.unwrap_or(0.0);
         match result.way.map(|it| it.call) {
             Some(Call::Right | Call::RightUnlucky) => right += 1,
@@ -184,11 +192,11 @@ fn one_guess(
     let mut asked = String::new();
     loop {
         let view = floor.view(&asked);
-        eprintln!("{}", view_text(&view, width));
+        output::tell(&view_text(&view, width));
         if view.to_ask.is_empty() {
             break;
         }
-        eprintln!("{}", crate::lessons::questions_text(&view, width));
+        output::tell(&crate::lessons::questions_text(&view, width));
         let Some(text) = typed(terminal, say("lesson.ask_prompt"), &[])? else {
             return Ok(None);
         };

@@ -3,16 +3,22 @@
 mod args;
 mod ask;
 mod batch;
+mod files;
+mod floor;
 mod lessons;
 mod output;
 mod papers;
 mod place;
 mod plan;
 mod prompt;
+mod values;
+
+pub use args::command;
 
 use args::Args;
 use clap::Parser;
-use plan::{Done, Plan};
+use floor::Done;
+use plan::Plan;
 use std::process::ExitCode;
 
 /// Runs the program.
@@ -27,9 +33,4 @@ pub fn main() -> ExitCode {
             ExitCode::from(2)
         }
     }
-}
-
-/// The definitions of commands and options, for completions and the manual page.
-pub fn command() -> clap::Command {
-    <Args as clap::CommandFactory>::command()
 }

@@ -1,11 +1,13 @@
-//! The commands that put a visit on paper: `notice`, `homeowner`, `calendar`, `form`.
+//! The commands that put something on paper: `notice`, `homeowner`, `calendar`, `form`, `explain`.
 
-use super::args::{UnitsArg, way};
+use super::files::Files;
+use super::floor::{Floor, found, read_text, screen};
 use super::output;
-use super::place::found;
-use super::plan::{Floor, read_text, screen};
+use super::values::{UnitsArg, way};
 use crate::report::notice::{Company, Figures, NoticeOf, Standing, Variant, notice};
-use crate::report::{HomeSheetOf, Layout, Paper, Units, calendar, form, homeowner_sheet};
+use crate::report::{
+    HomeSheetOf, Layout, Paper, Topic, Units, calendar, explain, form, homeowner_sheet, topics,
+};
 use crate::survey::AnsweredBy;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, place_prior};
@@ -23,10 +25,10 @@ pub enum LayoutArg {
 /// How a sheet is laid out and where it goes.
 #[derive(Debug, ClapArgs)]
 pub struct SheetArgs {
-    /// How it is laid out.
+    /// Layout of the page.
     #[arg(long, value_enum, default_value_t = LayoutArg::Text)]
     pub format: LayoutArg,
-    /// Write here instead of printing; the file is written whole or not at all.
+    /// Write to this file instead of the screen; a partial file is never left behind.
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
 }
@@ -45,7 +47,7 @@ impl SheetArgs {
             LayoutArg::Html => Layout::Html,
         };
         let width = output::width(self.is_printed());
-        output::write(self.output.as_deref(), &paper.laid_out(layout, width))
+        output::write_text(self.output.as_deref(), &paper.laid_out(layout, width))
     }
 }
 
@@ -55,22 +57,22 @@ pub struct NoticeArgs {
     #[arg(long, value_name = "FILE")]
     pub visit: PathBuf,
     /// What was decided: fine, doubtful, against_advice, fix_first, declined [default: what the
-    /// verdict asks for].
+    /// result recommends].
     #[arg(long, value_name = "VARIANT", value_parser = variant)]
     pub variant: Option<Variant>,
-    /// Settings of the company (TOML); what is absent stays blank.
+    /// Company settings (TOML); anything left out is a line to fill in.
     #[arg(long, value_name = "FILE")]
     pub company: Option<PathBuf>,
-    /// Say the chances in percent too.
+    /// Show chances as percentages too.
     #[arg(long)]
     pub percent: bool,
     /// Units for lengths.
     #[arg(long, value_enum, default_value_t = UnitsArg::Us)]
     pub units: UnitsArg,
-    /// The way that was asked for.
+    /// The option the customer asked for.
     #[arg(long, value_name = "WAY", value_parser = way, default_value = "film_now")]
     pub quote: Way,
-    /// The maker's data sheet (TOML) of the system you would quote.
+    /// The manufacturer's data sheet (TOML) for the system you plan to quote.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
     #[command(flatten)]
@@ -98,7 +100,7 @@ pub struct CalendarArgs {
     /// The visit file (TOML); - reads standard input.
     #[arg(long, value_name = "FILE")]
     pub visit: PathBuf,
-    /// Write here instead of printing; the file is written whole or not at all.
+    /// Write to this file instead of the screen; a partial file is never left behind.
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
 }
@@ -111,18 +113,39 @@ pub enum AudienceArg {
 
 #[derive(Debug, ClapArgs)]
 pub struct FormArgs {
-    /// In whose words.
+    /// Who will fill it in.
     #[arg(long = "for", value_enum, default_value_t = AudienceArg::Estimator)]
     pub audience: AudienceArg,
     #[command(flatten)]
     pub sheet: SheetArgs,
 }
 
+#[derive(Debug, ClapArgs)]
+pub struct ExplainArgs {
+    /// The topic; without one, the list of topics.
+    #[arg(value_name = "TOPIC", value_parser = topic)]
+    pub topic: Option<Topic>,
+    #[command(flatten)]
+    pub sheet: SheetArgs,
+}
+
+fn topic(text: &str) -> Result<Topic, String> {
+    Topic::from_word(text).ok_or_else(|| {
+        let words: Vec<&str> = Topic::ALL.iter().map(|it| it.word()).collect();
+        format!("\"{text}\" is not a topic; use one of {}", words.join(", "))
+    })
+}
+
+/// Writes what a topic is about.
+pub fn write_explained(args: &ExplainArgs) -> Result<()> {
+    args.sheet.write(&args.topic.map_or_else(topics, explain))
+}
+
 fn variant(text: &str) -> Result<Variant, String> {
     Variant::from_word(text).ok_or_else(|| {
         let words: Vec<&str> = Variant::ALL.iter().map(|it| it.word()).collect();
         format!(
-            "\"{text}\" is not a kind of notice; write one of {}",
+            "\"{text}\" is not a kind of notice; use one of {}",
             words.join(", ")
         )
     })
@@ -130,6 +153,14 @@ fn variant(text: &str) -> Result<Variant, String> {
 
 /// Writes the notice for the customer.
 pub fn write_notice(args: &NoticeArgs) -> Result<()> {
+    Files::check(
+        &[
+            ("--visit", Some(&args.visit)),
+            ("--company", args.company.as_deref()),
+            ("--finish", args.finish.as_deref()),
+        ],
+        args.sheet.output.as_deref(),
+    )?;
     let floor = Floor::read(&args.visit, args.finish.as_deref())?;
     let company = match &args.company {
         None => Company::default(),
@@ -160,6 +191,10 @@ pub fn write_notice(args: &NoticeArgs) -> Result<()> {
 
 /// Writes the sheet for someone without a meter.
 pub fn write_homeowner(args: &HomeownerArgs) -> Result<()> {
+    Files::check(
+        &[("--visit", args.visit.as_deref())],
+        args.sheet.output.as_deref(),
+    )?;
     let (place, report) = match (&args.visit, &args.place) {
         (Some(visit), _) => {
             let floor = Floor::read(visit, None)?;
@@ -179,11 +214,12 @@ pub fn write_homeowner(args: &HomeownerArgs) -> Result<()> {
 
 /// Writes the days to come back as a calendar file.
 pub fn write_calendar(args: &CalendarArgs) -> Result<()> {
+    Files::check(&[("--visit", Some(&args.visit))], args.output.as_deref())?;
     let floor = Floor::read(&args.visit, None)?;
     let report = screen(&floor, Way::FilmNow, Detail::Everything);
     if crate::report::calendar::entries(&report).is_empty() {
         return Err(anyhow!(
-            "{}: this visit names no day to come back: {}",
+            "{}: this visit has no date to come back: {}",
             args.visit.display(),
             report.next_step
         ));
@@ -193,6 +229,7 @@ pub fn write_calendar(args: &CalendarArgs) -> Result<()> {
 
 /// Writes the questions as a form to fill in by hand.
 pub fn write_form(args: &FormArgs) -> Result<()> {
+    Files::check(&[], args.sheet.output.as_deref())?;
     args.sheet.write(&form(match args.audience {
         AudienceArg::Estimator => AnsweredBy::Estimator,
         AudienceArg::Homeowner => AnsweredBy::Homeowner,

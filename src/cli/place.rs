@@ -1,14 +1,15 @@
 //! The commands that speak of a place and of no house: `climate` and `card`.
 
-use super::args::UnitsArg;
+use super::files::Files;
+use super::floor::found;
 use super::output;
 use super::papers::{LayoutArg, SheetArgs};
-use crate::climate::{Place, PlaceQuery, find_place};
+use super::values::UnitsArg;
 use crate::report::paper::{Block, Paper};
-use crate::report::{Units, card_text, place_prior_text};
+use crate::report::{card_text, place_prior_text};
 use crate::verdict::{GradeTable, card, place_prior};
 use crate::words::say;
-use anyhow::{Context, Result};
+use anyhow::Result;
 use clap::Args as ClapArgs;
 
 #[derive(Debug, ClapArgs)]
@@ -16,7 +17,7 @@ pub struct PlaceArgs {
     /// A postal code or prefix, a station id, or latitude,longitude.
     #[arg(value_name = "PLACE", allow_hyphen_values = true)]
     pub place: String,
-    /// Units of the text.
+    /// Units in the text.
     #[arg(long, value_enum, default_value_t = UnitsArg::Us)]
     pub units: UnitsArg,
 }
@@ -25,7 +26,7 @@ pub struct PlaceArgs {
 pub struct CardArgs {
     #[command(flatten)]
     pub place: PlaceArgs,
-    /// Meter limit of the data sheet, percent by weight.
+    /// Meter limit on the data sheet, percent by weight.
     #[arg(long, value_name = "PERCENT", value_parser = limit)]
     pub limit: Option<f64>,
     #[command(flatten)]
@@ -39,31 +40,24 @@ fn limit(text: &str) -> Result<f64, String> {
         .ok_or_else(|| format!("\"{text}\" is not a limit from 2 to 8 percent; write it as 5.0"))
 }
 
-/// The place that was typed.
-pub fn found(typed: &str) -> Result<Place> {
-    let query = PlaceQuery::parse(typed).with_context(|| typed.to_string())?;
-    find_place(&query).with_context(|| typed.to_string())
-}
-
-fn units(args: &PlaceArgs) -> Units {
-    match args.units {
-        UnitsArg::Us => Units::Us,
-        UnitsArg::Si => Units::Si,
-    }
-}
-
 /// Prints what is believed of a place.
 pub fn climate(args: &PlaceArgs) -> Result<()> {
     let place = found(&args.place)?;
     let place_prior = place_prior::place_prior(&place);
-    output::write(
+    output::write_text(
         None,
-        &place_prior_text(&place, &place_prior, units(args), output::width(true)),
+        &place_prior_text(
+            &place,
+            &place_prior,
+            args.units.units(),
+            output::width(true),
+        ),
     )
 }
 
 /// Prints the paper card of a place.
 pub fn paper_card(args: &CardArgs) -> Result<()> {
+    Files::default().writes("-o", args.sheet.output.as_deref())?;
     let place = found(&args.place.place)?;
     let limit = args
         .limit
@@ -71,7 +65,7 @@ pub fn paper_card(args: &CardArgs) -> Result<()> {
     let card = card::card(&place, limit);
     let text = card_text(&place, &card, output::width(args.sheet.is_printed()));
     match args.sheet.format {
-        LayoutArg::Text => output::write(args.sheet.output.as_deref(), &text),
+        LayoutArg::Text => output::write_text(args.sheet.output.as_deref(), &text),
         LayoutArg::Markdown | LayoutArg::Html => args.sheet.write(&Paper {
             title: say("card.title").to_string(),
             blocks: vec![Block::Columns(text)],

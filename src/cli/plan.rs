@@ -1,80 +1,23 @@
 //! All files found and all values checked; only this runs.
 
-use super::args::{Args, Command, Format, UnitsArg};
+use super::args::{self, Args, Command, Format};
 use super::ask::{self, Answering, Begin, Ended};
 use super::batch::BatchPlan;
+use super::files::Files;
+use super::floor::{Done, Floor, done, read_sheet, screen};
 use super::output;
 use super::papers;
-use crate::climate::{Place, find_place};
-use crate::report::{self, Asked, Extent, Report, Units};
-use crate::survey::{Parsed, parse_visit_bytes, place_query};
+use crate::climate::find_place;
+use crate::report::{self, Extent, Report, Units};
+use crate::survey::{Parsed, UnitSystem, place_query};
 use crate::verdict::answer_effects::answer_effects;
 use crate::verdict::drying::{DryingTable, Room, drying};
 use crate::verdict::finish::DataSheet;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, Request, answer};
-use anyhow::{Context, Result, anyhow, bail};
-use std::io::{IsTerminal, Read};
+use anyhow::{Context, Result, bail};
+use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
-
-/// Largest visit file that is read, bytes; the parser refuses from 1 MB on.
-const READ_AT_MOST: u64 = 2_000_000;
-
-/// How a run ended.
-pub enum Done {
-    All,
-    /// Some rows failed; the output says which.
-    Some,
-    /// Nothing could be estimated; the output says why.
-    Nothing,
-}
-
-/// A visit, its place, and the data sheet that goes with it.
-pub struct Floor {
-    pub parsed: Parsed,
-    pub place: Place,
-    pub sheet: Option<DataSheet>,
-}
-
-impl Floor {
-    /// Reads a visit file and, where named, a data sheet.
-    pub fn read(visit: &Path, finish: Option<&Path>) -> Result<Self> {
-        let name = visit.display().to_string();
-        let bytes = read(visit)?;
-        let parsed = parse_visit_bytes(&bytes, &name).map_err(|it| anyhow!("{it}"))?;
-        let place = find_place(&place_query(&parsed.visit.place))
-            .with_context(|| format!("{name}{}", place_line(&bytes)))?;
-        let sheet = finish.map(read_sheet).transpose()?;
-        Ok(Self {
-            parsed,
-            place,
-            sheet,
-        })
-    }
-}
-
-/// ", line N" of the visit file's line that names the place.
-fn place_line(bytes: &[u8]) -> String {
-    let text = String::from_utf8_lossy(bytes);
-    let names_place = |it: &str| {
-        ["postal", "station", "latitude"]
-            .iter()
-            .any(|key| it.starts_with(key))
-    };
-    text.lines()
-        .position(|it| names_place(it.trim_start()))
-        .map_or_else(String::new, |at| format!(", line {}", at + 1))
-}
-
-fn read_sheet(path: &Path) -> Result<DataSheet> {
-    DataSheet::parse(&read_text(path)?).with_context(|| path.display().to_string())
-}
-
-/// A settings file as text.
-pub fn read_text(path: &Path) -> Result<String> {
-    String::from_utf8(read(path)?)
-        .with_context(|| format!("{}: is not a text file", path.display()))
-}
 
 /// How a report is printed, and where.
 pub struct Print {
@@ -86,13 +29,10 @@ pub struct Print {
 }
 
 impl Print {
-    fn of(typed: &super::args::ScreenArgs) -> Self {
+    fn of(typed: &args::ScreenArgs) -> Self {
         Self {
             format: typed.format,
-            units: match typed.units {
-                UnitsArg::Us => Units::Us,
-                UnitsArg::Si => Units::Si,
-            },
+            units: typed.units.units(),
             extent: if typed.full || typed.brief {
                 Extent::Full
             } else {
@@ -154,6 +94,7 @@ pub enum PaperPlan {
     Homeowner(papers::HomeownerArgs),
     Calendar(papers::CalendarArgs),
     Form(papers::FormArgs),
+    Explain(papers::ExplainArgs),
 }
 
 impl Plan {
@@ -170,6 +111,7 @@ impl Plan {
             Command::Homeowner(typed) => Ok(Plan::Paper(PaperPlan::Homeowner(typed))),
             Command::Calendar(typed) => Ok(Plan::Paper(PaperPlan::Calendar(typed))),
             Command::Form(typed) => Ok(Plan::Paper(PaperPlan::Form(typed))),
+            Command::Explain(typed) => Ok(Plan::Paper(PaperPlan::Explain(typed))),
             Command::Lesson(typed) => Ok(Plan::Lesson(typed)),
             Command::Class(typed) => Ok(Plan::Class(typed)),
             Command::Pairs(typed) => Ok(Plan::Pairs(typed)),
@@ -180,6 +122,9 @@ impl Plan {
                     typed.dehumidifier.unwrap_or(table.machine_l_day),
                     typed.setting.unwrap_or(table.machine_setting),
                 );
+                let mut files = Files::default();
+                files.reads("--visit", Some(&typed.visit))?;
+                files.reads("--finish", typed.finish.as_deref())?;
                 let floor = Floor::read(&typed.visit, typed.finish.as_deref())?;
                 Ok(Plan::Dry {
                     floor: Box::new(floor),
@@ -189,6 +134,13 @@ impl Plan {
             Command::Screen(typed) => {
                 let print = Print::of(&typed);
                 let detail = print.detail(typed.brief);
+                let mut files = Files::default();
+                files.reads("--visit", typed.visit.as_deref())?;
+                files.reads("--finish", typed.finish.as_deref())?;
+                if typed.save != typed.visit {
+                    files.writes("--save", typed.save.as_deref())?;
+                }
+                files.writes("-o", typed.output.as_deref())?;
                 let visit = match typed.visit {
                     Some(visit) if !typed.ask => visit,
                     visit => {
@@ -198,6 +150,10 @@ impl Plan {
                             begin: Begin {
                                 visit,
                                 save: typed.save,
+                                units: match print.units {
+                                    Units::Us => UnitSystem::Us,
+                                    Units::Si => UnitSystem::Si,
+                                },
                             },
                             sheet: sheet.map(Box::new),
                             quoted: typed.quote,
@@ -227,7 +183,7 @@ impl Plan {
             Plan::Batch(plan) => plan.run(),
             Plan::Completions(shell) => {
                 let mut text = Vec::new();
-                clap_complete::generate(shell, &mut super::command(), "slabseason", &mut text);
+                clap_complete::generate(shell, &mut args::command(), "slabseason", &mut text);
                 output::write(
                     None,
                     &String::from_utf8(text).context("completions are text")?,
@@ -236,7 +192,7 @@ impl Plan {
             }
             Plan::Manual => {
                 let mut text = Vec::new();
-                clap_mangen::Man::new(super::command())
+                clap_mangen::Man::new(args::command())
                     .render(&mut text)
                     .context("writing the manual")?;
                 output::write(
@@ -257,6 +213,7 @@ impl Plan {
                     PaperPlan::Homeowner(typed) => papers::write_homeowner(&typed),
                     PaperPlan::Calendar(typed) => papers::write_calendar(&typed),
                     PaperPlan::Form(typed) => papers::write_form(&typed),
+                    PaperPlan::Explain(typed) => papers::write_explained(&typed),
                 }?;
                 Ok(Done::All)
             }
@@ -275,7 +232,7 @@ impl Plan {
                     Room::Machine { l_day, setting },
                 ];
                 let text = drying_report(&floor, &rooms, output::width(true));
-                output::write(None, &text)?;
+                output::write_text(None, &text)?;
                 Ok(Done::All)
             }
             Plan::Screen {
@@ -349,32 +306,6 @@ fn laid_out(report: &Report, format: Format, print: &Print, to_screen: bool) -> 
     }
 }
 
-/// A refusal printed its reason and estimated nothing.
-fn done(report: &Report) -> Done {
-    if report.refused {
-        Done::Nothing
-    } else {
-        Done::All
-    }
-}
-
-/// The report of a floor.
-pub fn screen(floor: &Floor, quoted: Way, detail: Detail) -> Report {
-    let request = Request {
-        quoted,
-        detail,
-        sheet: floor.sheet.as_ref(),
-        ..Request::default()
-    };
-    let (verdict, _) = answer(&floor.place, &floor.parsed.visit, request);
-    let asked = Asked {
-        visit: &floor.parsed.visit,
-        place: &floor.place,
-        notes: &floor.parsed.notes,
-    };
-    report::build(&asked, &verdict)
-}
-
 fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {
     let visit = &floor.parsed.visit;
     let request = Request {
@@ -398,21 +329,4 @@ fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {
         &plan,
         width,
     )
-}
-
-pub fn read(path: &Path) -> Result<Vec<u8>> {
-    let mut bytes = Vec::new();
-    if path.as_os_str() == "-" {
-        std::io::stdin()
-            .take(READ_AT_MOST)
-            .read_to_end(&mut bytes)
-            .context("reading standard input")?;
-    } else {
-        let told = || format!("{}: cannot be read; check the path", path.display());
-        let file = std::fs::File::open(path).with_context(told)?;
-        file.take(READ_AT_MOST)
-            .read_to_end(&mut bytes)
-            .with_context(told)?;
-    }
-    Ok(bytes)
 }

@@ -4,7 +4,7 @@ use super::output;
 use anyhow::{Context, Result};
 use inquire::ui::RenderConfig;
 use inquire::{InquireError, Text};
-use std::io::{BufRead, Write};
+use std::io::BufRead;
 
 /// Lines of choices that are shown at once.
 const CHOICES_SHOWN: usize = 8;
@@ -85,7 +85,7 @@ impl Terminal {
                 Heard::Text(text) if is_no(&text) => return Ok(Some(false)),
                 Heard::Back => return Ok(Some(false)),
                 Heard::Stop | Heard::Interrupted => return Ok(None),
-                Heard::Text(_) | Heard::Why | Heard::Result => say("Write yes or no."),
+                Heard::Text(_) | Heard::Why | Heard::Result => say("Type yes or no."),
             }
         }
     }
@@ -93,15 +93,14 @@ impl Terminal {
 
 /// One line, or `None` at the end of the input.
 fn line(prompt: &Prompt) -> Result<Option<String>> {
-    eprintln!("{}", prompt.message);
+    output::tell(&prompt.message);
     for it in &prompt.choices {
-        eprintln!("  {it}");
+        output::tell(&format!("  {it}"));
     }
     if !prompt.accepted.is_empty() {
-        eprintln!("  ({})", prompt.accepted);
+        output::tell(&format!("  ({})", prompt.accepted));
     }
-    eprint!("[{}]\n> ", prompt.help);
-    std::io::stderr().flush().context("asking")?;
+    output::ask_for(&format!("[{}]\n> ", prompt.help));
     let mut text = String::new();
     let count = std::io::stdin()
         .lock()
@@ -191,7 +190,7 @@ pub fn say(text: &str) {
     let options = textwrap::Options::new(output::width(true))
         .initial_indent("  ")
         .subsequent_indent("  ");
-    eprintln!("{}", textwrap::fill(text, options));
+    output::tell(&textwrap::fill(text, options));
 }
 
 #[cfg(test)]

@@ -11,11 +11,13 @@ mod error;
 mod interpolate;
 mod place;
 mod query;
+mod rounded;
 mod tables;
 
 pub use error::ClimateError;
 pub use place::{Place, find_place, find_place_leaving_out};
 pub use query::PlaceQuery;
+pub use rounded::to_the_town;
 pub use tables::{
     ClimateRules, ClimateSource, NORMALS_TEXT, POSTAL_TEXT, PostalArea, RULES_TEXT, SOURCES_TEXT,
     Station, climate_sources, parse_normals, parse_postal_areas, parse_rules, parse_sources,

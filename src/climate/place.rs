@@ -120,8 +120,8 @@ fn place_of_postal(given: &str, left_out: Option<&str>) -> Result<Place, Climate
                 prefix: code.prefix.clone(),
             })?;
             warnings.push(format!(
-                "{} is not in the postal table: the position is the middle of all codes that begin with {letter}, \
-                 and very rough; give latitude,longitude instead.",
+                "{} is not in the postal table. The position is the center of all codes that begin with {letter}, \
+                 which is very rough; give latitude,longitude instead.",
                 code.prefix
             ));
             area
@@ -137,7 +137,7 @@ fn place_of_postal(given: &str, left_out: Option<&str>) -> Result<Place, Climate
     }
     if area.spread_km > rules().spread_warning_km {
         warnings.push(format!(
-            "Postal area {} reaches {:.0} km from its middle; latitude,longitude is more exact.",
+            "Postal area {} reaches {:.0} km from its center; latitude,longitude is more exact.",
             area.prefix, area.spread_km
         ));
     }
@@ -185,7 +185,7 @@ fn place_of_station(given: &str, left_out: Option<&str>) -> Result<Place, Climat
             };
             let (depression_k, nearest, nearest_km) = depression_around(point, left_out, rules());
             warnings.push(format!(
-                "{} has no dew point of its own; it comes from the stations around, the nearest being {}, \
+                "{} has no dew point data; it comes from nearby stations, the nearest of them {}, \
                  {nearest_km:.0} km away.",
                 station.id,
                 name_of(nearest)
@@ -245,7 +245,7 @@ fn place_of_point(
     warnings.extend(height_warning(&around.neighbors, point, height, rules));
     if dew_point_km > rules.refuse_beyond_km {
         warnings.push(format!(
-            "The nearest station with a dew point is {}, {dew_point_km:.0} km away: humidity is rough here.",
+            "The nearest station with dew point data is {}, {dew_point_km:.0} km away, so humidity is approximate here.",
             name_of(dew_point_station)
         ));
     }
@@ -297,7 +297,7 @@ fn stations_but(left_out: Option<&str>) -> impl Iterator<Item = &'static Station
 fn distance_warning(main: &Neighbor, rules: &ClimateRules) -> Option<String> {
     (main.distance_km > rules.distance_warning_km).then(|| {
         format!(
-            "The station that counts most, {}, is {:.0} km away: read the months with care.",
+            "The main station, {}, is {:.0} km away, so treat the monthly values as approximate.",
             name_of(main.station),
             main.distance_km
         )
@@ -321,16 +321,16 @@ fn height_warning(
     let difference_m = neighbors[0].height_difference_m.unwrap_or(0.0);
     match height {
         HeightKnowledge::Unknown if is_hilly => Some(format!(
-            "The height of this place is not known, and the stations around lie between {lowest_m:.0} and \
-             {highest_m:.0} m: give latitude,longitude,height in meters."
+            "The elevation of this place is not known, and nearby stations are between {lowest_m:.0} and \
+             {highest_m:.0} m: give latitude,longitude,elevation in meters."
         )),
         HeightKnowledge::EstimatedForArea if is_hilly => Some(format!(
-            "The height of this place is taken as {:.0} m, and the stations around lie between {lowest_m:.0} and \
-             {highest_m:.0} m: give latitude,longitude,height in meters if that is wrong.",
+            "The elevation of this place is taken as {:.0} m, and nearby stations are between {lowest_m:.0} and \
+             {highest_m:.0} m: give latitude,longitude,elevation in meters if that is wrong.",
             point.elevation_m.unwrap_or(0.0)
         )),
         _ if difference_m.abs() > rules.height_warning_m => Some(format!(
-            "This place lies {:.0} m {} the station that counts most, {}: read the months with care.",
+            "This place is {:.0} m {} the main station, {}, so treat the monthly values as approximate.",
             difference_m.abs(),
             if difference_m > 0.0 { "above" } else { "below" },
             name_of(neighbors[0].station)
@@ -343,7 +343,7 @@ fn weak_source_warning(station: &Station) -> Option<String> {
     let is_weak = source_of_key(&station.source_key).is_some_and(|it| it.quality == "weak");
     is_weak.then(|| {
         format!(
-            "The record of {} comes from a copy whose origin is weakly documented; its position is approximate.",
+            "The record of {} comes from a copy with a weakly documented origin; its position is approximate.",
             name_of(station)
         )
     })

@@ -180,7 +180,7 @@ fn facts(random: &mut Random, postal: &str, month: usize) -> Visit {
         month + 1,
         1 + random.below(28)
     );
-    let mut visit = parse_visit(&text, "an invented floor")
+    let mut visit = parse_visit(&text, "invented")
         .expect("a date, a place and one answer are a visit")
         .visit;
     if random.chance(table.walk_out_share) {

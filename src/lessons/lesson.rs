@@ -115,7 +115,7 @@ pub fn lesson_in(town: usize, seed: u64, number: usize, level: Level) -> Lesson 
         floor.told.limit.meter_percent = Some(limit);
         floor.told.limit.source = Some(say("lesson.limit_source").to_string());
         // As its file says it, so that `screen` reads the very same.
-        floor.told = parse_visit(&to_toml(&floor.told), "an invented floor")
+        floor.told = parse_visit(&to_toml(&floor.told), "invented")
             .expect("an invented floor is a visit")
             .visit;
         let over_now = floor

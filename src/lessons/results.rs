@@ -9,6 +9,12 @@ use crate::verdict::ways::Way;
 use crate::words::{say, say_with};
 use std::collections::BTreeMap;
 
+/// The columns of class results.
+const COLUMNS: [&str; 6] = ["learner", "floor", "chance", "cause", "way", "asked"];
+
+/// Letters of a learner's name; longer is no name.
+const LONGEST_NAME: usize = 60;
+
 /// One learner's guess on one floor.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ResultRow {
@@ -24,6 +30,15 @@ pub struct ResultRow {
 pub enum ResultsError {
     #[error("{}", say_with("lesson.error.column", &[("file", file), ("column", column)]))]
     Column { file: String, column: &'static str },
+    #[error(
+        "{file}, line 1: column {number}, \"{given}\", {what}; accepted: learner,floor,chance,cause,way,asked, each once; mend the first line"
+    )]
+    Heading {
+        file: String,
+        number: usize,
+        given: String,
+        what: &'static str,
+    },
     #[error("{}", say_with("lesson.error.cell", &[
         ("file", file),
         ("line", &line.to_string()),
@@ -77,6 +92,20 @@ pub fn parse_results(
     };
     let names = reader.headers().map_err(not_read)?.clone();
     let column = |name: &str| names.iter().position(|it| it.eq_ignore_ascii_case(name));
+    for (at, given) in names.iter().enumerate() {
+        let unknown = |what: &'static str| ResultsError::Heading {
+            file: file.to_string(),
+            number: at + 1,
+            given: given.chars().take(LONGEST_NAME).collect(),
+            what,
+        };
+        let Some(name) = COLUMNS.iter().find(|it| it.eq_ignore_ascii_case(given)) else {
+            return Err(unknown("is no column of class results"));
+        };
+        if column(name) != Some(at) {
+            return Err(unknown("stands twice"));
+        }
+    }
     let needed = |name: &'static str| {
         column(name).ok_or(ResultsError::Column {
             file: file.to_string(),
@@ -114,6 +143,14 @@ pub fn parse_results(
                 "",
                 say("lesson.error.name").to_string(),
                 say("lesson.error.name_todo"),
+            ));
+        }
+        if learner.chars().count() > LONGEST_NAME {
+            return Err(wrong(
+                "learner",
+                &learner.chars().take(LONGEST_NAME).collect::<String>(),
+                format!("a name of at most {LONGEST_NAME} letters"),
+                "shorten it",
             ));
         }
         let given = cell(Some(floor_at));

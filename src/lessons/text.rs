@@ -92,11 +92,13 @@ pub(super) fn questions_on(page: &mut Page, view: &LessonView) {
         })
         .collect();
     for pair in each.chunks(2) {
-        page.line(&format!(
-            "  {:<41} {}",
-            pair[0],
-            pair.get(1).map_or("", |it| it.as_str())
-        ));
+        let second = pair.get(1).map_or("", |it| it.as_str());
+        let line = format!("  {:<41} {second}", pair[0]);
+        if line.chars().count() <= page.width() {
+            page.line(&line);
+        } else {
+            pair.iter().for_each(|it| page.line(&format!("  {it}")));
+        }
     }
 }
 

@@ -3,7 +3,9 @@
 use super::priors::Priors;
 use super::simulate::{Dome, SimulatedFloor, Snapshot};
 use crate::season::{STEPS_PER_MONTH, saturation_pa};
-use crate::survey::{Lately, MeterScale, Reading, ReadingValue, Sump, Visit, WaterNow, weak_signs};
+use crate::survey::{
+    Lately, Leak, MeterScale, Reading, ReadingValue, Sump, Visit, WaterNow, weak_signs,
+};
 use crate::units::{MoistureFlux, table_rows, table_text};
 use chrono::{Datelike, NaiveDate};
 use serde::Deserialize;
@@ -69,6 +71,10 @@ crate::named_table! {
         dry_store_mm,
         dome_slab_c,
         darkening_found_most,
+        spot_stands_out_sd,
+        band_stands_out_sd,
+        leak_answered_none,
+        leak_answered_some,
     }
 }
 
@@ -641,12 +647,24 @@ pub fn is_near_wall(reading: &Reading) -> bool {
         .is_some_and(|it| it < EvidenceTable::bundled().band_m)
 }
 
+/// Chance (0 to 1) of a leak before any reading, by what was answered.
+pub fn leak_prior(visit: &Visit) -> f64 {
+    let table = EvidenceTable::bundled();
+    match visit.lot.leak {
+        None => table.leak_prior,
+        Some(Leak::NoLeak) => table.leak_answered_none * table.leak_prior,
+        Some(Leak::Heater | Leak::Washer | Leak::Pipe | Leak::Sewer) => table.leak_answered_some,
+    }
+}
+
 /// The calcium chloride test as it is simulated.
 pub fn dome_test() -> Dome {
     let table = EvidenceTable::bundled();
     Dome::Asked {
         hours: table.dome_hours,
         humidity: table.dome_humidity,
+        slab_c: table.dome_slab_c,
+        layer_m: table.dome_layer_m,
     }
 }
 
@@ -705,7 +723,8 @@ fn grade_group(group: &[&Reading], step: usize) -> Option<Observation> {
             1 => Some((mean, 1, zone)),
             _ => {
                 let rest = (mean * count as f64 - top) / (count - 1) as f64;
-                let stands_out = top - rest > 3.0 * noise * (1.0 + 1.0 / (count - 1) as f64).sqrt();
+                let stands_out = top - rest
+                    > table.spot_stands_out_sd * noise * (1.0 + 1.0 / (count - 1) as f64).sqrt();
                 Some(if stands_out {
                     (top, 1, Zone::Spot)
                 } else {
@@ -719,7 +738,7 @@ fn grade_group(group: &[&Reading], step: usize) -> Option<Observation> {
     let (mean, count, zone) = match (field, band) {
         (Some(field), Some(band)) => {
             let sd = noise * (1.0 / field.1 as f64 + 1.0 / band.1 as f64).sqrt();
-            if band.0 - field.0 > 2.0 * sd {
+            if band.0 - field.0 > table.band_stands_out_sd * sd {
                 band
             } else {
                 field
@@ -764,14 +783,14 @@ impl Scale {
 }
 
 /// Log likelihood of all observations, with every meter's scale integrated out, and the
-/// scale of the meter whose future readings are told, given them.
+/// scale of the meter whose future readings are reported, given them.
 ///
 /// The scale is normal and a reading is the scale times the water content plus normal noise,
 /// so the integral is exact.
 pub fn readings_log(
     observations: &[Observation],
     at_marks: &[Snapshot],
-    told: Option<&str>,
+    reported: Option<&str>,
 ) -> (f64, Scale) {
     let mut log = 0.0;
     let mut meters: Vec<Option<&str>> = Vec::new();
@@ -794,7 +813,7 @@ pub fn readings_log(
             }
         }
     }
-    let mut told_scale = None;
+    let mut reported_scale = None;
     for meter in meters {
         let rows = || {
             observations
@@ -824,11 +843,11 @@ pub fn readings_log(
             mean: pulled / weight,
             sd: 1.0 / weight.sqrt(),
         };
-        if meter == told || told_scale.is_none() {
-            told_scale = Some(posterior);
+        if meter == reported || reported_scale.is_none() {
+            reported_scale = Some(posterior);
         }
     }
-    (log, told_scale.unwrap_or_else(|| Scale::prior(false)))
+    (log, reported_scale.unwrap_or_else(|| Scale::prior(false)))
 }
 
 /// Chance that a taped sheet shows damp.

@@ -1,7 +1,7 @@
 //! Rounds of draws that visits share: the first by place and answers, further ones also by
 //! about the same evidence.
 
-use super::posterior::{FULL, Limits, PreparedVisit, Proposal, Round};
+use super::rounds::{FULL, Limits, PreparedVisit, Proposal, Round};
 use super::simulate::{Dome, Plan};
 use crate::climate::Place;
 use crate::season::STEPS_PER_MONTH;

@@ -3,7 +3,7 @@
 use super::parameters::{FloorParameters, RetarderState, YEARS_DRAWN};
 use crate::climate::Place;
 use crate::season::{
-    self, BalanceMonth, BalanceMonths, Balances, Harmonic, House, Machine, Outdoors,
+    self, BalanceMonth, BalanceMonths, Balances, Harmonic, House, Machine, MonthWeather, Outdoors,
     STEPS_PER_MONTH, SeasonTable, SoilStore, WaterTable, forcing, ground_temperature, room_swing,
     ventilation_conductance,
 };
@@ -19,6 +19,7 @@ pub struct PlaceYear {
     pub mean_c: [f64; 12],
     pub precipitation_mm: [f64; 12],
     pub evapotranspiration_mm: [f64; 12],
+    weather: [MonthWeather; 12],
     outdoors: Outdoors,
     slab_depth_m: f64,
 }
@@ -32,15 +33,16 @@ impl PlaceYear {
     /// The same with another number of steps a month, for checks of convergence.
     pub fn with_steps(place: &Place, below_grade: bool, steps_per_month: usize) -> Self {
         let table = SeasonTable::bundled();
-        let evapotranspiration_mm = std::array::from_fn(|month| {
+        let weather: [MonthWeather; 12] = std::array::from_fn(|month| {
             let middle = (month as f64 + 0.5) * 365.0 / 12.0;
             let length = season::day_length(place.latitude_deg, middle);
-            season::hamon_evapotranspiration(DAYS_OF_MONTH[month], length, place.mean_c[month])
+            MonthWeather::new(DAYS_OF_MONTH[month], length, place.mean_c[month])
         });
         Self {
             mean_c: place.mean_c,
             precipitation_mm: place.precipitation_mm,
-            evapotranspiration_mm,
+            evapotranspiration_mm: weather.map(|it| it.evapotranspiration_mm),
+            weather,
             outdoors: Outdoors::new(&place.mean_c, &place.dew_point_c, steps_per_month),
             slab_depth_m: if below_grade {
                 table.slab_depth_below_grade_m
@@ -60,14 +62,15 @@ impl PlaceYear {
         ground_temperature(self.outdoor(), self.slab_depth_m, diffusivity_m2_day)
     }
 
-    /// Twelve months of balance that repeat, beginning with calendar month `first_month`, then
-    /// `ahead` years of their own rain (up to [`YEARS_DRAWN`]), for `L` houses.
+    /// The balance of `L` houses: the usual year, then twelve months of the reading's year that
+    /// begin with calendar month `first_month`, then `ahead` years of their own rain (up to
+    /// [`YEARS_DRAWN`]).
     pub fn balances<const L: usize>(
         &self,
         parameters: &[&FloorParameters; L],
         first_month: usize,
         ahead: usize,
-    ) -> Vec<BalanceMonths<L>> {
+    ) -> BalanceRun<L> {
         Width::widest().run(BalanceYears {
             place: self,
             parameters,
@@ -76,11 +79,20 @@ impl PlaceYear {
         })
     }
 
-    /// The balance of one house through the months of the year, January first.
+    /// The balance of one house through the months of the reading's year, January first.
     pub fn balance(&self, parameters: &FloorParameters) -> Vec<BalanceMonth> {
-        let months = self.balances(&[parameters], 0, 0);
-        months.iter().map(|it| it.of(0)).collect()
+        let run = self.balances(&[parameters], 0, 0);
+        run.months.iter().map(|it| it.of(0)).collect()
     }
+}
+
+/// The balances of `L` houses through the years.
+#[derive(Debug, Clone)]
+pub struct BalanceRun<const L: usize> {
+    /// The store below in the mean of the place's usual year, mm.
+    pub usual_ground_mm: Lanes<L>,
+    /// The reading's year and those ahead.
+    pub months: Vec<BalanceMonths<L>>,
 }
 
 /// [`PlaceYear::balances`], to be compiled for every width.
@@ -105,33 +117,29 @@ impl<const L: usize> BalanceYears<'_, L> {
         for l in 0..L {
             precipitation_mm[l] = self.place.precipitation_mm[calendar] * rain[l];
         }
-        balance.month(
-            table,
-            self.place.mean_c[calendar],
-            &precipitation_mm,
-            self.place.evapotranspiration_mm[calendar],
-        )
+        balance.month(table, &self.place.weather[calendar], &precipitation_mm)
     }
 }
 
 impl<const L: usize> Work for BalanceYears<'_, L> {
-    type Output = Vec<BalanceMonths<L>>;
+    type Output = BalanceRun<L>;
 
     #[inline(always)]
-    fn run(self) -> Vec<BalanceMonths<L>> {
+    fn run(self) -> BalanceRun<L> {
         let parameters = self.parameters;
         let table = SeasonTable::bundled();
-        let soils = parameters.map(|it| SoilStore {
-            capacity_mm: it.soil_store_mm,
-            release: it.release,
-            all_snow_c: it.all_snow_c,
-        });
-        let mut balance = Balances::new(&soils).with_bypass(parameters.map(|it| it.bypass));
-        let rain = parameters.map(|it| it.year_rain);
-        for _ in 1..table.balance_years as usize {
+        let mut balance = Balances::new(&parameters.map(FloorParameters::soil_store));
+        // Usual years until they repeat: what a slow store holds is that of many years.
+        let usual = parameters.map(|it| it.place_rain);
+        let mut usual_ground_mm = [0.0; L];
+        for _ in 0..table.balance_years as usize {
             let start = balance.clone();
+            usual_ground_mm = [0.0; L];
             for month in 0..12 {
-                self.month(table, &mut balance, month, &rain);
+                let it = self.month(table, &mut balance, month, &usual);
+                for l in 0..L {
+                    usual_ground_mm[l] += it.ground_mm[l] / 12.0;
+                }
             }
             // A year that ends where it began, to the last digit, would only repeat.
             if balance == start {
@@ -141,14 +149,17 @@ impl<const L: usize> Work for BalanceYears<'_, L> {
         let mut months = Vec::with_capacity(12 * (1 + self.ahead));
         for year in 0..=self.ahead {
             let rain = match year {
-                0 => rain,
+                0 => parameters.map(|it| it.year_rain),
                 _ => parameters.map(|it| it.ahead_rain[year - 1]),
             };
             for month in 0..12 {
                 months.push(self.month(table, &mut balance, month, &rain));
             }
         }
-        months
+        BalanceRun {
+            usual_ground_mm,
+            months,
+        }
     }
 }
 
@@ -177,10 +188,25 @@ impl FloorParameters {
         }
     }
 
-    /// The ground about the house, with the drain as it is.
-    pub fn ground_water(&self) -> WaterTable {
+    /// The soil about the house.
+    pub fn soil_store(&self) -> SoilStore {
+        SoilStore {
+            capacity_mm: self.soil_store_mm,
+            release: self.release,
+            melt_mm_k_day: self.melt_mm_k_day,
+            bypass: self.bypass,
+            root_draw: self.root_draw,
+            evapotranspiration: self.evapotranspiration,
+        }
+    }
+
+    /// The ground about the house, with the drain as it is; `usual_ground_mm` is the store below
+    /// in the mean of the place's usual year.
+    pub fn ground_water(&self, usual_ground_mm: f64) -> WaterTable {
+        let recharge_mm = 12.0 * self.release * usual_ground_mm;
         WaterTable {
-            base_m: self.water_table_m,
+            mean_m: self.water_table_m + season::lift_m(recharge_mm),
+            usual_ground_mm,
             specific_yield: self.specific_yield,
             wall_share: self.wall_share,
             drain_cap_m: self.drain_works.then_some(self.drain_cap_m),
@@ -188,7 +214,7 @@ impl FloorParameters {
     }
 }
 
-/// Months of the water table of `L` versions: a year that repeats, then the years ahead.
+/// Months of the water table of `L` versions: the reading's year, then the years ahead.
 #[derive(Debug, Clone)]
 pub struct Levels<const L: usize> {
     /// As the drain leaves it, m above the underside: the reading's year, then those ahead.
@@ -218,8 +244,10 @@ pub fn levels_through<const L: usize>(
     first_month: usize,
     years: usize,
 ) -> Levels<L> {
-    let months = place.balances(parameters, first_month, years);
-    let water = parameters.map(FloorParameters::ground_water);
+    let run = place.balances(parameters, first_month, years);
+    let months = &run.months;
+    let water: [WaterTable; L] =
+        std::array::from_fn(|l| parameters[l].ground_water(run.usual_ground_mm[l]));
     let mut out = Levels {
         capped_m: vec![[0.0; L]; months.len()],
         highest_capped_m: [f64::NEG_INFINITY; L],

@@ -55,6 +55,18 @@ pub fn sample(posterior: &Posterior, weights: &[f64], floors: usize) -> Vec<Samp
     out
 }
 
+/// Whether water stands above the underside of each sampled floor in some of so many months
+/// after the visit.
+pub fn water_above(posterior: &Posterior, sampled: &[Sampled], months: usize) -> Vec<bool> {
+    let stands = |it: &Sampled| {
+        let levels_m = &posterior.groups()[it.draw / LANES].levels_m;
+        levels_m[12..12 + months]
+            .iter()
+            .any(|level| level[it.draw % LANES] > 0.0)
+    };
+    sampled.iter().map(stands).collect()
+}
+
 /// Flux into the dome of a calcium chloride test at the visit, for each draw, kg/(m2 s).
 pub fn dome_flux_now(posterior: &Posterior) -> Vec<f64> {
     let test = dome_test();

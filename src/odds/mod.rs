@@ -3,6 +3,7 @@
 //! It knows what an answer is worth and never what to do about it: that is for `rules` and
 //! `verdict`.
 
+pub mod drying;
 pub mod evidence;
 pub mod first_round;
 pub mod forcing;
@@ -13,5 +14,8 @@ pub mod pareto;
 pub mod posterior;
 pub mod priors;
 pub mod quantiles;
+pub mod rounds;
 pub mod simulate;
 pub mod sobol;
+pub mod view;
+pub mod water_year;

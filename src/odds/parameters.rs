@@ -4,7 +4,7 @@ use super::priors::{Prior, Priors, RetarderChance, RetarderTable, normal_cdf};
 use crate::season::SeasonTable;
 use crate::survey::{
     Dehumidifier, Drainage, LotPosition, Retarder, RetarderProof, Setting, SubDrain, Visit,
-    construction_year, derived_drainage,
+    construction_year, derived_drainage, known_below_grade,
 };
 
 /// Declares the dimensions of a draw, in the order of the Sobol points.
@@ -49,7 +49,7 @@ dimensions! {
     Thickness,
     ContactSupply,
     Fringe,
-    AllSnow,
+    MeltFactor,
     GroundDiffusivity,
     Era,
     SecondYearRain,
@@ -59,6 +59,8 @@ dimensions! {
     BelowGrade,
     SixthYearRain,
     Bypass,
+    RootDraw,
+    EvapotranspirationFactor,
 }
 
 /// How many years ahead are told.
@@ -94,26 +96,10 @@ impl Era {
         Era::From2021,
     ];
 
-    /// The era of a year.
+    /// The era of a year; the rows `era_ends` of `tables/priors.csv` have the edges.
     pub fn of_year(year: i32) -> Self {
-        match year {
-            ..1960 => Era::Before1960,
-            1960..1980 => Era::Before1980,
-            1980..2000 => Era::Before2000,
-            2000..2021 => Era::Before2021,
-            _ => Era::From2021,
-        }
-    }
-
-    /// A year that stands for the era.
-    pub fn middle_year(self) -> i32 {
-        match self {
-            Era::Before1960 => 1950,
-            Era::Before1980 => 1970,
-            Era::Before2000 => 1990,
-            Era::Before2021 => 2010,
-            Era::From2021 => 2022,
-        }
+        let ends = |it: &&Era| f64::from(year) < Priors::bundled().of("era_ends", it.key()).value();
+        *Self::ALL.iter().find(ends).unwrap_or(&Era::From2021)
     }
 
     /// The key of the tables.
@@ -142,6 +128,8 @@ pub struct FloorParameters {
     /// Normal scores of the yearly rain: the year of the reading and of those ahead.
     pub year_score: f64,
     pub ahead_scores: [f64; YEARS_DRAWN],
+    /// Factor on the station's rain in a usual year.
+    pub place_rain: f64,
     /// Factors on the station's rain: the reading's year and the years ahead.
     pub year_rain: f64,
     pub ahead_rain: [f64; YEARS_DRAWN],
@@ -149,7 +137,12 @@ pub struct FloorParameters {
     pub release: f64,
     /// Share of rain and melt that runs past the soil.
     pub bypass: f64,
-    pub all_snow_c: f64,
+    /// Snow that melts for each degree above freezing, mm/(K day).
+    pub melt_mm_k_day: f64,
+    /// Share of the store below that roots draw in a month when the soil is empty.
+    pub root_draw: f64,
+    /// Multiple of the formula's evapotranspiration.
+    pub evapotranspiration: f64,
     pub lot: LotPosition,
     pub water_table_m: f64,
     pub specific_yield: f64,
@@ -192,7 +185,9 @@ pub struct PriorSet {
     bypass: Prior,
     room_follows: f64,
     room_half_follows: f64,
-    all_snow: Prior,
+    melt_factor: Prior,
+    root_draw: Prior,
+    evapotranspiration_factor: Prior,
     lots: [(LotPosition, f64, Prior); 3],
     below_chance: f64,
     below_shift_m: f64,
@@ -257,17 +252,11 @@ impl PriorSet {
             (None, Some(Drainage::Failing)) => "unknown_failing",
             (None, None) => "unknown_unknown",
         };
-        let known_below = match (floor.below_grade, floor.setting) {
-            (Some(known), _) => Some(known),
-            (None, Some(Setting::OnGrade | Setting::Garage | Setting::Suspended)) => Some(false),
-            (None, Some(Setting::Basement | Setting::WalkOut)) => Some(true),
-            (None, None) => None,
-        };
         let below_key = match floor.setting {
             Some(Setting::WalkOut) => "walk_out",
             _ => "below",
         };
-        let below_chance = match known_below {
+        let below_chance = match known_below_grade(floor) {
             Some(known) => f64::from(u8::from(known)),
             None => priors.of("below_grade", "unknown").value(),
         };
@@ -347,7 +336,9 @@ impl PriorSet {
             } else {
                 0.0
             },
-            all_snow: of("all_snow"),
+            melt_factor: of("melt_factor"),
+            root_draw: of("root_draw"),
+            evapotranspiration_factor: of("evapotranspiration_factor"),
             lots,
             below_chance,
             below_shift_m: priors.of("grade_shift", below_key).value(),
@@ -449,6 +440,7 @@ impl PriorSet {
         FloorParameters {
             year_score: score(D::YearRain),
             ahead_scores,
+            place_rain: libm::exp(place),
             year_rain: rain(score(D::YearRain)),
             ahead_rain: ahead_scores.map(rain),
             soil_store_mm: self.soil_store.at(score(D::SoilStore)),
@@ -456,7 +448,11 @@ impl PriorSet {
             bypass: self.bypass.at(score(D::Bypass)),
             room_follows: self.room_follows,
             room_half_follows: self.room_half_follows,
-            all_snow_c: self.all_snow.at(score(D::AllSnow)),
+            melt_mm_k_day: self.melt_factor.at(score(D::MeltFactor)),
+            root_draw: self.root_draw.at(score(D::RootDraw)),
+            evapotranspiration: self
+                .evapotranspiration_factor
+                .at(score(D::EvapotranspirationFactor)),
             lot: *lot,
             water_table_m: water_table.at(score(D::WaterTable)) + shift_m,
             specific_yield: self.specific_yield.at(score(D::SpecificYield)),

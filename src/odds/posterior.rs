@@ -2,79 +2,31 @@
 
 use super::evidence::{
     self, EvidenceTable, Observation, ObservationValue, Scale, Seasons, Sign, chance_at_or_under,
-    observations, readings_log, shared_log, signs, signs_log,
+    readings_log, shared_log,
 };
 use super::first_round::FirstRound;
-use super::forcing::{FloorConstants, PlaceYear};
-use super::outcomes::{Shared, SimulatedFloors};
-use super::parameters::{DIMENSIONS, FloorParameters, PriorSet, YEARS_DRAWN};
-use super::pareto::{Smoothed, effective_draws, smooth, tempered};
+use super::outcomes::SimulatedFloors;
+use super::parameters::YEARS_DRAWN;
+use super::pareto::{Smoothed, effective_draws, smooth};
 use super::priors::{Priors, normal_cdf};
 pub use super::quantiles::weighted_quantiles;
-use super::simulate::{
-    Dome, Group, Highest, LANES, MachinePlan, Plan, SimulatedFloor, Snapshot, Start,
-    run_group_through, run_on,
-};
-use super::sobol::kept_scores;
+pub use super::rounds::{Ahead, Effort, FULL, Limits, plan, seasons};
+use super::rounds::{PreparedVisit, Proposal, Round, mixed};
+use super::simulate::{Group, Highest, LANES, Plan, SimulatedFloor, Snapshot, run_on};
 use crate::climate::Place;
-use crate::season::STEPS_PER_MONTH;
-use crate::slab::Machines;
-use crate::survey::{Dehumidifier, ReadingKind, Visit, age_days};
-use chrono::Datelike;
+use crate::survey::Visit;
 use std::sync::{Arc, OnceLock};
 
-/// How hard to look.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Effort {
-    /// Draws of one round.
-    pub round: usize,
-    /// Most draws altogether.
-    pub most: usize,
-    /// Effective draws that are enough.
-    pub enough: f64,
-    /// Years ahead that are simulated: the next one, or five.
-    pub ahead: Ahead,
-}
-
-/// How far ahead floors are run.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Ahead {
-    NextYear,
-    FiveYears,
-}
-
-impl Effort {
-    /// The same without the years after next.
-    pub fn next_year_only(self) -> Self {
-        Self {
-            ahead: Ahead::NextYear,
-            ..self
-        }
-    }
-}
-
-/// As many as an answer needs.
-pub const FULL: Effort = Effort {
-    round: 1_024,
-    most: 4_096,
-    enough: 200.0,
-    ahead: Ahead::FiveYears,
-};
-
-/// Effective draws that the tempered weights keep when a new round is aimed.
-const AIMING_DRAWS: f64 = 50.0;
-/// Weight of the prior when a new round is aimed, in draws.
-const AIMING_PRIOR: f64 = 30.0;
 /// Share of the weight that may be left out of quantiles and of the years after next.
 const NEGLIGIBLE: f64 = 1.0e-5;
 
-/// What the system being quoted allows; all given ones must hold.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Limits {
-    pub meter_percent: Option<f64>,
-    pub probe_humidity: Option<f64>,
-    /// kg/(m2 s) in the dome test.
-    pub dome_flux: Option<f64>,
+/// What the floors are weighed by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Basis {
+    /// Answers and signs alone: before any reading, and for a reading that is held.
+    Answers,
+    /// The readings as well.
+    Readings,
 }
 
 /// Everything that is known of the floor after the answers and the readings.
@@ -85,7 +37,7 @@ pub struct Posterior {
     pub after: Smoothed,
     /// Weights by answers and signs alone.
     pub before: Smoothed,
-    /// The scale of the meter whose readings are told, for each draw, after the readings.
+    /// The scale of the meter whose readings are reported, for each draw, after the readings.
     pub scales: Vec<Scale>,
     /// The same before any reading.
     pub scale_before: Scale,
@@ -104,87 +56,11 @@ pub struct Posterior {
     pub log_evidence: f64,
     /// Rounds of draws.
     pub rounds: usize,
-    told: Option<String>,
+    reported_meter: Option<String>,
     over_after: OnceLock<Vec<f64>>,
     groups: Vec<Group>,
     /// What each version was like at each observation, draw after draw.
     marks: Vec<Snapshot>,
-}
-
-/// One round's way of drawing: a normal in each dimension.
-#[derive(Debug, Clone)]
-pub(super) struct Proposal {
-    mean: [f64; DIMENSIONS],
-    variance: [f64; DIMENSIONS],
-    log_variance: [f64; DIMENSIONS],
-}
-
-impl Proposal {
-    pub fn prior() -> Self {
-        Self {
-            mean: [0.0; DIMENSIONS],
-            variance: [1.0; DIMENSIONS],
-            log_variance: [0.0; DIMENSIONS],
-        }
-    }
-
-    fn log_density(&self, scores: &[f64; DIMENSIONS]) -> f64 {
-        let mut log = 0.0;
-        for at in 0..DIMENSIONS {
-            let off = scores[at] - self.mean[at];
-            log -= 0.5 * (off * off / self.variance[at] + self.log_variance[at]);
-        }
-        log
-    }
-}
-
-/// A round of draws: where they were drawn and what became of them.
-#[derive(Debug)]
-pub(super) struct Round {
-    proposal: Proposal,
-    scores: Vec<[f64; DIMENSIONS]>,
-    outcomes: Shared,
-}
-
-/// How a visit is laid out in time.
-pub fn plan(visit: &Visit, observations: &[Observation], dome: Dome) -> Plan {
-    let table = EvidenceTable::bundled();
-    let end = visit.visit_date;
-    let start = match age_days(&visit.floor, end) {
-        Some(days) if (days as f64) < table.forgets_years * 365.25 => Start::Placed {
-            months: ((days as f64 / 30.44).ceil() as usize).max(1),
-        },
-        _ => Start::Settled,
-    };
-    let running = |on: bool| if on { Machines::On } else { Machines::Off };
-    // A machine that came within the last year did not make the reading's year.
-    let recent = visit
-        .air
-        .dehumidifier_since
-        .is_some_and(|it| ((end - it).num_days() as f64) < table.machine_settles_days);
-    let there = visit.air.dehumidifier != Some(Dehumidifier::NoMachine);
-    Plan {
-        reading_month: end.month0() as usize,
-        start,
-        machines: MachinePlan {
-            before: running(there && !recent),
-            after: running(there && visit.air.runs_after != Some(false)),
-        },
-        marks: observations.iter().map(|it| it.step).collect(),
-        dome,
-        constants: FloorConstants {
-            density_kg_m3: table.concrete_density,
-            meter_depth_m: table.meter_depth_m,
-            probe_depth: table.probe_depth,
-        },
-    }
-}
-
-/// Seasons of a place, from its balance with middle numbers.
-pub fn seasons(place: &PlaceYear, priors: &PriorSet) -> Seasons {
-    let middle = priors.parameters(&[0.0; DIMENSIONS]);
-    let months = place.balance(&middle);
-    Seasons::from_store(&std::array::from_fn(|month| months[month].ground_mm))
 }
 
 /// Weighs versions of the floor by everything the visit says.
@@ -205,142 +81,6 @@ pub fn posterior_from(
     weigh(&prepared, FULL.next_year_only(), Some(first))
 }
 
-/// A visit as drawing needs it: the priors that its answers select, its signs and readings,
-/// and its calendar.
-pub(super) struct PreparedVisit {
-    pub priors: PriorSet,
-    pub place_year: PlaceYear,
-    pub plan: Plan,
-    limits: Limits,
-    seasons: Seasons,
-    signs: Vec<Sign>,
-    observations: Vec<Observation>,
-    told: Option<String>,
-    told_checked: bool,
-}
-
-impl PreparedVisit {
-    pub fn out(place: &Place, visit: &Visit, limits: Limits) -> Self {
-        let priors = PriorSet::for_visit(visit);
-        let place_year = PlaceYear::new(place, priors.below_grade);
-        let seasons = seasons(&place_year, &priors);
-        let signs = signs(visit, &seasons);
-        let mut observations = observations(visit);
-        // Marks are passed in rising order.
-        observations.sort_by_key(|it| it.step);
-        let plan = plan(visit, &observations, asked_dome(visit, limits));
-        let newest = observations
-            .iter()
-            .rev()
-            .find(|it| matches!(it.value, ObservationValue::Meter { .. }));
-        let told = newest.and_then(|it| it.meter.clone());
-        let told_checked = newest.is_some_and(|it| it.checked);
-        Self {
-            priors,
-            place_year,
-            plan,
-            limits,
-            seasons,
-            signs,
-            observations,
-            told,
-            told_checked,
-        }
-    }
-}
-
-/// The dome test is simulated where a limit or a reading is of that kind.
-pub(super) fn asked_dome(visit: &Visit, limits: Limits) -> Dome {
-    let asks_dome = limits.dome_flux.is_some()
-        || visit
-            .readings
-            .iter()
-            .any(|it| it.kind() == ReadingKind::CalciumChloride);
-    if asks_dome {
-        evidence::dome_test()
-    } else {
-        Dome::NotAsked
-    }
-}
-
-/// Signs and readings as far as they matter for where to look.
-struct Coarse {
-    signs: Vec<Sign>,
-    observations: Vec<Observation>,
-}
-
-impl PreparedVisit {
-    fn coarse(&self) -> Coarse {
-        Coarse {
-            signs: self.signs.iter().filter_map(Sign::coarse).collect(),
-            observations: self.observations.iter().map(Observation::coarse).collect(),
-        }
-    }
-
-    /// Draws and simulates a round; `from` draws went before it.
-    pub fn draw(
-        &self,
-        proposal: Proposal,
-        from: usize,
-        size: usize,
-        plan: &Plan,
-        years: usize,
-    ) -> (Round, Vec<Group>) {
-        let spread = proposal.variance.map(f64::sqrt);
-        let scores: Vec<[f64; DIMENSIONS]> = (from..from + size)
-            .map(|index| {
-                let even = kept_scores(index);
-                std::array::from_fn(|at| proposal.mean[at] + spread[at] * even[at])
-            })
-            .collect();
-        let mut groups = Vec::with_capacity(size / LANES);
-        let mut outcomes = Vec::with_capacity(size);
-        for chunk in scores.chunks_exact(LANES) {
-            let parameters: [FloorParameters; LANES] =
-                std::array::from_fn(|l| self.priors.parameters(&chunk[l]));
-            let (group, mut some) =
-                run_group_through(&self.place_year, plan, &self.priors, &parameters, years);
-            // What may be shared is never run on.
-            if years > 1 {
-                groups.push(group);
-            }
-            outcomes.append(&mut some);
-        }
-        let round = Round {
-            proposal,
-            scores,
-            outcomes: Shared::new(outcomes),
-        };
-        (round, groups)
-    }
-
-    /// The next way of drawing, from the rounds so far and the coarse evidence.
-    fn next_proposal(
-        &self,
-        coarse: &Coarse,
-        rounds: &[Arc<Round>],
-        marks: &[Snapshot],
-    ) -> Proposal {
-        let first_month = self.plan.reading_month + 1;
-        let mut logs = mixed(rounds);
-        let outcomes = rounds.iter().flat_map(|it| it.outcomes.outcomes());
-        for (draw, outcome) in outcomes.enumerate() {
-            let snapshots: Vec<Snapshot> = coarse
-                .observations
-                .iter()
-                .enumerate()
-                .map(|(mark, it)| match it.value {
-                    ObservationValue::Dome { .. } => marks[draw * self.observations.len() + mark],
-                    _ => outcome.reading_year[(first_month + it.step / STEPS_PER_MONTH) % 12],
-                })
-                .collect();
-            logs[draw] += signs_log(&coarse.signs, outcome);
-            logs[draw] += readings_log(&coarse.observations, &snapshots, self.told.as_deref()).0;
-        }
-        next_proposal(rounds, &logs)
-    }
-}
-
 fn weigh(prepared: &PreparedVisit, effort: Effort, first: Option<&FirstRound>) -> Posterior {
     let PreparedVisit {
         plan,
@@ -348,8 +88,8 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, first: Option<&FirstRound>) -
         seasons,
         signs,
         observations,
-        told,
-        told_checked,
+        reported_meter,
+        reported_checked,
         ..
     } = prepared;
     let coarse = prepared.coarse();
@@ -394,7 +134,7 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, first: Option<&FirstRound>) -
         for draw in from..outcomes.len() {
             let at_marks = &marks[draw * observations.len()..(draw + 1) * observations.len()];
             sign_logs.push(shared_log(signs, |sign| by_sign[sign][draw - from]));
-            let (log, scale) = readings_log(observations, at_marks, told.as_deref());
+            let (log, scale) = readings_log(observations, at_marks, reported_meter.as_deref());
             reading_logs.push(log);
             scales.push(scale);
         }
@@ -420,7 +160,7 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, first: Option<&FirstRound>) -
             after: smoothed,
             before,
             scales,
-            scale_before: Scale::prior(*told_checked),
+            scale_before: Scale::prior(*reported_checked),
             observations: observations.clone(),
             signs: signs.clone(),
             seasons: seasons.clone(),
@@ -431,7 +171,7 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, first: Option<&FirstRound>) -
             reading_is_high,
             log_evidence,
             rounds: rounds.len(),
-            told: told.clone(),
+            reported_meter: reported_meter.clone(),
             over_after: OnceLock::new(),
             groups,
             marks,
@@ -445,56 +185,11 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, first: Option<&FirstRound>) -
     }
 }
 
-/// Log of the prior over the mixture of the rounds' densities, for each draw.
-fn mixed(rounds: &[Arc<Round>]) -> Vec<f64> {
-    let scores = rounds.iter().flat_map(|it| &it.scores);
-    if rounds.len() == 1 {
-        // Of the prior alone each draw counts the same.
-        return scores.map(|_| 0.0).collect();
-    }
-    scores
-        .map(|it| {
-            let logs: Vec<f64> = rounds
-                .iter()
-                .map(|by| by.proposal.log_density(it))
-                .collect();
-            let highest = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-            let sum: f64 = logs.iter().map(|log| libm::exp(log - highest)).sum();
-            logs[0] - highest - libm::log(sum / rounds.len() as f64)
-        })
-        .collect()
-}
-
 /// Log of the mean of numbers given by their logs.
 fn mean_of_logs(logs: &[f64]) -> f64 {
     let highest = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let sum: f64 = logs.iter().map(|it| libm::exp(it - highest)).sum();
     highest + libm::log(sum / logs.len() as f64)
-}
-
-/// A normal about the draws that count, drawn toward the prior where few do.
-fn next_proposal(rounds: &[Arc<Round>], log_weights: &[f64]) -> Proposal {
-    let scores = || rounds.iter().flat_map(|it| &it.scores);
-    let (weights, _) = tempered(log_weights, AIMING_DRAWS);
-    let effective = effective_draws(&weights);
-    let trust = effective / (effective + AIMING_PRIOR);
-    let mut proposal = Proposal::prior();
-    for at in 0..DIMENSIONS {
-        let mean: f64 = weights
-            .iter()
-            .zip(scores())
-            .map(|(weight, it)| weight * it[at])
-            .sum();
-        let variance: f64 = weights
-            .iter()
-            .zip(scores())
-            .map(|(weight, it)| weight * (it[at] - mean) * (it[at] - mean))
-            .sum();
-        proposal.mean[at] = trust * mean;
-        proposal.variance[at] = (trust * variance + 1.0 - trust).clamp(0.3, 1.0);
-        proposal.log_variance[at] = libm::log(proposal.variance[at]);
-    }
-    proposal
 }
 
 /// Least two-sided chance of the readings among floors weighed without them.
@@ -646,7 +341,8 @@ impl Posterior {
                         ..*it
                     })
                     .collect();
-                let (log, scale) = readings_log(&self.observations, &scaled, self.told.as_deref());
+                let (log, scale) =
+                    readings_log(&self.observations, &scaled, self.reported_meter.as_deref());
                 scales.push(Scale {
                     mean: scale.mean * ratio,
                     sd: scale.sd * ratio,
@@ -700,45 +396,6 @@ impl Posterior {
             }
         }
         weighted_quantiles(&mut values, chances)
-    }
-
-    /// Chance of going over in the next year without one sign: after the readings, or
-    /// before them for a reading that is held.
-    pub fn chance_without_sign(&self, question: &str, held: bool) -> f64 {
-        let rest: Vec<Sign> = self
-            .signs
-            .iter()
-            .filter(|it| it.question != question)
-            .cloned()
-            .collect();
-        let weights = if held {
-            &self.before.weights
-        } else {
-            &self.after.weights
-        };
-        let logs: Vec<f64> = self
-            .outcomes
-            .iter()
-            .zip(weights)
-            .map(|(outcome, weight)| {
-                libm::log(weight.max(1.0e-300)) - signs_log(&self.signs, outcome)
-                    + signs_log(&rest, outcome)
-            })
-            .collect();
-        smooth(&logs)
-            .weights
-            .iter()
-            .enumerate()
-            .filter(|(_, weight)| **weight > 0.0)
-            .map(|(draw, weight)| {
-                let scale = if held {
-                    self.scale_before
-                } else {
-                    self.scales[draw]
-                };
-                weight * self.over_next_year(draw, scale)
-            })
-            .sum()
     }
 
     /// Chance of a leak that no answer tells of, by the first meter reading.

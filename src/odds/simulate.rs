@@ -1,6 +1,5 @@
 //! Many versions of one floor, simulated through the reading's year and the years ahead.
 
-use super::evidence::EvidenceTable;
 use super::forcing::{FloorConstants, NODES, PlaceYear, floor_set, levels_through};
 use super::parameters::{FloorParameters, PriorSet, YEARS_AHEAD, YEARS_DRAWN};
 use crate::season::STEPS_PER_MONTH;
@@ -52,7 +51,16 @@ pub struct Plan {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Dome {
     NotAsked,
-    Asked { hours: f64, humidity: f64 },
+    Asked {
+        /// Length of the test, h.
+        hours: f64,
+        /// Humidity of the air over the salt, 0 to 1.
+        humidity: f64,
+        /// Temperature of the slab, °C.
+        slab_c: f64,
+        /// The skin that the dome dries, m of still air.
+        layer_m: f64,
+    },
 }
 
 /// A floor at the time of a reading, or over a month.
@@ -116,14 +124,20 @@ pub struct Highest {
 }
 
 impl Highest {
+    /// Of one month.
+    pub fn of_month(month: &Snapshot) -> Self {
+        Self {
+            meter_fraction: month.meter_fraction,
+            probe_humidity: month.probe_humidity,
+            dome_flux: month.dome_flux,
+        }
+    }
+
     /// Of one year.
     pub fn of(year: &Year) -> Self {
-        let most = |value: fn(&Snapshot) -> f64| year.iter().map(value).fold(0.0, f64::max);
-        Self {
-            meter_fraction: most(|it| it.meter_fraction),
-            probe_humidity: most(|it| it.probe_humidity),
-            dome_flux: most(|it| it.dome_flux),
-        }
+        year.iter()
+            .map(Self::of_month)
+            .fold(Self::default(), Self::and)
     }
 
     /// Of these years and of others.
@@ -156,6 +170,22 @@ pub fn run_group(
     parameters: &[FloorParameters; LANES],
 ) -> (Group, Vec<SimulatedFloor>) {
     run_group_through(place, plan, priors, parameters, YEARS_DRAWN)
+}
+
+/// What each of some versions does through the reading's year and the next.
+pub fn simulate_each(
+    place: &PlaceYear,
+    plan: &Plan,
+    priors: &PriorSet,
+    parameters: &[FloorParameters],
+) -> Vec<SimulatedFloor> {
+    let mut out = Vec::with_capacity(parameters.len());
+    for some in parameters.chunks(LANES) {
+        let lanes = std::array::from_fn(|l| some[l.min(some.len() - 1)].clone());
+        let (_, outcomes) = run_group(place, plan, priors, &lanes);
+        out.extend(outcomes.into_iter().take(some.len()));
+    }
+    out
 }
 
 /// [`run_group`] with the water table of `years` ahead alone; of one year where nothing will
@@ -387,11 +417,18 @@ pub fn dome_flux<const CUT: usize, const L: usize, R: Real>(
 ) -> [f64; L] {
     match dome {
         Dome::NotAsked => [0.0; L],
-        Dome::Asked { hours, humidity } => set.width.run(DomeTest {
+        Dome::Asked {
+            hours,
+            humidity,
+            slab_c,
+            layer_m,
+        } => set.width.run(DomeTest {
             set,
             state,
             hours,
             humidity,
+            slab_c,
+            layer_m,
         }),
     }
 }
@@ -402,6 +439,8 @@ struct DomeTest<'a, const CUT: usize, const L: usize, R> {
     state: &'a SlabState<CUT, L, R>,
     hours: f64,
     humidity: f64,
+    slab_c: f64,
+    layer_m: f64,
 }
 
 impl<const CUT: usize, const L: usize, R: Real> Work for DomeTest<'_, CUT, L, R> {
@@ -411,11 +450,11 @@ impl<const CUT: usize, const L: usize, R: Real> Work for DomeTest<'_, CUT, L, R>
     fn run(self) -> [f64; L] {
         let set = self.set;
         let mut state = SlabState::at_rest(self.state.now);
-        let slab_pa = crate::season::saturation_pa(EvidenceTable::bundled().dome_slab_c);
+        let slab_pa = crate::season::saturation_pa(self.slab_c);
         let saturation_pa = [[R::of(slab_pa); L]; CUT];
         let dry = [R::of(self.humidity * slab_pa); L];
-        // The skin that the dome dries stands in series with the still air; see the table's row.
-        let film = [R::of(supply_through(EvidenceTable::bundled().dome_layer_m)); L];
+        // The skin that the dome dries stands in series with the still air.
+        let film = [R::of(supply_through(self.layer_m)); L];
         let room = RoomSide {
             film,
             through_air: film,

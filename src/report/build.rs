@@ -9,6 +9,7 @@ use crate::survey::{MeterScale, Reading, ReadingKind, ReadingValue, Visit, diges
 use crate::units::tables_digest;
 use crate::verdict::finish::Exclusion;
 use crate::verdict::next::NextStep;
+use crate::verdict::seasons::SeasonMonth;
 use crate::verdict::ways::{Way, WayOutcome};
 use crate::verdict::{Cause, GradeTable, MonthAhead, Score, Unexplained, Verdict, open_questions};
 use crate::words::{self, chance_words, say, say_with};
@@ -83,13 +84,20 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         score: verdict.score.as_ref().map(score_said),
         wettest_month: verdict.wettest_month,
         wet_season: verdict.wet_season.clone(),
+        water_season: verdict.seasons.water.clone(),
+        damp_air_season: verdict.seasons.damp_air.clone(),
         from_below_probability: rounded(verdict.from_below),
         sweating_months: verdict.sweating_months.clone(),
         // A refused floor has no estimate at all.
         months: if is_refused {
             Vec::new()
         } else {
-            verdict.months.iter().map(month_said).collect()
+            verdict
+                .months
+                .iter()
+                .zip(&verdict.seasons.months)
+                .map(|(month, season)| month_said(month, season))
+                .collect()
         },
         causes: verdict
             .causes
@@ -117,7 +125,10 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         quoted_way: verdict.quoted,
         preferred_way: verdict.ways.as_ref().map(|it| it.preferred),
         water_above_probability: verdict.ways.as_ref().map(|it| rounded(it.water_above)),
-        exceedance_wet_year: verdict.chance_wet_year.map(rounded),
+        exceedance_wet_year: verdict.chance_wet_year.map(|wet| {
+            // Fewer floors are run through a wet year; none of them is drier in it.
+            rounded(verdict.chance.map_or(wet, |it| wet.max(it)))
+        }),
         next: verdict.next.iter().map(next_said).collect(),
         come_back: come_back(verdict, visit),
         zones: verdict.zones.as_ref().map(|it| ZonesSaid {
@@ -178,8 +189,11 @@ fn score_said(score: &Score) -> ScoreSaid {
     }
 }
 
-fn month_said(it: &MonthAhead) -> MonthSaid {
+fn month_said(it: &MonthAhead, season: &SeasonMonth) -> MonthSaid {
     MonthSaid {
+        contact_chance: rounded(season.contact),
+        over_share: rounded(season.over_share),
+        damp_air_chance: rounded(season.damp_air),
         month: it.month,
         reading_p10: rounded(it.reading_p10),
         reading_p50: rounded(it.reading_p50),
@@ -210,14 +224,14 @@ fn gates_said(verdict: &Verdict) -> Vec<GateSaid> {
         .chain(unexplained)
         .map(|(id, retest_after)| GateSaid {
             id: id.to_string(),
-            reason: gate_words(id, "reason"),
-            action: gate_words(id, "action"),
+            reason: gate_words(id, &format!("gate.{id}.reason")),
+            action: gate_words(id, &format!("gate.{id}.action")),
             retest_after,
         });
     refused.into_iter().chain(held).collect()
 }
 
-fn gate_words(id: &str, part: &str) -> String {
+pub(super) fn gate_words(id: &str, key: &str) -> String {
     let table = GateTable::bundled();
     let days = match id {
         "too_new" | "too_new_or_unknown" => table.youngest_days,
@@ -226,7 +240,7 @@ fn gate_words(id: &str, part: &str) -> String {
         _ => table.uncovered_days,
     };
     say_with(
-        &format!("gate.{id}.{part}"),
+        key,
         &[
             ("days", &format!("{days}")),
             ("percent", &format!("{}", table.meter_top_percent)),
@@ -247,19 +261,19 @@ fn reading_said(it: &Reading) -> ReadingSaid {
         ReadingValue::Sheet(damp) => Measured::Damp(damp),
     };
     let kind = match it.kind() {
-        ReadingKind::Meter => "reading.file.meter",
-        ReadingKind::Probe => "reading.file.probe",
-        ReadingKind::CalciumChloride => "reading.file.calcium_chloride",
-        ReadingKind::Sheet => "reading.file.sheet",
+        ReadingKind::Meter => "measured.file.meter",
+        ReadingKind::Probe => "measured.file.probe",
+        ReadingKind::CalciumChloride => "measured.file.calcium_chloride",
+        ReadingKind::Sheet => "measured.file.sheet",
     };
     let (key, number) = match measured {
-        Measured::Percent(it) => ("reading.file.percent", it.to_string()),
-        Measured::RelativeScale(it) => ("reading.file.relative", it.to_string()),
-        Measured::UnknownScale(it) => ("reading.file.unknown", it.to_string()),
-        Measured::ProbePercent(it) => ("reading.file.humidity", format!("{it:.0}")),
-        Measured::Pounds(it) => ("reading.file.pounds", it.to_string()),
-        Measured::Damp(true) => ("reading.file.damp", String::new()),
-        Measured::Damp(false) => ("reading.file.dry", String::new()),
+        Measured::Percent(it) => ("measured.file.percent", it.to_string()),
+        Measured::RelativeScale(it) => ("measured.file.relative", it.to_string()),
+        Measured::UnknownScale(it) => ("measured.file.unknown", it.to_string()),
+        Measured::ProbePercent(it) => ("measured.file.humidity", format!("{it:.0}")),
+        Measured::Pounds(it) => ("measured.file.pounds", it.to_string()),
+        Measured::Damp(true) => ("measured.file.damp", String::new()),
+        Measured::Damp(false) => ("measured.file.dry", String::new()),
     };
     ReadingSaid {
         date: it.date,

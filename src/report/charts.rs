@@ -1,6 +1,6 @@
 //! The three drawings of the estimator's report, each with what it shows in words and figures.
 
-use super::paper::{Course, Figure, typed};
+use super::paper::{Course, Figure, struck, typed};
 use super::said::{
     capital, day_words, distance, measured_words, month_name, short_chance, test_words,
 };
@@ -313,7 +313,7 @@ impl<'a> YearAhead<'a> {
     /// The months in which water from below is likeliest, shaded behind the readings.
     fn shade_season(&self, svg: &mut Svg, panel: &Panel) {
         for (at, it) in self.months.iter().enumerate() {
-            if self.report.wet_season.contains(&it.month) {
+            if self.report.water_season.contains(&it.month) {
                 let left = Self::x(at + 1) - 0.5 * Self::step();
                 svg.rect("season", (left, panel.top), (Self::step(), panel.height));
             }
@@ -454,7 +454,7 @@ pub fn compared_years(own: &Report, tried: &Report) -> Option<Figure> {
             .collect()
     };
     svg.polyline("own", &course(own));
-    svg.polyline("likely", &course(tried));
+    svg.polyline("likely tried", &course(tried));
     for at in course(tried) {
         svg.circle("ring", at, 3.5);
     }
@@ -490,8 +490,25 @@ pub fn compared_years(own: &Report, tried: &Report) -> Option<Figure> {
 
 /// Months that a bond line is followed for.
 const MONTHS: usize = 60;
+/// Small drawings beside each other, the gap between them, and their height.
+const SMALL_COLUMNS: usize = 2;
+const SMALL_GAP: f64 = 14.0;
+const SMALL_HIGH: f64 = 104.0;
 
-/// Humidity at the bond line over five years, a small drawing for each way.
+/// Width of a small drawing.
+fn small_wide() -> f64 {
+    (WIDTH - 4.0 - LEFT - SMALL_GAP) / SMALL_COLUMNS as f64
+}
+
+/// Highest humidity of a year at the bond line, percent; `which` is low, middle or high.
+fn highest_bond(it: &WaySaid, year: usize, which: usize) -> f64 {
+    it.bond_course[12 * (year - 1)..12 * year]
+        .iter()
+        .map(|it| 100.0 * it[which])
+        .fold(0.0, f64::max)
+}
+
+/// Humidity at the bond line over five years, a small drawing for each option.
 pub(super) fn bond(report: &Report) -> Option<Figure> {
     let ways: Vec<&WaySaid> = report
         .ways
@@ -508,99 +525,30 @@ pub(super) fn bond(report: &Report) -> Option<Figure> {
         .flat_map(|it| it.bond_course.iter().map(|it| 100.0 * it[0]))
         .fold(100.0, f64::min);
     let least = (lowest / 10.0).floor() * 10.0;
-    let (columns, gap, high) = (2, 14.0, 104.0);
-    let wide = (WIDTH - 4.0 - LEFT - gap) / columns as f64;
-    let rows_of = ways.len().div_ceil(columns);
-    let mut svg = Svg::new(WIDTH, high * rows_of as f64 + 4.0);
+    let rows_of = ways.len().div_ceil(SMALL_COLUMNS);
+    let mut svg = Svg::new(WIDTH, SMALL_HIGH * rows_of as f64 + 4.0);
     for (at, it) in ways.iter().enumerate() {
-        let left = LEFT + (wide + gap) * (at % columns) as f64;
-        let top = high * (at / columns) as f64;
-        let panel = Panel {
-            top: top + 32.0,
-            height: 52.0,
-            least,
-            most: 100.0,
-        };
-        let mut name = say(&format!("way.{}", it.way.word())).to_string();
-        if it.way == report.quoted_way {
-            name = say_with("chart.bond.quoted", &[("way", &name)]);
-        }
-        for (line, part) in textwrap::wrap(&name, 30).iter().take(2).enumerate() {
-            let class = if it.way == report.quoted_way {
-                "number strong"
-            } else {
-                "number"
-            };
-            svg.text(
-                class,
-                (left, top + 13.0 + 13.0 * line as f64),
-                Anchor::Start,
-                part,
-            );
-        }
-        let x = |month: f64| left + wide * month / MONTHS as f64;
-        let course = |which: usize| -> Vec<(f64, f64)> {
-            it.bond_course
-                .iter()
-                .enumerate()
-                .map(|(month, it)| (x(month as f64 + 0.5), panel.y(100.0 * it[which])))
-                .collect()
-        };
-        for value in [least, 100.0] {
-            svg.line(
-                "grid",
-                (left, panel.y(value)),
-                (left + wide, panel.y(value)),
-            );
-            if at % columns == 0 {
-                let name = format!("{value:.0}");
-                svg.text(
-                    "number",
-                    (left - 4.0, panel.y(value) + 4.0),
-                    Anchor::End,
-                    &name,
-                );
-            }
-        }
-        for year in 1..=5 {
-            let here = x(12.0 * f64::from(year));
-            svg.line("grid", (here, panel.bottom()), (here, panel.bottom() + 3.0));
-            let middle = x(12.0 * f64::from(year) - 6.0);
-            svg.text(
-                "number",
-                (middle, panel.bottom() + 13.0),
-                Anchor::Middle,
-                &year.to_string(),
-            );
-        }
-        svg.band(&course(0), &course(2));
-        svg.polyline("likely", &course(1));
-        svg.line(
-            "limit",
-            (left, panel.y(liquid)),
-            (left + wide, panel.y(liquid)),
-        );
+        let is_quoted = it.way == report.quoted_way;
+        bond_of_way(&mut svg, at, it, is_quoted, least);
     }
-    let highest = |it: &WaySaid, year: usize, which: usize| {
-        it.bond_course[12 * (year - 1)..12 * year]
-            .iter()
-            .map(|it| 100.0 * it[which])
-            .fold(0.0, f64::max)
-    };
-    let rows: Vec<Vec<String>> =
-        ways.iter()
-            .map(|it| {
-                let mut row = vec![say(&format!("way.{}", it.way.word())).to_string()];
-                row.extend([1, 2, 5].map(|year| {
-                    format!("{:.0} ({:.0})", highest(it, year, 1), highest(it, year, 2))
-                }));
-                row.push(it.chance_5y.map_or_else(String::new, short_chance));
-                row
-            })
-            .collect();
+    let rows = ways
+        .iter()
+        .map(|it| {
+            let mut row = vec![say(&format!("way.{}", it.way.word())).to_string()];
+            row.extend([1, 2, 5].map(|year| {
+                format!(
+                    "{:.0} ({:.0})",
+                    highest_bond(it, year, 1),
+                    highest_bond(it, year, 2)
+                )
+            }));
+            row.push(it.chance_5y.map_or_else(String::new, short_chance));
+            row
+        })
+        .collect();
     let under = ways
         .iter()
-        .filter(|it| (1..=5).all(|year| highest(it, year, 1) < liquid))
+        .filter(|it| (1..=5).all(|year| highest_bond(it, year, 1) < liquid))
         .count();
     let says = say_with(
         "chart.bond.says",
@@ -629,42 +577,166 @@ pub(super) fn bond(report: &Report) -> Option<Figure> {
     })
 }
 
+/// The small drawing of one option; `least` is the lowest percent of all of them.
+fn bond_of_way(svg: &mut Svg, at: usize, it: &WaySaid, is_quoted: bool, least: f64) {
+    let wide = small_wide();
+    let left = LEFT + (wide + SMALL_GAP) * (at % SMALL_COLUMNS) as f64;
+    let top = SMALL_HIGH * (at / SMALL_COLUMNS) as f64;
+    let panel = Panel {
+        top: top + 32.0,
+        height: 52.0,
+        least,
+        most: 100.0,
+    };
+    let mut name = say(&format!("way.{}", it.way.word())).to_string();
+    let mut class = "number";
+    if is_quoted {
+        name = say_with("chart.bond.quoted", &[("way", &name)]);
+        class = "number strong";
+    }
+    for (line, part) in textwrap::wrap(&name, 30).iter().take(2).enumerate() {
+        let at = (left, top + 13.0 + 13.0 * line as f64);
+        svg.text(class, at, Anchor::Start, part);
+    }
+    let x = |month: f64| left + wide * month / MONTHS as f64;
+    let across = |svg: &mut Svg, class: &str, value: f64| {
+        let y = panel.y(value);
+        svg.line(class, (left, y), (left + wide, y));
+    };
+    for value in [least, 100.0] {
+        across(svg, "grid", value);
+        if at % SMALL_COLUMNS == 0 {
+            let here = (left - 4.0, panel.y(value) + 4.0);
+            svg.text("number", here, Anchor::End, &format!("{value:.0}"));
+        }
+    }
+    for year in 1..=5 {
+        let end = x(12.0 * f64::from(year));
+        svg.line("grid", (end, panel.bottom()), (end, panel.bottom() + 3.0));
+        let middle = (x(12.0 * f64::from(year) - 6.0), panel.bottom() + 13.0);
+        svg.text("number", middle, Anchor::Middle, &year.to_string());
+    }
+    let course = |which: usize| -> Vec<(f64, f64)> {
+        it.bond_course
+            .iter()
+            .enumerate()
+            .map(|(month, it)| (x(month as f64 + 0.5), panel.y(100.0 * it[which])))
+            .collect()
+    };
+    svg.band(&course(0), &course(2));
+    svg.polyline("likely", &course(1));
+    across(svg, "limit", 100.0 * WayTable::bundled().liquid);
+}
+
 /// Half of the sketched floor's shorter side, m: a spot farther from a wall stands here.
 const DEEPEST_M: f64 = 3.6;
+/// Length of a meter on the sketch.
+const SKETCH_SCALE: f64 = 26.0;
+/// Where the sketch begins.
+const SKETCH_AT: (f64, f64) = (14.0, 8.0);
+
+/// Key of where a reading was taken.
+fn where_is(it: &ReadingSaid) -> &'static str {
+    match it.wall_distance_m {
+        None => "chart.floor.unknown",
+        Some(distance) if distance < EvidenceTable::bundled().band_m => "chart.floor.near",
+        Some(_) => "chart.floor.open",
+    }
+}
 
 /// Where on the floor was read: near the walls or in the open.
 pub(super) fn floor(report: &Report, units: Units) -> Option<Figure> {
     if report.readings.is_empty() {
         return None;
     }
-    let band_m = EvidenceTable::bundled().band_m;
     let has_place = report
         .readings
         .iter()
         .any(|it| it.wall_distance_m.is_some());
-    let scale = 26.0;
-    let (at, size) = ((14.0, 8.0), (WIDTH - 28.0, 2.0 * DEEPEST_M * scale));
+    let rows = report
+        .readings
+        .iter()
+        .enumerate()
+        .map(|(row, it)| reading_row(row + 1, it, units))
+        .collect();
+    let count = |key: &str| {
+        report
+            .readings
+            .iter()
+            .filter(|it| !it.withdrawn && where_is(it) == key)
+            .count()
+            .to_string()
+    };
+    let says = say_with(
+        "chart.floor.says",
+        &[
+            ("near", &count("chart.floor.near")),
+            ("open", &count("chart.floor.open")),
+            ("unknown", &count("chart.floor.unknown")),
+        ],
+    );
+    let title = say("chart.floor.title");
+    Some(Figure {
+        title: title.to_string(),
+        // Without any distance there is nothing to draw.
+        svg: if has_place {
+            sketch(report).done(title, &says)
+        } else {
+            String::new()
+        },
+        says,
+        key: say("chart.floor.key").to_string(),
+        courses: Vec::new(),
+        limit: None,
+        head: strings(&[
+            "chart.floor.number",
+            "chart.floor.date",
+            "chart.floor.reading",
+            "chart.floor.spot",
+            "chart.floor.distance",
+            "chart.floor.where",
+            "chart.floor.meter",
+        ]),
+        rows,
+    })
+}
+
+/// A reading as a row of the table under the sketch.
+fn reading_row(number: usize, it: &ReadingSaid, units: Units) -> Vec<String> {
+    let value = [capital(test_words(it.test)), measured_words(it.measured)].join(": ");
+    vec![
+        number.to_string(),
+        day_words(it.date),
+        if it.withdrawn {
+            [struck(&value).as_str(), say("chart.floor.withdrawn")].join(" ")
+        } else {
+            value
+        },
+        it.spot.as_deref().map_or_else(String::new, typed),
+        it.wall_distance_m
+            .map_or_else(String::new, |it| distance(it, units)),
+        say(where_is(it)).to_string(),
+        it.meter_id.as_deref().map_or_else(String::new, typed),
+    ]
+}
+
+/// A floor with a band along its walls and the spots that were read.
+fn sketch(report: &Report) -> Svg {
+    let (at, scale) = (SKETCH_AT, SKETCH_SCALE);
+    let size = (WIDTH - 28.0, 2.0 * DEEPEST_M * scale);
     let mut svg = Svg::new(WIDTH, size.1 + 24.0);
     svg.rect("near", at, size);
-    let inset = band_m * scale;
+    let inset = EvidenceTable::bundled().band_m * scale;
     svg.rect(
         "open",
         (at.0 + inset, at.1 + inset),
         (size.0 - 2.0 * inset, size.1 - 2.0 * inset),
     );
     svg.rect("wall", at, size);
-    svg.text(
-        "label halo",
-        (at.0 + 8.0, at.1 + size.1 - 8.0),
-        Anchor::Start,
-        say("chart.floor.near"),
-    );
-    svg.text(
-        "label",
-        (at.0 + inset + 6.0, at.1 + inset + 16.0),
-        Anchor::Start,
-        say("chart.floor.open"),
-    );
+    let near = (at.0 + 8.0, at.1 + size.1 - 8.0);
+    svg.text("label halo", near, Anchor::Start, say("chart.floor.near"));
+    let open = (at.0 + inset + 6.0, at.1 + inset + 16.0);
+    svg.text("label", open, Anchor::Start, say("chart.floor.open"));
     let placed: Vec<(usize, &ReadingSaid, f64)> = report
         .readings
         .iter()
@@ -688,86 +760,13 @@ pub(super) fn floor(report: &Report, units: Units) -> Option<Figure> {
         } else {
             svg.diamond("spot", here, 5.0);
         }
+        let number = format!("{}", row + 1);
         svg.text(
             "label halo",
             (here.0, here.1 + 18.0),
             Anchor::Middle,
-            &format!("{}", row + 1),
+            &number,
         );
     }
-    let where_is = |it: &ReadingSaid| {
-        say(match it.wall_distance_m {
-            None => "chart.floor.unknown",
-            Some(distance) if distance < band_m => "chart.floor.near",
-            Some(_) => "chart.floor.open",
-        })
-    };
-    let rows = report
-        .readings
-        .iter()
-        .enumerate()
-        .map(|(row, it)| {
-            let from_wall = it
-                .wall_distance_m
-                .map_or_else(String::new, |it| distance(it, units));
-            let value = [capital(test_words(it.test)), measured_words(it.measured)].join(": ");
-            vec![
-                (row + 1).to_string(),
-                day_words(it.date),
-                if it.withdrawn {
-                    [
-                        super::paper::struck(&value).as_str(),
-                        say("chart.floor.withdrawn"),
-                    ]
-                    .join(" ")
-                } else {
-                    value
-                },
-                it.spot.as_deref().map_or_else(String::new, typed),
-                from_wall,
-                where_is(it).to_string(),
-                it.meter_id.as_deref().map_or_else(String::new, typed),
-            ]
-        })
-        .collect();
-    let count = |key: &str| {
-        report
-            .readings
-            .iter()
-            .filter(|it| !it.withdrawn && where_is(it) == say(key))
-            .count()
-            .to_string()
-    };
-    let says = say_with(
-        "chart.floor.says",
-        &[
-            ("near", &count("chart.floor.near")),
-            ("open", &count("chart.floor.open")),
-            ("unknown", &count("chart.floor.unknown")),
-        ],
-    );
-    let title = say("chart.floor.title");
-    Some(Figure {
-        title: title.to_string(),
-        // Without any distance there is nothing to draw.
-        svg: if has_place {
-            svg.done(title, &says)
-        } else {
-            String::new()
-        },
-        says,
-        key: say("chart.floor.key").to_string(),
-        courses: Vec::new(),
-        limit: None,
-        head: strings(&[
-            "chart.floor.number",
-            "chart.floor.date",
-            "chart.floor.reading",
-            "chart.floor.spot",
-            "chart.floor.distance",
-            "chart.floor.where",
-            "chart.floor.meter",
-        ]),
-        rows,
-    })
+    svg
 }

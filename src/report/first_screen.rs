@@ -184,9 +184,11 @@ pub fn headline_words(report: &Report) -> String {
     match (headline.state, headline.grade) {
         (HeadlineState::OverToday, _) => say("headline.over_today").to_string(),
         (HeadlineState::NoEstimate, _) => say("refused.headline").to_string(),
-        (HeadlineState::NoGrade, _) | (HeadlineState::Graded, None) => {
-            say("held.headline").to_string()
-        }
+        (HeadlineState::NoGrade, _) | (HeadlineState::Graded, None) => say(match report.advice {
+            Advice::UnexplainedHigh | Advice::UnexplainedLow => "held.unexplained",
+            _ => "held.headline",
+        })
+        .to_string(),
         (HeadlineState::Graded, Some(grade)) => {
             let of = match headline.of {
                 HeadlineOf::BareFloor => say("of.bare_floor"),
@@ -210,6 +212,29 @@ pub(super) fn grade_name(report: &Report, grade: Grade) -> &'static str {
         Grade::High => "grade.high",
         Grade::VeryHigh => "grade.very_high",
     })
+}
+
+/// The bare floor's grade and chance, or that it has none, for what-ifs side by side.
+pub fn bare_floor_words(report: &Report) -> String {
+    if report.refused {
+        return say("refused.headline").to_string();
+    }
+    let Some((grade, chance)) = report.grade.zip(report.exceedance_probability) else {
+        let alone = report
+            .before_reading
+            .as_ref()
+            .map_or_else(String::new, |it| chance_words(it.exceedance_probability));
+        return say_with("page.what_if.held", &[("chance", &alone)]);
+    };
+    let mut parts = vec![grade_name(report, grade).to_string(), chance_words(chance)];
+    parts.extend(report.grade_raised_by.iter().map(|raise| {
+        say(match raise {
+            Raise::SpringDarkening => "page.raised.spring_darkening",
+            Raise::StandingWater => "page.raised.standing_water",
+        })
+        .to_string()
+    }));
+    parts.join(", ")
 }
 
 /// The month in which the floor is likely to read highest, where one stands out.
@@ -336,18 +361,30 @@ pub(super) fn quoted_chance(report: &Report) -> Option<f64> {
 
 /// A clue as a sentence.
 pub(super) fn clue_words(report: &Report, clue: Clue) -> String {
-    let key = format!("clue.{}", clue.word());
     match (clue, report.springs_watched) {
         (Clue::DarkPatches | Clue::NoDarkPatches, Some(springs)) if springs > 0 => say_with(
-            &format!("{key}.springs"),
+            &format!("clue.{}.springs", clue.word()),
             &[("springs", &springs.to_string())],
         ),
-        _ => say(&key).to_string(),
+        _ => say(&format!("clue.{}", clue.word())).to_string(),
     }
 }
 
-/// The likeliest source of the water.
+/// Whether the readings show the walls wetter than the open floor, more likely than not.
+pub(super) fn walls_are_wet(report: &Report) -> bool {
+    report.zones.as_ref().is_some_and(|it| it.band >= 0.5)
+}
+
+/// The likeliest source of the water. Walls that read wetter than the open floor point to water
+/// at the walls, whatever the answers alone would name.
 pub(super) fn likely_cause(report: &Report) -> Option<(Cause, f64)> {
+    if walls_are_wet(report) {
+        return report
+            .causes
+            .iter()
+            .find(|it| it.cause == Cause::DrainageAtWalls)
+            .map(|it| (it.cause, it.probability));
+    }
     report
         .causes
         .iter()
@@ -522,7 +559,7 @@ pub(super) fn next_words(report: &Report) -> String {
 pub(super) fn by_answers(report: &Report) -> Option<String> {
     let before = report.before_reading.as_ref().filter(|_| report.held)?;
     Some(say_with(
-        "first.by_answers",
+        "answers_estimate",
         &[("chance", &chance_words(before.exceedance_probability))],
     ))
 }

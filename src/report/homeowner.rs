@@ -3,7 +3,7 @@
 use super::Report;
 use super::paper::{Block, Paper, typed};
 use super::said::day_words;
-use crate::climate::Place;
+use crate::climate::{Place, to_the_town};
 use crate::season::MONTH_NAMES;
 use crate::verdict::GradeTable;
 use crate::verdict::place_prior::PlacePrior;
@@ -47,7 +47,7 @@ pub fn homeowner_sheet(of: HomeSheetOf) -> Paper {
     let number = |it: f64| format!("{it}");
     let mut blocks = vec![Block::Text(say_with(
         "home.intro",
-        &[("place", &of.place.label)],
+        &[("place", &to_the_town(&of.place.label))],
     ))];
     if let Some(report) = of.report {
         verdict(&mut blocks, report);

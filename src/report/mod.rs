@@ -11,6 +11,7 @@ mod charts;
 mod clues;
 mod document;
 mod drying;
+mod explain;
 mod first_screen;
 mod forms;
 mod glance;
@@ -33,7 +34,8 @@ pub use charts::compared_years;
 pub use clues::Clue;
 pub use document::{Extent, HTML_STYLE, document, html, html_body, markdown, text};
 pub use drying::drying_text;
-pub use first_screen::{FIRST_SCREEN_LINES, first_screen, headline_words};
+pub use explain::{Topic, explain, topics};
+pub use first_screen::{FIRST_SCREEN_LINES, bare_floor_words, first_screen, headline_words};
 pub use forms::{COLUMNS as READING_COLUMNS, form};
 pub use glance::{Glance, Quoting, glance};
 pub use home_steps::home_steps;
@@ -48,6 +50,7 @@ use said::readings_said;
 use crate::survey::{AnsweredBy, ReadingKind, Setting};
 use crate::verdict::ways::Way;
 use crate::verdict::{Cause, Grade, OpenPoint, Raise, UsedLimits};
+use crate::words::{say, say_with};
 use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -140,16 +143,16 @@ pub enum LimitSource {
     Named(String),
 }
 
-/// Words of the JSON for a limit that nobody gave.
-const COMMON_PRACTICE: &str = "common practice, no data sheet";
-/// Words of the JSON for a limit without a source.
-const SOURCE_NOT_GIVEN: &str = "source not given";
+/// Row of the JSON's words for a limit that nobody gave.
+const COMMON_PRACTICE: &str = "limit.file.common_practice";
+/// Row of the JSON's words for a limit without a source.
+const SOURCE_NOT_GIVEN: &str = "limit.file.not_given";
 
 impl From<LimitSource> for String {
     fn from(it: LimitSource) -> Self {
         match it {
-            LimitSource::CommonPractice => COMMON_PRACTICE.to_string(),
-            LimitSource::NotGiven => SOURCE_NOT_GIVEN.to_string(),
+            LimitSource::CommonPractice => say(COMMON_PRACTICE).to_string(),
+            LimitSource::NotGiven => say(SOURCE_NOT_GIVEN).to_string(),
             LimitSource::Named(name) => name,
         }
     }
@@ -157,10 +160,12 @@ impl From<LimitSource> for String {
 
 impl From<String> for LimitSource {
     fn from(it: String) -> Self {
-        match it.as_str() {
-            COMMON_PRACTICE => LimitSource::CommonPractice,
-            SOURCE_NOT_GIVEN => LimitSource::NotGiven,
-            _ => LimitSource::Named(it),
+        if it == say(COMMON_PRACTICE) {
+            LimitSource::CommonPractice
+        } else if it == say(SOURCE_NOT_GIVEN) {
+            LimitSource::NotGiven
+        } else {
+            LimitSource::Named(it)
         }
     }
 }
@@ -253,6 +258,12 @@ pub struct MonthSaid {
     pub precipitation_mm: f64,
     /// Middle level of the water table, m above the slab's underside.
     pub water_table_m: f64,
+    /// Chance that ground water or its fringe wets the underside.
+    pub contact_chance: f64,
+    /// Of the floors that go over in the year, the share that is over in this month.
+    pub over_share: f64,
+    /// Chance that the air dampens the floor.
+    pub damp_air_chance: f64,
 }
 
 /// A cause of the wettest month and its chance.
@@ -314,9 +325,7 @@ impl TryFrom<String> for MonthOfYear {
             .and_then(|(year, month)| Some((year.parse().ok()?, month.parse().ok()?)));
         match read {
             Some((year, month)) if (1..=12).contains(&month) => Ok(Self { year, month }),
-            _ => Err(format!(
-                "\"{text}\" is no month; accepted: year-month, 2027-04"
-            )),
+            _ => Err(say_with("month.error", &[("given", &text)])),
         }
     }
 }
@@ -566,6 +575,11 @@ pub struct Report {
     pub wettest_month: u32,
     /// Months close to the wettest, 1 to 12.
     pub wet_season: Vec<u32>,
+    /// Months (1 to 12) in which water from below is likeliest, in the order of time; empty where
+    /// the ground has no season.
+    pub water_season: Vec<u32>,
+    /// The same of damp air.
+    pub damp_air_season: Vec<u32>,
     /// Chance that the wettest month comes from below rather than from the air.
     pub from_below_probability: f64,
     /// Months in which half of the floors sweat.

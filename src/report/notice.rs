@@ -123,22 +123,22 @@ pub enum Standing {
 /// Why there is no notice.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum NoticeError {
-    #[error("there is no notice of a what-if: take back the changed answer first")]
+    #[error("no notice can be made of a what-if: go back to your own answers first")]
     WhatIf,
     #[error(
         "there is no notice of a reading that is held or a floor that is refused: {reason} {action}"
     )]
     Held { reason: String, action: String },
     #[error(
-        "this floor is not fine as it stands, so no notice can say so: write doubtful, fix_first, \
-         against_advice or declined"
+        "this floor does not qualify for the \"fine\" notice; use doubtful, fix_first, against_advice, \
+         or declined"
     )]
     NotFine,
-    #[error("nothing was advised against, so nobody can go ahead against advice: write fine")]
+    #[error("nothing was advised against, so nobody can go ahead against advice; use fine")]
     NothingAdvisedAgainst,
     #[error(
-        "settings of the company: {what}\n  accepted: name, address, phone, email, license in \
-         quotes; wording_read_by_lawyer = true or false"
+        "company settings: {what}\n  accepted: name, address, phone, email, license in quotes; \
+         wording_read_by_lawyer = true or false"
     )]
     Company { what: String },
 }
@@ -406,11 +406,11 @@ fn expected(blocks: &mut Vec<Block>, report: &Report, figures: Figures) {
 fn percent_words(chance: f64) -> String {
     let percent = (100.0 * chance).round();
     if percent < 1.0 {
-        "under 1 %".to_string()
+        say("percent.under").to_string()
     } else if percent > 99.0 {
-        "over 99 %".to_string()
+        say("percent.over").to_string()
     } else {
-        format!("{percent:.0} %")
+        super::percent_words(percent)
     }
 }
 

@@ -131,10 +131,10 @@ pub(super) fn joined<T: AsRef<str>>(sentences: &[T]) -> String {
 /// The name of a test.
 pub(super) fn test_words(test: ReadingKind) -> &'static str {
     say(match test {
-        ReadingKind::Meter => "reading.meter",
-        ReadingKind::Probe => "reading.probe",
-        ReadingKind::CalciumChloride => "reading.calcium_chloride",
-        ReadingKind::Sheet => "reading.sheet",
+        ReadingKind::Meter => "measured.meter",
+        ReadingKind::Probe => "measured.probe",
+        ReadingKind::CalciumChloride => "measured.calcium_chloride",
+        ReadingKind::Sheet => "measured.sheet",
     })
 }
 
@@ -142,14 +142,16 @@ pub(super) fn test_words(test: ReadingKind) -> &'static str {
 pub(super) fn measured_words(measured: Measured) -> String {
     match measured {
         Measured::Percent(it) => percent_words(it),
-        Measured::RelativeScale(it) => say_with("reading.relative", &[("number", &it.to_string())]),
-        Measured::UnknownScale(it) => say_with("reading.unknown", &[("number", &it.to_string())]),
-        Measured::ProbePercent(it) => {
-            say_with("reading.humidity", &[("number", &format!("{it:.0}"))])
+        Measured::RelativeScale(it) => {
+            say_with("measured.relative", &[("number", &it.to_string())])
         }
-        Measured::Pounds(it) => say_with("reading.pounds", &[("number", &it.to_string())]),
-        Measured::Damp(true) => say("reading.damp").to_string(),
-        Measured::Damp(false) => say("reading.dry").to_string(),
+        Measured::UnknownScale(it) => say_with("measured.unknown", &[("number", &it.to_string())]),
+        Measured::ProbePercent(it) => {
+            say_with("measured.humidity", &[("number", &format!("{it:.0}"))])
+        }
+        Measured::Pounds(it) => say_with("measured.pounds", &[("number", &it.to_string())]),
+        Measured::Damp(true) => say("measured.damp").to_string(),
+        Measured::Damp(false) => say("measured.dry").to_string(),
     }
 }
 
@@ -157,7 +159,7 @@ pub(super) fn measured_words(measured: Measured) -> String {
 pub(super) fn readings_said(report: &Report, units: Units) -> Vec<String> {
     let said = |reading: &ReadingSaid| {
         let mut parts = vec![say_with(
-            "reading.line",
+            "measured.line",
             &[
                 ("day", &day_words(reading.date)),
                 ("test", test_words(reading.test)),
@@ -165,20 +167,20 @@ pub(super) fn readings_said(report: &Report, units: Units) -> Vec<String> {
             ],
         )];
         if let Some(spot) = &reading.spot {
-            parts.push(say_with("reading.spot", &[("spot", spot)]));
+            parts.push(say_with("measured.spot", &[("spot", spot)]));
         }
         if let Some(wall) = reading.wall_distance_m {
             parts.push(say_with(
-                "reading.wall",
+                "measured.wall",
                 &[("distance", &distance(wall, units))],
             ));
         }
         if let Some(meter) = &reading.meter_id {
-            parts.push(say_with("reading.meter_id", &[("meter", meter)]));
+            parts.push(say_with("measured.meter_id", &[("meter", meter)]));
         }
         let line = parts.join(", ");
         if reading.withdrawn {
-            say_with("reading.withdrawn", &[("reading", &line)])
+            say_with("measured.withdrawn", &[("reading", &line)])
         } else {
             line
         }

@@ -2,14 +2,14 @@
 //! their reasons, what to ask next, the year, the source of the water, where on the floor, what
 //! speaks for and against, what is open, the score, the method, the cautions.
 
-use super::first_screen::{by_answers, clue_words, quoted_chance};
+use super::first_screen::{by_answers, clue_words, quoted_chance, walls_are_wet};
 use super::paper::{Block, Ranked, RankedRow, typed};
 use super::said::{
     Units, capital, far, joined, month_name, month_words, months_span, short_chance,
 };
 use super::{AnswerSaid, Report, WaySaid, charts};
 use crate::verdict::ways::{Way, WayTable};
-use crate::verdict::{GradeTable, OpenPoint};
+use crate::verdict::{Cause, GradeTable, OpenPoint, Raise};
 use crate::words::{chance_words, likely_words, say, say_with};
 
 /// Next steps that are shown.
@@ -85,6 +85,13 @@ fn chances(blocks: &mut Vec<Block>, report: &Report) {
         items.push(say("ways.not_compared").to_string());
     }
     items.push(season_words(report));
+    items.extend(report.grade_raised_by.iter().map(|raise| {
+        say(match raise {
+            Raise::SpringDarkening => "raised.spring_darkening",
+            Raise::StandingWater => "raised.standing_water",
+        })
+        .to_string()
+    }));
     blocks.push(Block::Items(items));
     text(blocks, "over_is_not_failure");
 }
@@ -103,15 +110,21 @@ pub(super) fn season_lines(report: &Report) -> Vec<String> {
 
 /// Which months are wet, and from where.
 fn season_words(report: &Report) -> String {
-    let from = say(
-        if report.from_below_probability >= GradeTable::bundled().mostly_one_side {
-            "season.from_below"
-        } else if report.from_below_probability <= 1.0 - GradeTable::bundled().mostly_one_side {
-            "season.from_air"
-        } else {
-            "season.from_both"
-        },
-    );
+    // From the same sources that are listed below, so that the two agree.
+    let by_air: f64 = report
+        .causes
+        .iter()
+        .filter(|it| it.cause == Cause::HumidAir)
+        .map(|it| it.probability)
+        .sum();
+    let mostly = GradeTable::bundled().mostly_one_side;
+    let from = say(if by_air >= mostly && !walls_are_wet(report) {
+        "season.from_air"
+    } else if by_air <= 1.0 - mostly {
+        "season.from_below"
+    } else {
+        "season.from_both"
+    });
     let season = if report.come_back.is_none() {
         say("season.all").to_string()
     } else {
@@ -167,6 +180,9 @@ pub(super) fn way_words(report: &Report, it: &WaySaid) -> String {
 fn preferred_words(report: &Report) -> Option<String> {
     let acceptable = WayTable::bundled().acceptable_5y;
     let water = report.water_above_probability.unwrap_or(0.0);
+    if report.over_now {
+        return Some(say("full.find_first").to_string());
+    }
     Some(match report.preferred_way? {
         Way::Decline => say("ways.none_holds").to_string(),
         way @ (Way::FixOutside | Way::FixDrain) => {
@@ -341,6 +357,9 @@ fn source(blocks: &mut Vec<Block>, report: &Report) {
         },
     );
     blocks.push(Block::Items(items));
+    if walls_are_wet(report) && !report.held {
+        text(blocks, "full.wet_walls");
+    }
     if let Some(water) = report.water_above_probability.filter(|_| !report.held) {
         blocks.push(Block::Text(say_with(
             "full.water_above",

@@ -53,7 +53,7 @@ impl Svg {
     /// The finished drawing where the words beside it say the same.
     pub(super) fn hidden(self) -> String {
         format!(
-            "<svg class=\"bar\" aria-hidden=\"true\" viewBox=\"0 0 {} {}\">\n{}</svg>",
+            "<svg class=\"hundred\" aria-hidden=\"true\" viewBox=\"0 0 {} {}\">\n{}</svg>",
             self.width, self.height, self.shapes
         )
     }

@@ -1,6 +1,7 @@
 //! The monthly water balance of the soil around a house.
 
 use super::SeasonTable;
+use crate::units::exp2;
 
 /// Length of the day on a day of the year (1 to 365), in units of 12 hours.
 ///
@@ -28,6 +29,69 @@ pub fn hamon_evapotranspiration(days: f64, day_length: f64, mean_c: f64) -> f64 
     13.97 * days * day_length * day_length * 4.95 * libm::exp(0.062 * mean_c) / 100.0
 }
 
+/// Share of a month's precipitation that falls as rain, 0 to 1.
+///
+/// # Formula
+///
+/// `N((T - t)/s)`, the share of days over `t` (`rain_from_c`) when days are normal about the
+/// month's mean `T` with the spread `s` (`daily_spread_k`).
+///
+/// # Source
+///
+/// The rows of `tables/season.csv`.
+pub fn rain_share(mean_c: f64) -> f64 {
+    let table = SeasonTable::bundled();
+    normal_below((mean_c - table.rain_from_c) / table.daily_spread_k)
+}
+
+/// Warmth that melts snow in a month, K day, counted in days of 12 hours of sun.
+///
+/// # Formula
+///
+/// `n D^p s (z N(z) + n(z))` with `n` days, `D` the day length in units of 12 hours,
+/// `z = T/s`: the mean of the part above 0 °C when days are normal about the month's mean `T`
+/// with the spread `s` (`daily_spread_k`), times a power `p` (`melt_daylight_power`) of the
+/// daylight, since a low winter sun melts less at the same temperature.
+///
+/// # Source
+///
+/// The mean by integration; spread and power are rows of `tables/season.csv`.
+pub fn thaw_k_days(days: f64, day_length: f64, mean_c: f64) -> f64 {
+    let table = SeasonTable::bundled();
+    let z = mean_c / table.daily_spread_k;
+    let density = libm::exp(-0.5 * z * z) / libm::sqrt(2.0 * std::f64::consts::PI);
+    let above_k = table.daily_spread_k * (z * normal_below(z) + density);
+    days * libm::pow(day_length, table.melt_daylight_power) * at_least(0.0, above_k)
+}
+
+/// The chance of a standard normal under `z`.
+fn normal_below(z: f64) -> f64 {
+    0.5 * libm::erfc(-z * std::f64::consts::FRAC_1_SQRT_2)
+}
+
+/// What a month's weather brings to every soil of a place but its precipitation.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct MonthWeather {
+    /// Share of precipitation that falls as rain, 0 to 1.
+    pub rain_share: f64,
+    /// Warmth that melts snow, K day.
+    pub thaw_k_days: f64,
+    /// What the air would take from a wet soil, mm.
+    pub evapotranspiration_mm: f64,
+}
+
+impl MonthWeather {
+    /// Of a month with so many days, of a length in units of 12 hours, by its mean
+    /// temperature, °C.
+    pub fn new(days: f64, day_length: f64, mean_c: f64) -> Self {
+        Self {
+            rain_share: rain_share(mean_c),
+            thaw_k_days: thaw_k_days(days, day_length, mean_c),
+            evapotranspiration_mm: hamon_evapotranspiration(days, day_length, mean_c),
+        }
+    }
+}
+
 /// Numbers of the soil that differ from house to house.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SoilStore {
@@ -35,8 +99,15 @@ pub struct SoilStore {
     pub capacity_mm: f64,
     /// Share of the store below that leaves in a month.
     pub release: f64,
-    /// Temperature at and below which all precipitation is snow, °C.
-    pub all_snow_c: f64,
+    /// Snow that melts for each degree above freezing, mm/(K day).
+    pub melt_mm_k_day: f64,
+    /// Share of rain and melt that runs past the soil through cracks and root holes into the
+    /// store below, 0 to 1.
+    pub bypass: f64,
+    /// Share of the store below that roots draw in a month when the soil is empty, 0 to 1.
+    pub root_draw: f64,
+    /// Multiple of the formula's evapotranspiration.
+    pub evapotranspiration: f64,
 }
 
 /// What a month left behind.
@@ -59,74 +130,66 @@ pub struct BalanceMonth {
 ///
 /// # Source
 ///
-/// mccabe-markstrom-2007 for snow, melt, runoff and soil store; the linear store takes the
-/// place of its runoff, and roots draw on it by half of the soil's shortage, up to what the
-/// air could still take.
+/// mccabe-markstrom-2007 for direct runoff and what fills the soil; thornthwaite-mather-1955
+/// for what a dry month draws from it, `soil (1 - exp(-shortfall/capacity))`. Snow melts by
+/// degree-days, at most the pack; a linear store takes the place of the source's runoff, and
+/// roots draw on it by the soil's shortage, up to what the air could still take.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Balances<const L: usize> {
     capacity_mm: [f64; L],
     release: [f64; L],
-    all_snow_c: [f64; L],
+    melt_mm_k_day: [f64; L],
+    bypass: [f64; L],
+    root_draw: [f64; L],
+    evapotranspiration: [f64; L],
     snow_mm: [f64; L],
     soil_mm: [f64; L],
     ground_mm: [f64; L],
-    root_draw: f64,
-    bypass: [f64; L],
 }
 
 impl<const L: usize> Balances<L> {
     /// Soils half full, without snow.
     pub fn new(soils: &[SoilStore; L]) -> Self {
-        let zero = [0.0; L];
         let capacity_mm = soils.map(|it| it.capacity_mm);
         Self {
             capacity_mm,
             release: soils.map(|it| it.release),
-            all_snow_c: soils.map(|it| it.all_snow_c),
-            snow_mm: zero,
+            melt_mm_k_day: soils.map(|it| it.melt_mm_k_day),
+            bypass: soils.map(|it| it.bypass),
+            root_draw: soils.map(|it| it.root_draw),
+            evapotranspiration: soils.map(|it| it.evapotranspiration),
+            snow_mm: [0.0; L],
             soil_mm: capacity_mm.map(|it| 0.5 * it),
-            ground_mm: zero,
-            root_draw: SeasonTable::bundled().root_draw,
-            bypass: zero,
+            ground_mm: [0.0; L],
         }
     }
 
-    /// The same with shares of rain and melt (0 to 1) that run past the soil through cracks
-    /// and root holes into the store below.
-    pub fn with_bypass(self, shares: [f64; L]) -> Self {
-        Self {
-            bypass: shares,
-            ..self
-        }
-    }
-
-    /// Takes one month: mean temperature °C, precipitation of each and evapotranspiration mm.
+    /// Takes one month with the precipitation of each soil, mm.
     ///
     /// Without a branch, so that it runs over lanes.
     #[inline(always)]
     pub fn month(
         &mut self,
         table: &SeasonTable,
-        mean_c: f64,
+        weather: &MonthWeather,
         precipitation_mm: &[f64; L],
-        evapotranspiration_mm: f64,
     ) -> BalanceMonths<L> {
         let mut out = BalanceMonths::default();
         for l in 0..L {
-            let range_c = table.all_rain_c - self.all_snow_c[l];
-            let warm = at_most(1.0, at_least(0.0, (mean_c - self.all_snow_c[l]) / range_c));
-            let snowfall = precipitation_mm[l] * (1.0 - warm);
+            let evapotranspiration_mm = weather.evapotranspiration_mm * self.evapotranspiration[l];
+            let snowfall = precipitation_mm[l] * (1.0 - weather.rain_share);
             let rain = precipitation_mm[l] - snowfall;
             let direct = table.direct_runoff_share * rain;
             let snow = self.snow_mm[l] + snowfall;
-            let melt = snow * (warm * table.melt_share_most);
+            let melt = at_most(snow, self.melt_mm_k_day[l] * weather.thaw_k_days);
             self.snow_mm[l] = snow - melt;
             let past = self.bypass[l] * (rain - direct + melt);
             let supply = rain - direct + melt - past;
             let (soil, capacity) = (self.soil_mm[l], self.capacity_mm[l]);
             // Where the rain is enough the soil fills up, otherwise it is drawn on.
             let filled = soil + supply - evapotranspiration_mm;
-            let drawn = at_most(soil, (evapotranspiration_mm - supply) * soil / capacity);
+            let short_of = at_least(0.0, evapotranspiration_mm - supply) / capacity;
+            let drawn = soil * (1.0 - exp2(-std::f64::consts::LOG2_E * at_most(MOST, short_of)));
             let enough = supply >= evapotranspiration_mm;
             let over = at_least(0.0, filled - capacity);
             let surplus = past + if enough { over } else { 0.0 };
@@ -147,7 +210,7 @@ impl<const L: usize> Balances<L> {
             // air could still take.
             let taken = at_most(
                 at_least(0.0, evapotranspiration_mm - actual),
-                self.root_draw * shortage * full,
+                self.root_draw[l] * shortage * full,
             );
             let ground = at_least(0.0, full * (1.0 - self.release[l]) - taken);
             self.soil_mm[l] = held;
@@ -170,6 +233,9 @@ impl<const L: usize> Balances<L> {
         std::array::from_fn(|l| self.snow_mm[l] + self.soil_mm[l] + self.ground_mm[l])
     }
 }
+
+/// A shortfall of so many soils leaves nothing of the soil to speak of.
+const MOST: f64 = 40.0;
 
 #[inline(always)]
 fn at_most(most: f64, value: f64) -> f64 {
@@ -239,30 +305,10 @@ impl Balance {
         Self(Balances::new(&[soil]))
     }
 
-    /// The same with a share that runs past the soil; see [`Balances::with_bypass`].
-    pub fn with_bypass(self, share: f64) -> Self {
-        Self(self.0.with_bypass([share]))
-    }
-
-    /// The same without roots that draw on the store below: the published model.
-    pub fn without_root_draw(soil: SoilStore) -> Self {
-        Self(Balances {
-            root_draw: 0.0,
-            ..Balances::new(&[soil])
-        })
-    }
-
-    /// Takes one month: mean temperature °C, precipitation and evapotranspiration mm.
-    pub fn month(
-        &mut self,
-        mean_c: f64,
-        precipitation_mm: f64,
-        evapotranspiration_mm: f64,
-    ) -> BalanceMonth {
-        let table = SeasonTable::bundled();
-        let precipitation_mm = [precipitation_mm];
+    /// Takes one month with its precipitation, mm.
+    pub fn month(&mut self, weather: &MonthWeather, precipitation_mm: f64) -> BalanceMonth {
         self.0
-            .month(table, mean_c, &precipitation_mm, evapotranspiration_mm)
+            .month(SeasonTable::bundled(), weather, &[precipitation_mm])
             .of(0)
     }
 

@@ -13,23 +13,26 @@ mod water_table;
 mod year;
 
 pub use balance::{
-    Balance, BalanceMonth, BalanceMonths, Balances, SoilStore, day_length, hamon_evapotranspiration,
+    Balance, BalanceMonth, BalanceMonths, Balances, MonthWeather, SoilStore, day_length,
+    hamon_evapotranspiration, rain_share, thaw_k_days,
 };
 pub use forcing::{Cadence, House, Machine, Outdoors, YearStep, forcing};
 pub use ground::{Harmonic, Swing, ground_temperature, swing_at, turn_of_year};
 pub use humid::{dew_point, dew_point_c, saturation_pa, saturation_pressure};
 pub use room::{excess_share, reference_pa, room_swing, slab_c, ventilation_conductance};
-pub use water_table::{WaterTable, contact};
+pub use water_table::{WaterTable, contact, lift_m};
 pub use year::{DAYS_PER_YEAR, MONTH_NAMES, STEPS_PER_MONTH, STEPS_PER_YEAR, between_months};
 
 crate::named_table! {
     /// Numbers of this folder, from `tables/season.csv`.
     SeasonTable from "season.csv" {
-        all_rain_c,
-        melt_share_most,
+        rain_from_c,
+        daily_spread_k,
+        melt_daylight_power,
         direct_runoff_share,
-        root_draw,
         balance_years,
+        lift_most_m,
+        lift_half_mm,
         rain_boost_most_m,
         ground_diffusivity_m2_day,
         slab_depth_below_grade_m,

@@ -6,8 +6,10 @@ use crate::units::Real;
 /// Numbers of the ground about one house.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct WaterTable {
-    /// Level without any stored water, m above the underside (negative below it).
-    pub base_m: f64,
+    /// Mean level of a usual year, m above the underside (negative below it).
+    pub mean_m: f64,
+    /// The store below in the mean of a usual year, mm.
+    pub usual_ground_mm: f64,
     /// Drainable pore space, 0 to 1.
     pub specific_yield: f64,
     /// How much of roof and yard water is led to the walls: its multiple of the rain.
@@ -22,14 +24,17 @@ impl WaterTable {
         self.from_ground_m(month) + self.from_walls_m(month, capacity_mm)
     }
 
-    /// Level from the ground's own store alone, m above the underside.
+    /// Level from the ground's own store alone, m above the underside: it swings about the
+    /// mean of the usual year, so that a slow store, which holds much, lifts no lot by that.
     pub fn from_ground_m(&self, month: &BalanceMonth) -> f64 {
-        self.base_m + month.ground_mm / (1_000.0 * self.specific_yield)
+        self.mean_m + (month.ground_mm - self.usual_ground_mm) / (1_000.0 * self.specific_yield)
     }
 
-    /// What the water led to the walls adds, m.
+    /// What the water led to the walls adds, m. Backfill that is no more than half wet soaks
+    /// up all of the rain.
     pub fn from_walls_m(&self, month: &BalanceMonth, capacity_mm: f64) -> f64 {
-        let led_mm = month.rain_mm * month.soil_mm / capacity_mm + month.melt_mm;
+        let wet = (2.0 * month.soil_mm / capacity_mm - 1.0).clamp(0.0, 1.0);
+        let led_mm = month.rain_mm * wet + month.melt_mm;
         let boost_m = self.wall_share * led_mm / (1_000.0 * self.specific_yield);
         let most_m = SeasonTable::bundled().rain_boost_most_m;
         if boost_m > most_m { most_m } else { boost_m }
@@ -42,6 +47,17 @@ impl WaterTable {
             _ => level_m,
         }
     }
+}
+
+/// How far a place that feeds its ground lifts the water table of every lot, m, by the water
+/// that reaches the store below in a usual year, mm.
+///
+/// # Formula
+///
+/// `a Q/(Q + b)` with `lift_most_m` for `a` and `lift_half_mm` for `b`.
+pub fn lift_m(recharge_mm: f64) -> f64 {
+    let table = SeasonTable::bundled();
+    table.lift_most_m * recharge_mm / (recharge_mm + table.lift_half_mm)
 }
 
 /// Share of the underside that water or its fringe wets, 0 to 1.

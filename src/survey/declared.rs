@@ -98,6 +98,8 @@ macro_rules! declare_answers {
                 rusty_posts: yes_no => weak;
                 /// A musty smell.
                 musty_smell: yes_no => weak;
+                /// Paint or tile that peels, or white bubbles under old paint.
+                peeling_paint: yes_no => weak;
                 /// Water beads on the floor in summer.
                 sweats_in_summer: yes_no => answers Sweats;
                 /// Water on the floor at the visit.

@@ -44,6 +44,11 @@ pub struct ReadingDraft {
 }
 
 impl ReadingDraft {
+    /// Whether it says enough to be a reading.
+    pub fn is_whole(&self) -> bool {
+        self.kind.is_some() && self.value.is_some()
+    }
+
     /// Whether nothing was given, as in the empty cells of a wide table.
     pub fn is_empty(&self) -> bool {
         *self == Self::default()

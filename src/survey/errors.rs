@@ -83,6 +83,38 @@ impl FieldError {
         res
     }
 
+    /// To somebody at a question: what to enter there, in the words of the question's hint. What
+    /// a file accepts stays with files.
+    pub fn at_a_question(&self, hint: &str) -> String {
+        let enter = || format!("Enter {hint}.");
+        match self {
+            _ if hint.is_empty() => self.in_plain_words(),
+            // Why a place is not found is told by the climate table.
+            FieldError::NotRead {
+                path, given, todo, ..
+            } if path == "postal" => {
+                format!("{given}: {}. {}", todo.trim_end_matches('.'), enter())
+            }
+            FieldError::NotRead { given, .. } | FieldError::NoUnit { given, .. } => {
+                format!("{given} is not read here. {}", enter())
+            }
+            FieldError::Units { .. } => enter(),
+            FieldError::OutOfRange {
+                given, accepted, ..
+            } => format!(
+                "{} is outside {}. {}",
+                given.trim_matches('"'),
+                accepted.trim_end(),
+                enter()
+            ),
+            FieldError::Needed { .. } => format!("This one is needed. {}", enter()),
+            FieldError::Unknown { .. }
+            | FieldError::Text { .. }
+            | FieldError::TwoSpellings { .. }
+            | FieldError::Conflict { .. } => self.in_plain_words(),
+        }
+    }
+
     /// The dotted path that the problem is about.
     pub fn path(&self) -> &str {
         match self {

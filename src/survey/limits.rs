@@ -77,6 +77,7 @@ mod tests {
             "text.characters",
             "file.bytes",
             "file.readings",
+            "file.columns",
         ];
         for row in &rows {
             let is_field = FIELDS.iter().any(|it| it.path == row.key);

@@ -3,6 +3,7 @@
 //! It never knows what an answer is worth: that is for `odds`.
 
 mod check;
+mod dates;
 mod declared;
 mod draft;
 mod errors;
@@ -16,12 +17,14 @@ mod parse;
 mod raw;
 mod registry;
 mod save;
+mod typed_units;
 mod values;
 pub mod visit;
 
 pub use check::{
     age_days, construction_year, derived_drainage, known_below_grade, notes, problems,
 };
+pub use dates::{DateFault, DateOrder, day_from_text, month_from_name};
 pub use draft::{Draft, ReadingDraft};
 pub use errors::{FieldError, SurveyError, SurveyErrors};
 pub use field::{Field, FieldKind, ModelQuestion, Moves, WeakSign, YesNo};
@@ -32,4 +35,5 @@ pub use parse::{Parsed, Unfinished, parse_unfinished, parse_visit, parse_visit_b
 pub use raw::Raw;
 pub use registry::FIELDS;
 pub use save::{digest, draft_to_toml, to_toml};
+pub use typed_units::{TypedUnit, UnitSystem, typed_unit, typed_units, with_unit_beside};
 pub use visit::*;

@@ -364,6 +364,13 @@ impl Lines {
     }
 }
 
+/// Whether a text is written as a day, year-month-day, whether there is such a day or not.
+fn is_day_shaped(text: &str) -> bool {
+    let parts: Vec<&str> = text.split('-').collect();
+    let is_number = |it: &&str| !it.is_empty() && it.bytes().all(|byte| byte.is_ascii_digit());
+    parts.len() == 3 && parts[0].len() == 4 && parts.iter().all(is_number)
+}
+
 /// A line that is not TOML, in plain words where the cause can be told.
 fn syntax(file: &str, line: usize, text: &str, message: &str) -> SurveyError {
     let text = text.trim();
@@ -390,6 +397,11 @@ fn syntax(file: &str, line: usize, text: &str, message: &str) -> SurveyError {
         Some((key, "")) => format!(
             "write a value behind {} =, or delete the line",
             shortened(key)
+        ),
+        // It has the shape of a day, and TOML knows no such day.
+        Some((_, it)) if is_day_shaped(it) => format!(
+            "{} is a day that no calendar has; write a day that there is",
+            shortened(it)
         ),
         Some((_, it)) if slashes(it) => "write dates as year-month-day".to_string(),
         Some((key, it)) if bare_word(it) || leading_zero(it) => {

@@ -19,6 +19,8 @@ impl Raw {
         match self {
             Raw::Bool(it) => it.to_string(),
             Raw::Integer(it) => it.to_string(),
+            // Not hundreds of digits.
+            Raw::Float(it) if it.abs() >= 1.0e15 => format!("{it:e}"),
             Raw::Float(it) => it.to_string(),
             Raw::Text(it) => it.clone(),
             Raw::List(items) => items.iter().map(Raw::to_text).collect::<Vec<_>>().join(";"),

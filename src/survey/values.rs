@@ -1,5 +1,6 @@
 //! How a value that was given becomes an answer: one reader for each kind of field.
 
+use super::dates::month_from_name;
 use super::errors::FieldError;
 use super::field::{FieldKind, Given, PROBE_ACCEPTED, or_unknown};
 use super::limits::range;
@@ -211,11 +212,6 @@ pub(super) fn whole_raw<T: Into<i64>>(value: T) -> Raw {
     Raw::Integer(value.into())
 }
 
-/// The first three letters of the English names, in order.
-const MONTHS: [&str; 12] = [
-    "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec",
-];
-
 pub(super) fn months(given: &Given) -> Result<Vec<u32>, FieldError> {
     let items = match given.raw {
         Raw::List(items) => items.clone(),
@@ -232,11 +228,8 @@ pub(super) fn months(given: &Given) -> Result<Vec<u32>, FieldError> {
         let month = match it {
             Raw::Integer(it) => Some(*it as f64),
             Raw::Text(it) => {
-                let lower = it.trim().to_lowercase();
-                let by_name = MONTHS.iter().position(|name| lower.starts_with(name));
-                by_name
-                    .map(|at| at as f64 + 1.0)
-                    .or_else(|| lower.parse().ok())
+                let by_name = month_from_name(it).map(f64::from);
+                by_name.or_else(|| it.trim().parse().ok())
             }
             _ => None,
         };

@@ -28,6 +28,7 @@ macro_rules! declare {
 
 declare! {
     "answer_shares.csv",
+    "card.csv",
     "choices.csv",
     "climate_normals.csv",
     "climate_rules.csv",
@@ -36,6 +37,7 @@ declare! {
     "evidence.csv",
     "finishes.csv",
     "gates.csv",
+    "glossary.csv",
     "grades.csv",
     "homeowner.csv",
     "lesson_pairs.csv",
@@ -45,6 +47,7 @@ declare! {
     "postal_areas.csv",
     "priors.csv",
     "questions.csv",
+    "quick_screens.csv",
     "retarder.csv",
     "season.csv",
     "signs.csv",

@@ -12,13 +12,15 @@ use crate::odds::forcing::PlaceYear;
 use crate::odds::parameters::{DIMENSIONS, FloorParameters, PriorSet};
 use crate::odds::posterior::{Ahead, Effort, Limits, plan, posterior, seasons};
 use crate::odds::priors::normal_cdf;
-use crate::odds::simulate::{Dome, LANES, SimulatedFloor, run_group};
+use crate::odds::simulate::{Dome, SimulatedFloor, simulate_each};
 use crate::odds::sobol::normal_scores;
 use crate::survey::{
     Drainage, LotPosition, MeterScale, Reading, ReadingValue, Retarder, RetarderProof, Setting,
-    Visit,
+    Visit, known_below_grade,
 };
+use crate::units::{TableError, table_lines, table_text};
 use chrono::{Datelike, Months, NaiveDate};
+use std::sync::LazyLock;
 
 /// Upper edges of the ranges of a reading on the card, %.
 pub const READING_EDGES: [f64; 7] = [2.0, 2.5, 3.0, 3.5, 4.0, 4.5, 5.0];
@@ -79,49 +81,75 @@ const FEWEST: f64 = 12.0;
 const EXTRA: usize = 8;
 const WIDE: usize = DIMENSIONS + EXTRA;
 
-/// The answers of the card, in its order, with the share of floors that give them.
-/// Source: judgement; they only say where the fit looks, not how the points come out.
-const OFFERED: [(&str, &[(&str, f64)]); 6] = [
-    (
-        "floor.year_built",
-        &[
-            ("before 1960", 0.3),
-            ("1960 to 1979", 0.25),
-            ("1980 to 1999", 0.25),
-            ("2000 on", 0.2),
-        ],
-    ),
-    (
-        "floor.retarder",
-        &[("seen", 0.3), ("absent", 0.2), ("not sure", 0.5)],
-    ),
-    ("floor.below_grade", &[("yes", 0.8), ("no", 0.2)]),
-    (
-        "lot.position",
-        &[
-            ("high", 0.2),
-            ("level", 0.35),
-            ("low", 0.2),
-            ("not sure", 0.25),
-        ],
-    ),
-    (
-        "signs.spring_darkening",
-        &[("yes", 0.0), ("no", 0.0), ("not sure", 0.5)],
-    ),
-    (
-        "lot.drainage",
-        &[
-            ("carry water off", 0.3),
-            ("bring water in", 0.35),
-            ("not sure", 0.35),
-        ],
-    ),
+/// One offered answer of `tables/card.csv`.
+#[derive(Debug, Clone, PartialEq, serde::Deserialize)]
+struct OfferedRow {
+    question: String,
+    answer: String,
+    share: f64,
+    source: String,
+}
+
+/// A question of the card and the answers that it offers, with the share of floors that give
+/// each.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Offered {
+    question: &'static str,
+    answers: Vec<(&'static str, f64)>,
+}
+
+/// Reads the answers that the card offers.
+///
+/// # Errors
+///
+/// A row without source, with a share outside of 0 to 1, or out of the order of the questions.
+pub fn parse_offered(text: &str) -> Result<Vec<Offered>, TableError> {
+    let mut out: Vec<Offered> = Vec::new();
+    for (line, row) in table_lines::<OfferedRow>(text)? {
+        let bad = |what: String| TableError { line, what };
+        if row.source.is_empty() || !(0.0..=1.0).contains(&row.share) {
+            return Err(bad("no source, or a share outside of 0 to 1".to_string()));
+        }
+        let question = *CARD_QUESTIONS
+            .iter()
+            .find(|it| **it == row.question)
+            .ok_or_else(|| bad(format!("the card does not ask {}", row.question)))?;
+        // The words live as long as the program: the table is bundled and read once.
+        let answer: &'static str = Box::leak(row.answer.into_boxed_str());
+        match out.last_mut() {
+            Some(last) if last.question == question => last.answers.push((answer, row.share)),
+            _ => out.push(Offered {
+                question,
+                answers: vec![(answer, row.share)],
+            }),
+        }
+    }
+    let asked: Vec<&str> = out.iter().map(|it| it.question).collect();
+    if asked != CARD_QUESTIONS {
+        let what = "the questions are not those of the card, in its order".to_string();
+        return Err(TableError { line: 0, what });
+    }
+    Ok(out)
+}
+
+/// Questions of the card, in its order.
+const CARD_QUESTIONS: [&str; 6] = [
+    "floor.year_built",
+    "floor.retarder",
+    "floor.below_grade",
+    "lot.position",
+    "signs.spring_darkening",
+    "lot.drainage",
 ];
+
+static OFFERED: LazyLock<Vec<Offered>> = LazyLock::new(|| {
+    parse_offered(table_text("card.csv")).expect("tests/tables.rs parses this file")
+});
+
 /// Place of the darkening question among the offered.
 const DARKENING: usize = 4;
 
-fn pick(shares: &[(&str, f64)], chance: f64) -> usize {
+fn pick(shares: &[(&'static str, f64)], chance: f64) -> usize {
     let mut sum = 0.0;
     for (at, (_, share)) in shares.iter().enumerate() {
         sum += share;
@@ -144,7 +172,7 @@ fn asked(index: usize, date: NaiveDate) -> Asked {
     let chance = |extra: usize| normal_cdf(scores[DIMENSIONS + extra]);
     let mut chosen = [0; 6];
     for (at, extra) in [(0, 0), (1, 1), (2, 2), (3, 3), (5, 4)] {
-        chosen[at] = pick(OFFERED[at].1, chance(extra));
+        chosen[at] = pick(&OFFERED[at].answers, chance(extra));
     }
     let mut visit = unasked_visit(date);
     visit.floor.year_built = Some([1950, 1970, 1990, 2008][chosen[0]]);
@@ -183,21 +211,22 @@ pub fn card(place: &Place, limit_percent: f64) -> Card {
     let mut rows = Rows::default();
     let floors: Vec<Asked> = (0..FITTED).map(|index| asked(index, december)).collect();
     let base = PriorSet::for_visit(&unasked_visit(december));
-    let place_years = [PlaceYear::new(place, true), PlaceYear::new(place, false)];
-    let place_seasons = seasons(&place_years[0], &base);
-    for chunk in floors.chunks_exact(LANES) {
-        // Floors on and below grade differ in the depth of the ground: two runs would cost
-        // twice, so each lane's own priors move the water table and the rest is shared.
-        let parameters: [FloorParameters; LANES] = std::array::from_fn(|l| {
-            let scores: [f64; DIMENSIONS] = std::array::from_fn(|at| chunk[l].scores[at]);
-            PriorSet::for_visit(&chunk[l].visit).parameters(&scores)
-        });
-        let layout = plan(&unasked_visit(december), &[], Dome::NotAsked);
-        let (_, outcomes) = run_group(&place_years[0], &layout, &base, &parameters);
-        for (floor, outcome) in chunk.iter().zip(&outcomes) {
-            let darkening = darkening_answer(floor, outcome, &place_seasons);
-            rows.add(floor, darkening, outcome, limit_percent);
-        }
+    let place_year = PlaceYear::new(place, true);
+    let place_seasons = seasons(&place_year, &base);
+    // Floors on and below grade differ in the depth of the ground: two runs would cost twice, so
+    // each floor's own priors move the water table and the rest is shared.
+    let parameters: Vec<FloorParameters> = floors
+        .iter()
+        .map(|it| {
+            let scores: [f64; DIMENSIONS] = std::array::from_fn(|at| it.scores[at]);
+            PriorSet::for_visit(&it.visit).parameters(&scores)
+        })
+        .collect();
+    let layout = plan(&unasked_visit(december), &[], Dome::NotAsked);
+    let outcomes = simulate_each(&place_year, &layout, &base, &parameters);
+    for (floor, outcome) in floors.iter().zip(&outcomes) {
+        let darkening = darkening_answer(floor, outcome, &place_seasons);
+        rows.add(floor, darkening, outcome, limit_percent);
     }
     let fit = rows.fit();
     let table = GradeTable::bundled();
@@ -205,7 +234,11 @@ pub fn card(place: &Place, limit_percent: f64) -> Card {
     let mut start = table.score_even + to_points(fit.weights[0]);
     let mut answers = Vec::new();
     let mut column = 1;
-    for (question, offered) in OFFERED {
+    for Offered {
+        question,
+        answers: offered,
+    } in OFFERED.iter()
+    {
         // "Not sure" is the zero of each question, or the first answer where it is not offered.
         let columns = &fit.weights[column..column + offered.len()];
         let zero = offered
@@ -254,7 +287,7 @@ fn darkening_answer(
     place_seasons: &crate::odds::evidence::Seasons,
 ) -> usize {
     let chance = |extra: usize| normal_cdf(floor.scores[DIMENSIONS + extra]);
-    if chance(5) < OFFERED[DARKENING].1[2].1 {
+    if chance(5) < OFFERED[DARKENING].answers[2].1 {
         return 2;
     }
     let mut visit = floor.visit.clone();
@@ -319,14 +352,14 @@ impl Rows {
         let over = f64::from(u8::from(scale * most * 100.0 > limit_percent));
         let mut columns = [0usize; 8];
         let mut column = 1;
-        for (at, (_, offered)) in OFFERED.iter().enumerate() {
+        for (at, Offered { answers, .. }) in OFFERED.iter().enumerate() {
             let chosen = if at == DARKENING {
                 darkening
             } else {
                 floor.chosen[at]
             };
             columns[at + 1] = column + chosen;
-            column += offered.len();
+            column += answers.len();
         }
         for month in 0..12 {
             // Noise that differs by month, spread evenly by a fixed irrational turn.
@@ -414,9 +447,9 @@ pub fn grade_of_points(points: i32) -> Grade {
 fn add_up(card: &Card, chosen: &[usize; 6], month: usize, percent: f64) -> Option<i32> {
     let mut sum = card.start + card.readings[month][range_of(percent)]?;
     let mut at = 0;
-    for ((_, offered), chosen) in OFFERED.iter().zip(chosen) {
+    for (Offered { answers, .. }, chosen) in OFFERED.iter().zip(chosen) {
         sum += card.answers[at + chosen].points;
-        at += offered.len();
+        at += answers.len();
     }
     Some(sum)
 }
@@ -445,9 +478,9 @@ fn agreement(
         let priors = PriorSet::for_visit(&floor.visit);
         let place_year = PlaceYear::new(place, priors.below_grade);
         let scores: [f64; DIMENSIONS] = std::array::from_fn(|at| floor.scores[at]);
-        let truth: [FloorParameters; LANES] = std::array::from_fn(|_| priors.parameters(&scores));
+        let truth = [priors.parameters(&scores)];
         let layout = plan(&floor.visit, &[], Dome::NotAsked);
-        let (_, outcomes) = run_group(&place_year, &layout, &priors, &truth);
+        let outcomes = simulate_each(&place_year, &layout, &priors, &truth);
         floor.chosen[DARKENING] = darkening_answer(&floor, &outcomes[0], place_seasons);
         let month_at = date.month0() as usize;
         let percent = drawn_scale(floor.scores[DIMENSIONS + 7])
@@ -509,12 +542,10 @@ pub struct PaperScore {
 
 /// Adds a visit up on a card, with one number for its reading.
 pub fn add_up_visit(card: &Card, visit: &Visit, percent: f64) -> PaperScore {
-    let not_sure = |at: usize, known: Option<usize>| known.unwrap_or(OFFERED[at].1.len() - 1);
+    let not_sure = |at: usize, known: Option<usize>| known.unwrap_or(OFFERED[at].answers.len() - 1);
     let year = crate::survey::construction_year(&visit.floor);
-    let below = visit.floor.below_grade.unwrap_or(!matches!(
-        visit.floor.setting,
-        Some(Setting::OnGrade | Setting::Garage)
-    ));
+    // Floors that are asked about are mostly below grade.
+    let below = known_below_grade(&visit.floor).unwrap_or(true);
     let chosen = [
         // The card asks for an age; one that is not known counts as the middle of the range.
         year.map_or(1, |it| match it {
@@ -551,13 +582,13 @@ pub fn add_up_visit(card: &Card, visit: &Visit, percent: f64) -> PaperScore {
     let month = visit.visit_date.month0() as usize;
     let mut at = 0;
     let mut lines = Vec::new();
-    for ((question, offered), chosen) in OFFERED.iter().zip(chosen) {
+    for (Offered { question, answers }, chosen) in OFFERED.iter().zip(chosen) {
         lines.push((
             *question,
-            offered[chosen].0,
+            answers[chosen].0,
             card.answers[at + chosen].points,
         ));
-        at += offered.len();
+        at += answers.len();
     }
     PaperScore {
         lines,

@@ -1,8 +1,8 @@
 //! Where the water of the wettest month comes from.
 
-use super::leak_prior;
-use crate::odds::posterior::Posterior;
+use crate::odds::evidence::leak_prior;
 use crate::odds::simulate::{SimulatedFloor, Start};
+use crate::odds::view::View;
 use crate::survey::Visit;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -51,17 +51,21 @@ impl Cause {
 /// rises through the surface while it builds up than vapor alone brings. An ordinary slab
 /// always passes a little vapor upward; its summer peak is the room's.
 fn rises(outcome: &SimulatedFloor) -> bool {
-    let at = outcome.wettest;
+    rises_in(outcome, outcome.wettest)
+}
+
+/// The same of a calendar month (0 to 11).
+pub(super) fn rises_in(outcome: &SimulatedFloor, at: usize) -> bool {
     let flux = 0.5 * (outcome.next_year[(at + 11) % 12].flux + outcome.next_year[at].flux);
     flux > super::GradeTable::bundled().from_below_flux
 }
 
 /// Chance that the wettest month comes from below rather than from the air.
-pub fn from_below(posterior: &Posterior, weights: &[f64]) -> f64 {
-    posterior
+pub fn from_below(view: View) -> f64 {
+    view.posterior
         .outcomes
         .iter()
-        .zip(weights)
+        .zip(view.weights())
         .filter(|(it, _)| rises(it))
         .map(|(_, weight)| weight)
         .sum()
@@ -69,12 +73,8 @@ pub fn from_below(posterior: &Posterior, weights: &[f64]) -> f64 {
 
 /// Chances of the causes, largest first. Floors that go over the limit count by their chance to
 /// do so, so that these are the causes of trouble rather than of an ordinary swing.
-pub fn causes(
-    posterior: &Posterior,
-    visit: &Visit,
-    weights: &[f64],
-    over_now: bool,
-) -> Vec<(Cause, f64)> {
+pub fn causes(view: View, visit: &Visit, over_now: bool) -> Vec<(Cause, f64)> {
+    let (posterior, weights) = (view.posterior, view.weights());
     let table = super::GradeTable::bundled();
     let over = posterior.over_after();
     let trouble: f64 = weights

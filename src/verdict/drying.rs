@@ -2,17 +2,15 @@
 
 use super::UsedLimits;
 use crate::climate::Place;
-use crate::odds::evidence::dome_test;
-use crate::odds::forcing::{NODES, PlaceYear, floor_set, levels};
-use crate::odds::forecast::{gather, sample};
+use crate::odds::drying::{Dried, DryingRun, DryingStart, DryingState, dry_out};
+use crate::odds::forcing::PlaceYear;
+use crate::odds::forecast::{Sampled, sample};
 use crate::odds::parameters::{FloorParameters, PriorSet};
-use crate::odds::posterior::Posterior;
+use crate::odds::posterior::{Posterior, weighted_quantiles};
 use crate::odds::priors::normal_score;
-use crate::odds::simulate::{LANES, Precision, dome_flux};
-use crate::season::{DAYS_PER_YEAR, STEPS_PER_YEAR};
-use crate::slab::{FloorSet, Machines};
+use crate::season::DAYS_PER_YEAR;
 use crate::survey::Visit;
-use crate::units::{Lanes, MoistureFlux, Real};
+use crate::units::MoistureFlux;
 
 crate::named_table! {
     /// Numbers of the drying estimate, from `tables/drying.csv`.
@@ -100,144 +98,31 @@ pub fn drying(
     let priors = PriorSet::for_visit(visit);
     let place_year = PlaceYear::new(place, priors.below_grade);
     let sampled = sample(posterior, &posterior.before.weights, table.floors as usize);
-    let months = table.months as usize;
     // From the placing on the floor is run from its first day; otherwise from the visit.
     let lead = match from {
         From::Placed => (gone_by / (DAYS_PER_YEAR / 12.0)).round() as usize,
         From::Wetted | From::Visit => 0,
     };
-    let first_month = (posterior.plan.reading_month + 1 + 12 * 100 - lead) % 12;
-    let step_days = DAYS_PER_YEAR / STEPS_PER_YEAR as f64;
-    let marks: Vec<usize> = (0..months * STEPS_PER_YEAR / 12).collect();
     let ways = rooms
         .iter()
         .map(|room| {
-            let mut dry_after: Vec<Option<f64>> = Vec::new();
-            let mut water: Vec<(f64, f64)> = Vec::new();
-            let mut held = 0.0;
-            for some in sampled.chunks(LANES) {
-                let at = |l: usize| &some[l.min(some.len() - 1)];
-                let parameters: [FloorParameters; LANES] = std::array::from_fn(|l| {
-                    let mut parameters = posterior.outcomes[at(l).draw].parameters.clone();
-                    match room {
-                        Room::AsItIs => {}
-                        Room::AirAndWarmth => {
-                            parameters.air_changes_per_h *= table.moving_air_factor;
-                            parameters.room_mean_c += table.warmer_k;
-                        }
-                        Room::Machine { l_day, setting } => {
-                            parameters.has_machine = true;
-                            parameters.machine_l_day = *l_day;
-                            parameters.machine_setting = *setting;
-                        }
-                    }
-                    parameters
-                });
-                let refs: [&FloorParameters; LANES] = std::array::from_fn(|l| &parameters[l]);
-                let set: FloorSet<NODES, LANES, Precision> =
-                    floor_set(&place_year, &refs, posterior.plan.constants);
-                let all = levels(&place_year, &refs, (posterior.plan.reading_month + 1) % 12);
-                // Months before the visit repeat the reading's year.
-                let levels_m: Vec<Lanes<LANES>> = (0..months)
-                    .map(|month| match month.checked_sub(lead) {
-                        None => all.capped_m[(month + 12 * 100 - lead) % 12],
-                        Some(ahead) => all.capped_m[12 + ahead],
-                    })
-                    .collect();
-                let mut run = match from {
-                    From::Placed => set.at_humidity(priors.placed_humidity),
-                    From::Wetted | From::Visit => gather(posterior, some),
-                };
-                if from == From::Wetted {
-                    for node in 0..NODES {
-                        for l in 0..LANES {
-                            if set.grid.depth[node] * set.thickness_m[l].wide()
-                                < table.wetted_depth_m
-                            {
-                                run.state.now[node][l] = 1.0;
-                                run.state.before[node][l] = 1.0;
-                            }
-                        }
-                    }
-                }
-                let mut under: Vec<Option<f64>> = vec![None; some.len()];
-                let mut given: Vec<f64> = vec![0.0; some.len()];
-                let mut room_over: Vec<f64> = vec![0.0; some.len()];
-                run.months(
-                    &set,
-                    &levels_m,
-                    first_month,
-                    Machines::On,
-                    &marks,
-                    |_, _| {},
-                    |mark, (seen, state)| {
-                        let day = (mark as f64 + 1.0) * step_days;
-                        let asks_dome = limits.calcium_chloride_lb.is_some() && mark % 9 == 8;
-                        let dome = if asks_dome {
-                            dome_flux(&set, state, dome_test())
-                        } else {
-                            [f64::INFINITY; LANES]
-                        };
-                        let step = (first_month * STEPS_PER_YEAR / 12 + mark) % STEPS_PER_YEAR;
-                        for (l, it) in some.iter().enumerate() {
-                            let scale = posterior.scale_before.mean
-                                + posterior.scale_before.sd
-                                    * normal_score(it.spread.clamp(0.01, 0.99));
-                            let meter = limits.meter_percent.is_none_or(|limit| {
-                                100.0 * scale * seen.meter_fraction[l] <= limit
-                            });
-                            let probe = limits
-                                .probe_percent
-                                .is_none_or(|limit| 100.0 * seen.probe_humidity[l] <= limit);
-                            let lime = limits.calcium_chloride_lb.is_none_or(|limit| {
-                                dome[l] / MoistureFlux::POUND_PER_1000_FT2_DAY <= limit
-                            });
-                            if under[l].is_none() && meter && probe && lime {
-                                under[l] = Some(day);
-                            }
-                            if day <= table.first_days {
-                                given[l] += seen.flux[l].max(0.0) * step_days * 86_400.0;
-                                let room_humidity =
-                                    seen.room_pa[l] / set.year[step].room_saturation_pa[l].wide();
-                                room_over[l] = room_over[l].max(room_humidity);
-                            }
-                        }
+            let run = DryingRun {
+                months: table.months as usize,
+                start: match from {
+                    From::Placed => DryingStart::Placed { lead },
+                    From::Wetted => DryingStart::Wetted {
+                        depth_m: table.wetted_depth_m,
                     },
-                );
-                for l in 0..some.len() {
-                    dry_after.push(under[l]);
-                    water.push((
-                        given[l] * parameters[l].floor_area_m2 / table.first_days,
-                        1.0,
-                    ));
-                    if let Room::Machine { setting, .. } = room
-                        && room_over[l] <= setting + table.keeps_up_within
-                    {
-                        held += 1.0;
-                    }
-                }
-            }
-            let count = dry_after.len() as f64;
-            let mut days: Vec<f64> = dry_after
-                .iter()
-                .map(|it| it.unwrap_or(f64::INFINITY))
-                .collect();
-            days.sort_by(f64::total_cmp);
-            let quantile = |share: f64| {
-                let at = ((share * count).ceil() as usize).clamp(1, days.len()) - 1;
-                Some(days[at]).filter(|it| it.is_finite())
+                    From::Visit => DryingStart::AsItIs,
+                },
+                first_days: table.first_days,
+                asks_dome: limits.calcium_chloride_lb.is_some(),
+                room: &|it: &mut FloorParameters| in_room(*room, it),
+                placed_humidity: priors.placed_humidity,
             };
-            let never = days.iter().filter(|it| it.is_infinite()).count() as f64 / count;
-            let [_, l_day, _] =
-                crate::odds::posterior::weighted_quantiles(&mut water, [0.1, 0.5, 0.9]);
-            Drying {
-                room: *room,
-                days_half: quantile(0.5),
-                days_nine_of_ten: quantile(0.9),
-                never,
-                l_day,
-                keeps_up: matches!(room, Room::Machine { .. }).then_some(held / count),
-            }
+            let is_dry = |it: &Sampled, seen: &DryingState| is_under(posterior, limits, it, seen);
+            let dried = dry_out(posterior, &place_year, &sampled, &run, is_dry);
+            summary(*room, &dried)
         })
         .collect();
     DryingPlan {
@@ -245,5 +130,79 @@ pub fn drying(
         gone_by,
         months_looked_at: table.months,
         ways,
+    }
+}
+
+/// The room of one floor while it dries.
+fn in_room(room: Room, it: &mut FloorParameters) {
+    let table = DryingTable::bundled();
+    match room {
+        Room::AsItIs => {}
+        Room::AirAndWarmth => {
+            it.air_changes_per_h *= table.moving_air_factor;
+            it.room_mean_c += table.warmer_k;
+        }
+        Room::Machine { l_day, setting } => {
+            it.has_machine = true;
+            it.machine_l_day = l_day;
+            it.machine_setting = setting;
+        }
+    }
+}
+
+/// Whether a floor reads under every limit.
+fn is_under(
+    posterior: &Posterior,
+    limits: &UsedLimits,
+    floor: &Sampled,
+    seen: &DryingState,
+) -> bool {
+    // Each floor is read by a meter of its own.
+    let scale = posterior.scale_before.mean
+        + posterior.scale_before.sd * normal_score(floor.spread.clamp(0.01, 0.99));
+    let meter = limits
+        .meter_percent
+        .is_none_or(|limit| 100.0 * scale * seen.meter_fraction <= limit);
+    let probe = limits
+        .probe_percent
+        .is_none_or(|limit| 100.0 * seen.probe_humidity <= limit);
+    let lime = limits
+        .calcium_chloride_lb
+        .is_none_or(|limit| seen.dome_flux / MoistureFlux::POUND_PER_1000_FT2_DAY <= limit);
+    meter && probe && lime
+}
+
+/// What the sampled floors say together.
+fn summary(room: Room, dried: &[Dried]) -> Drying {
+    let table = DryingTable::bundled();
+    let count = dried.len() as f64;
+    let mut days: Vec<f64> = dried
+        .iter()
+        .map(|it| it.days.unwrap_or(f64::INFINITY))
+        .collect();
+    days.sort_by(f64::total_cmp);
+    let quantile = |share: f64| {
+        let at = ((share * count).ceil() as usize).clamp(1, days.len()) - 1;
+        Some(days[at]).filter(|it| it.is_finite())
+    };
+    let mut water: Vec<(f64, f64)> = dried
+        .iter()
+        .map(|it| (it.given_l / table.first_days, 1.0))
+        .collect();
+    let [l_day] = weighted_quantiles(&mut water, [0.5]);
+    let keeps_up = match room {
+        Room::Machine { setting, .. } => {
+            let keeps = |it: &&Dried| it.highest_room_humidity <= setting + table.keeps_up_within;
+            Some(dried.iter().filter(keeps).count() as f64 / count)
+        }
+        Room::AsItIs | Room::AirAndWarmth => None,
+    };
+    Drying {
+        room,
+        days_half: quantile(0.5),
+        days_nine_of_ten: quantile(0.9),
+        never: days.iter().filter(|it| it.is_infinite()).count() as f64 / count,
+        l_day,
+        keeps_up,
     }
 }

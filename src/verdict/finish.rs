@@ -5,6 +5,29 @@ use crate::units::{Permeance, UnitsError, table_rows, table_text};
 use serde::Deserialize;
 use std::sync::LazyLock;
 
+crate::named_table! {
+    /// Numbers of the ways forward and their finishes, from `tables/ways.csv`.
+    WayTable from "ways.csv" {
+        floors,
+        bond_wet,
+        acceptable_5y,
+        fix_water_first,
+        test_probe_limit,
+        drying_months,
+        drying_l_day,
+        drying_setting,
+        fix_wait_months,
+        test_days,
+        test_flux_limit_lb,
+        liquid,
+        fix_helps,
+        rarely_put_down,
+        fewest_floors,
+        known_spread,
+        way_margin,
+    }
+}
+
 /// What kind a finish is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -209,11 +232,11 @@ impl DataSheet {
         let mut finish = Finish::generic(self.kind);
         if let Some(perm) = self.perm.and_then(|it| Permeance::from_perms(it).ok()) {
             finish.air_layer_m = STILL_AIR / perm.get();
-            finish.spread = super::ways::WayTable::bundled().known_spread;
+            finish.spread = WayTable::bundled().known_spread;
         }
         if let Some(layer) = self.air_layer_m {
             finish.air_layer_m = layer;
-            finish.spread = super::ways::WayTable::bundled().known_spread;
+            finish.spread = WayTable::bundled().known_spread;
         }
         finish
     }

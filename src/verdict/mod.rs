@@ -11,6 +11,7 @@ pub mod next;
 pub mod place_prior;
 mod questions;
 mod score;
+pub mod seasons;
 pub mod ways;
 pub mod zones;
 
@@ -19,11 +20,12 @@ pub use questions::{CoreQuestion, OpenQuestion, QUESTIONS, given_answers, open_q
 pub use score::{Score, ScoreLine, decibans};
 
 use crate::climate::Place;
-use crate::odds::evidence::{EvidenceTable, ObservationValue, Scale, Zone};
+use crate::odds::evidence::Zone;
 use crate::odds::first_round::{FirstRound, KeptRounds, RoundKey};
-use crate::odds::posterior::{self, Effort, FULL, Limits, Posterior};
+use crate::odds::posterior::{self, Basis, Effort, FULL, Limits, Posterior};
+use crate::odds::view::View;
 use crate::rules::{self, Gate, GateTable, Refusal};
-use crate::survey::{Drainage, Leak, ReadingValue, Sump, Visit, derived_drainage};
+use crate::survey::{Drainage, ReadingValue, Sump, Visit, derived_drainage};
 use crate::units::{MoistureFlux, RelHumidity};
 use chrono::Datelike;
 use schemars::JsonSchema;
@@ -59,6 +61,17 @@ crate::named_table! {
         leak_worth_naming,
         card_same_grade,
         card_far_apart,
+        sweats_on,
+        mostly_from_below,
+        mostly_from_air,
+        season_share,
+        damp_season_share,
+        season_least_chance,
+        season_least_over,
+        season_least_swing_m,
+        season_negligible,
+        air_threatens,
+        air_damp_humidity,
     }
 }
 
@@ -177,6 +190,8 @@ pub struct Verdict {
     pub wettest_month: u32,
     pub wet_season: Vec<u32>,
     pub from_below: f64,
+    /// Water from below and damp air, told apart.
+    pub seasons: seasons::WetSeasons,
     pub months: Vec<MonthAhead>,
     pub causes: Vec<(Cause, f64)>,
     pub answers: Vec<AnswerWeight>,
@@ -371,31 +386,15 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
     let chance = (!held).then(|| posterior.exceedance());
     let chance_five_years = (!held).then(|| posterior.exceedance_five_years());
     // What is shown for a held reading is the estimate by answers alone.
-    let weights = if held {
-        &posterior.before.weights
+    let view = posterior.by(if held {
+        Basis::Answers
     } else {
-        &posterior.after.weights
-    };
-    let scale_of = |draw: usize| {
-        if held {
-            posterior.scale_before
-        } else {
-            posterior.scales[draw]
-        }
-    };
-    let months = months_ahead(place, &posterior, weights, scale_of);
-    let worst = months
-        .iter()
-        .max_by(|a, b| a.reading_p50.total_cmp(&b.reading_p50))
-        .expect("twelve months were made");
-    let within = GradeTable::bundled().wet_season_within;
-    let wet_season = months
-        .iter()
-        .filter(|it| it.reading_p50 >= worst.reading_p50 - within)
-        .map(|it| it.month);
-    let wettest_month = worst.month;
-    let wet_season: Vec<u32> = wet_season.collect();
-    let from_below = from_below(&posterior, weights);
+        Basis::Readings
+    });
+    let months = months_ahead(place, view);
+    let seasons = seasons::wet_seasons(view);
+    let (wettest_month, wet_season) = threatening(&seasons, &months);
+    let from_below = from_below(view);
     let over_now = is_over_now(visit, &limits);
 
     let (grade, raised_by) = match chance {
@@ -426,10 +425,11 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         wettest_month,
         wet_season,
         from_below,
-        causes: causes(&posterior, visit, weights, over_now),
+        seasons,
+        causes: causes(view, visit, over_now),
         answers: Vec::new(),
         sensitivity: Vec::new(),
-        sweating_months: sweating_months(&posterior, weights),
+        sweating_months: sweating_months(view),
         zone: posterior::stands_out(&posterior.observations),
         draws: posterior.outcomes.len(),
         effective_draws: posterior.effective_draws,
@@ -459,12 +459,23 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
     (verdict, posterior)
 }
 
-fn months_ahead(
-    place: &Place,
-    posterior: &Posterior,
-    weights: &[f64],
-    scale_of: impl Fn(usize) -> Scale,
-) -> Vec<MonthAhead> {
+/// The month and the season to watch: those of the season that threatens; where there is none,
+/// the month of the highest middle reading and those close to it.
+fn threatening(seasons: &seasons::WetSeasons, months: &[MonthAhead]) -> (u32, Vec<u32>) {
+    if let Some(month) = seasons.month_to_test {
+        return (month, seasons.threatening().to_vec());
+    }
+    let worst = months
+        .iter()
+        .max_by(|a, b| a.reading_p50.total_cmp(&b.reading_p50))
+        .expect("twelve months were made");
+    let least = worst.reading_p50 - GradeTable::bundled().wet_season_within;
+    let close = months.iter().filter(|it| it.reading_p50 >= least);
+    (worst.month, close.map(|it| it.month).collect())
+}
+
+fn months_ahead(place: &Place, view: View) -> Vec<MonthAhead> {
+    let (posterior, weights) = (view.posterior, view.weights());
     // Month by month from columns: the versions themselves lie far apart in memory.
     let draws = weights.len();
     let mut columns: [Vec<NextMonth>; 12] = std::array::from_fn(|_| Vec::with_capacity(draws));
@@ -483,21 +494,9 @@ fn months_ahead(
         .iter()
         .enumerate()
         .map(|(month, column)| {
-            let [reading_p10, reading_p50, reading_p90] = posterior.reading_quantiles(
-                weights,
-                &scale_of,
-                |draw| 100.0 * column[draw].meter_fraction,
-                [0.1, 0.5, 0.9],
-            );
-            let median = |value: fn(&NextMonth) -> f64| {
-                let mut all: Vec<(f64, f64)> = column
-                    .iter()
-                    .zip(weights)
-                    .map(|(at, weight)| (value(at), *weight))
-                    .collect();
-                let [middle] = posterior::weighted_quantiles(&mut all, [0.5]);
-                middle
-            };
+            let [reading_p10, reading_p50, reading_p90] =
+                view.reading_quantiles(|draw| 100.0 * column[draw].meter_fraction, [0.1, 0.5, 0.9]);
+            let median = |value: fn(&NextMonth) -> f64| view.median(|draw| value(&column[draw]));
             MonthAhead {
                 month: month as u32 + 1,
                 reading_p10,
@@ -524,21 +523,22 @@ struct NextMonth {
     level_m: f64,
 }
 
-/// Months in which at least half of the floors shed water that the air brings.
-fn sweating_months(posterior: &Posterior, weights: &[f64]) -> Vec<u32> {
+/// Months in which the share `sweats_on` of the floors sheds water that the air brings.
+fn sweating_months(view: View) -> Vec<u32> {
     (0..12)
         .filter(|month| {
-            let share: f64 = posterior
+            let share: f64 = view
+                .posterior
                 .outcomes
                 .iter()
-                .zip(weights)
+                .zip(view.weights())
                 .filter(|(outcome, _)| {
                     let at = &outcome.next_year[*month];
                     at.shed > 0.0 && at.flux < 0.0
                 })
                 .map(|(_, weight)| weight)
                 .sum();
-            share >= 0.5
+            share >= GradeTable::bundled().sweats_on
         })
         .map(|month| month as u32 + 1)
         .collect()
@@ -659,13 +659,7 @@ fn sensitivities(
     effort: Effort,
 ) -> Vec<Sensitivity> {
     let mut out = Vec::new();
-    let chance_of = |posterior: &Posterior| {
-        if verdict.held {
-            posterior.exceedance_before()
-        } else {
-            posterior.exceedance()
-        }
-    };
+    let chance_of = |it: &Posterior| it.by(verdict.basis()).exceedance();
     if posterior.plan.machines.after == crate::slab::Machines::On
         && visit.air.dehumidifier == Some(crate::survey::Dehumidifier::Running)
     {
@@ -686,7 +680,10 @@ fn sensitivities(
         let other = posterior.with_saturation_content(GradeTable::bundled().model_error_content);
         out.push(Sensitivity {
             id: "other_calibration",
-            chance: if verdict.held { other.0 } else { other.1 },
+            chance: match verdict.basis() {
+                Basis::Answers => other.0,
+                Basis::Readings => other.1,
+            },
         });
     }
     if matches!(visit.lot.sump, Some(Sump::AfterRain | Sump::MostDays)) {
@@ -705,27 +702,4 @@ fn sensitivities(
         });
     }
     out
-}
-
-/// Chance of a leak before any reading, by what was answered.
-pub fn leak_prior(visit: &Visit) -> f64 {
-    let base = EvidenceTable::bundled().leak_prior;
-    match visit.lot.leak {
-        None => base,
-        Some(Leak::NoLeak) => 0.3 * base,
-        Some(Leak::Heater | Leak::Washer | Leak::Pipe | Leak::Sewer) => 0.5,
-    }
-}
-
-/// Whether a number was read with a meter, for the words.
-pub fn tells_meter(posterior: &Posterior) -> bool {
-    posterior
-        .observations
-        .iter()
-        .any(|it| matches!(it.value, ObservationValue::Meter { .. }))
-}
-
-/// Calendar month of the visit, 1 to 12.
-pub fn visit_month(visit: &Visit) -> u32 {
-    visit.visit_date.month()
 }

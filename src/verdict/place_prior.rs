@@ -26,7 +26,7 @@ pub struct MonthBelief {
     pub evapotranspiration_mm: f64,
     pub snow_melt_mm: f64,
     pub surplus_mm: f64,
-    /// Water table above its level without stored water, m.
+    /// Water table above its mean of a usual year, m; negative below it.
     pub rise_m: f64,
     pub ground_c: f64,
     pub slab_c: f64,
@@ -65,6 +65,7 @@ pub fn place_prior(place: &Place) -> PlacePrior {
     let year = PlaceYear::new(place, true);
     let middle = priors.parameters(&[0.0; DIMENSIONS]);
     let balance = year.balance(&middle);
+    let usual_mm = balance.iter().map(|it| it.ground_mm).sum::<f64>() / 12.0;
     let limits = Limits {
         meter_percent: Some(super::GradeTable::bundled().default_meter_percent),
         probe_humidity: None,
@@ -103,7 +104,7 @@ pub fn place_prior(place: &Place) -> PlacePrior {
                 evapotranspiration_mm: year.evapotranspiration_mm[month],
                 snow_melt_mm: balance[month].melt_mm,
                 surplus_mm: balance[month].surplus_mm,
-                rise_m: balance[month].ground_mm / (1_000.0 * middle.specific_yield),
+                rise_m: (balance[month].ground_mm - usual_mm) / (1_000.0 * middle.specific_yield),
                 ground_c: ground.at(day),
                 slab_c,
                 wet_from_below: share(&|it| it.contact > 0.1, month),

@@ -3,6 +3,7 @@
 use super::questions::{Acts, CoreQuestion, QUESTIONS, given_answers};
 use super::{AnswerWeight, GradeTable, Verdict};
 use crate::climate::Place;
+use crate::odds::posterior::Basis;
 use crate::odds::posterior::{self, Effort, Posterior};
 use crate::survey::Visit;
 
@@ -46,15 +47,9 @@ pub(super) fn explain(
     effort: Effort,
 ) {
     let effort = effort.next_year_only();
-    let held = verdict.held;
+    let basis = verdict.basis();
     let limits = verdict.limits.for_odds();
-    let chance_of = |it: &Posterior| {
-        if held {
-            it.exceedance_before()
-        } else {
-            it.exceedance()
-        }
-    };
+    let chance_of = |it: &Posterior| it.by(basis).exceedance();
     let whole = chance_of(posterior);
     let anew = |other: &Visit| chance_of(&posterior::posterior(place, other, limits, effort));
     for (question, answer) in given_answers(visit) {
@@ -64,7 +59,7 @@ pub(super) fn explain(
                 question.clear(&mut other);
                 anew(&other)
             }
-            Acts::Speaks => posterior.chance_without_sign(question.id, held),
+            Acts::Speaks => posterior.by(basis).exceedance_without(question.id),
         };
         verdict.answers.push(AnswerWeight {
             question: question.id,
@@ -72,7 +67,7 @@ pub(super) fn explain(
             decibans: line_decibans(whole) - line_decibans(without),
         });
     }
-    if held {
+    if basis == Basis::Answers {
         return;
     }
 

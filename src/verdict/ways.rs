@@ -1,43 +1,22 @@
 //! Ways forward, compared on the very floors that remain after the readings.
 
 use super::Verdict;
+pub use super::finish::WayTable;
 use super::finish::{DataSheet, Exclusion, Finish, FinishKind};
 use crate::climate::Place;
 use crate::odds::forcing::PlaceYear;
 use crate::odds::forecast::{
-    Change, Course, ForecastFloors, MonthAfter, Sampled, run_ahead, sample,
+    Change, Course, ForecastFloors, MonthAfter, Sampled, run_ahead, water_above,
 };
 use crate::odds::parameters::{FloorParameters, PriorSet};
+use crate::odds::posterior::Basis;
 use crate::odds::posterior::Posterior;
 use crate::odds::priors::{Priors, normal_cdf};
 use crate::odds::simulate::Highest;
 use crate::slab::Machines;
-use crate::survey::{Drainage, ReadingKind, Retarder, Setting, Visit, derived_drainage};
+use crate::survey::{Drainage, ReadingKind, Retarder, Visit, derived_drainage, known_below_grade};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-
-crate::named_table! {
-    /// Numbers of the ways forward, from `tables/ways.csv`.
-    WayTable from "ways.csv" {
-        floors,
-        bond_wet,
-        acceptable_5y,
-        fix_water_first,
-        test_probe_limit,
-        drying_months,
-        drying_l_day,
-        drying_setting,
-        fix_wait_months,
-        test_days,
-        test_flux_limit_lb,
-        liquid,
-        fix_helps,
-        rarely_put_down,
-        fewest_floors,
-        known_spread,
-        way_margin,
-    }
-}
 
 /// A way forward.
 #[derive(
@@ -194,12 +173,7 @@ pub fn compare(
     let table = WayTable::bundled();
     let priors = PriorSet::for_visit(visit);
     let place_year = PlaceYear::new(place, priors.below_grade);
-    let weights = if verdict.held {
-        &posterior.before.weights
-    } else {
-        &posterior.after.weights
-    };
-    let sampled = sample(posterior, weights, table.floors as usize);
+    let sampled = posterior.by(verdict.basis()).sample(table.floors as usize);
     let test_months = months_until(verdict.wettest_month, posterior.plan.reading_month);
     let context = Context {
         visit,
@@ -211,7 +185,7 @@ pub fn compare(
     };
 
     let mut outcomes: Vec<WayOutcome> = Vec::new();
-    let water = context.water_above();
+    let water = water_above(posterior, &sampled, FIVE_YEARS);
     let water_above = water.iter().filter(|it| **it).count() as f64 / water.len() as f64;
     for way in Way::ALL {
         let outcome = if way == Way::Decline {
@@ -353,16 +327,14 @@ pub fn chance_in_a_wet_year(
     posterior: &Posterior,
     verdict: &Verdict,
 ) -> Option<f64> {
-    if verdict.held || verdict.limits.calcium_chloride_lb.is_some() {
+    if verdict.basis() == Basis::Answers || verdict.limits.calcium_chloride_lb.is_some() {
         return None;
     }
     let priors = PriorSet::for_visit(visit);
     let place_year = PlaceYear::new(place, priors.below_grade);
-    let sampled = sample(
-        posterior,
-        &posterior.after.weights,
-        WayTable::bundled().floors as usize,
-    );
+    let sampled = posterior
+        .by(Basis::Readings)
+        .sample(WayTable::bundled().floors as usize);
     let wet = |it: &mut FloorParameters| priors.set_next_year(it, ONE_IN_TEN);
     let change = Change {
         parameters: Some(&wet),
@@ -434,10 +406,13 @@ fn preferred(shares: &[Share], water_above: f64, verdict: &Verdict) -> Way {
         &[
             Way::FilmNow,
             Way::FilmAfterTest,
+            Way::FilmAfterDrying,
             Way::Primer,
             Way::Membrane,
             Way::Breathable,
             Way::LeaveBare,
+            Way::FixOutside,
+            Way::FixDrain,
         ][..]
     };
     order
@@ -726,11 +701,7 @@ impl Context<'_> {
                 let meter = match limits.meter_percent {
                     None => 1.0,
                     Some(limit) => {
-                        let scale = if self.verdict.held {
-                            self.posterior.scale_before
-                        } else {
-                            self.posterior.scales[sampled.draw]
-                        };
+                        let scale = self.posterior.by(self.verdict.basis()).scale(sampled.draw);
                         normal_cdf((limit / (100.0 * at.meter_fraction) - scale.mean) / scale.sd)
                     }
                 };
@@ -747,15 +718,8 @@ impl Context<'_> {
             .filter(|it| it.kind == way.kind() && way.kind() != FinishKind::Bare)?;
         let floor = &self.visit.floor;
         sheet.excludes.iter().copied().find(|it| match it {
-            Exclusion::BelowGrade => {
-                floor.below_grade == Some(true)
-                    || (floor.below_grade.is_none()
-                        && matches!(floor.setting, Some(Setting::Basement | Setting::WalkOut)))
-            }
-            Exclusion::OnGrade => {
-                floor.below_grade == Some(false)
-                    || matches!(floor.setting, Some(Setting::OnGrade | Setting::Garage))
-            }
+            Exclusion::BelowGrade => known_below_grade(floor) == Some(true),
+            Exclusion::OnGrade => known_below_grade(floor) == Some(false),
             Exclusion::NoRetarder => floor.retarder == Some(Retarder::Absent),
             Exclusion::RetarderNotProven => {
                 floor.retarder != Some(Retarder::Seen) || floor.retarder_proof.is_none()
@@ -763,19 +727,6 @@ impl Context<'_> {
             Exclusion::HeatedSlab => floor.heated_slab == Some(true),
             Exclusion::WaterPressure => self.visit.lot.standing_water_5y == Some(true),
         })
-    }
-
-    /// Whether water stands above the underside of each floor within five years.
-    fn water_above(&self) -> Vec<bool> {
-        let groups = self.posterior.groups();
-        let stands = |it: &Sampled| {
-            let group = &groups[it.draw / crate::odds::simulate::LANES];
-            let lane = it.draw % crate::odds::simulate::LANES;
-            group.levels_m[12..12 + FIVE_YEARS]
-                .iter()
-                .any(|level| level[lane] > 0.0)
-        };
-        self.sampled.iter().map(stands).collect()
     }
 }
 

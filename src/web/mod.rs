@@ -13,7 +13,7 @@ mod sheets;
 mod step;
 
 pub use quick::{QuickRow, ScreenKind, quick_rows};
-pub use session::{Session, TypedUnit, typed_units};
+pub use session::Session;
 
 use serde::{Deserialize, Serialize};
 use serde_json::json;

@@ -7,7 +7,8 @@ use super::session::Session;
 use super::step::{QuestionView, missing, question};
 use super::{UnitsWord, Wrong};
 use crate::climate::{PlaceQuery, find_place};
-use crate::survey::interview::{Interview, Pass, Step};
+use crate::survey::interview::{FIRST_READING, Interview, Pass, Step};
+use crate::units::{table_rows, table_text};
 use crate::words::{say, say_with};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
@@ -46,12 +47,7 @@ pub struct QuickRow {
 }
 
 static ROWS: LazyLock<Vec<QuickRow>> = LazyLock::new(|| {
-    csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(include_str!("../../tables/quick_screens.csv").as_bytes())
-        .deserialize()
-        .collect::<Result<_, _>>()
-        .expect("a test reads this table")
+    table_rows(const { table_text("quick_screens.csv") }).expect("tests/tables.rs parses this file")
 });
 
 /// Every row of `tables/quick_screens.csv`.
@@ -211,7 +207,16 @@ fn close_gaps(typed: &mut BTreeMap<String, String>) {
         typed.insert(format!("reading.{}.more", at + 1), more.to_string());
     }
     if count > 0 {
-        typed.insert("reading.first".to_string(), "yes".to_string());
+        let of_first = |leaf: &str| {
+            let path = format!("reading.1.{leaf}");
+            typed.get(&path).map_or("", String::as_str)
+        };
+        let first = match (of_first("kind"), of_first("scale")) {
+            ("meter", "percent") => "meter",
+            ("meter", "relative") => "relative",
+            _ => "other",
+        };
+        typed.insert(FIRST_READING.to_string(), first.to_string());
     }
 }
 
@@ -242,7 +247,7 @@ fn row_questions(
 ) -> Vec<QuestionView> {
     let mut trial = interview.clone();
     for (path, text) in [
-        ("reading.first", "yes"),
+        (FIRST_READING, "other"),
         ("reading.1.kind", "meter"),
         ("reading.1.scale", "percent"),
         ("reading.1.value", "3"),

@@ -5,8 +5,8 @@ use super::session::Session;
 use super::step;
 use crate::climate::{Place, find_place};
 use crate::report::{
-    self, Asked, Block, Extent, Glance, Paper, Quoting, Report, Units, compared_years,
-    first_screen, glance, headline_words, home_steps,
+    self, Asked, Block, Extent, Glance, Paper, Quoting, Report, Units, bare_floor_words,
+    compared_years, first_screen, glance, home_steps,
 };
 use crate::survey::interview::{Interview, Pass};
 use crate::survey::{AnsweredBy, Parsed, parse_visit, place_query};
@@ -204,21 +204,14 @@ pub(super) fn result(
     })
 }
 
-/// Both headlines, and both years in one drawing. It holds nothing that a person typed.
+/// Both chances of the bare floor, and both years in one drawing. It holds nothing that a person typed.
 fn beside(own: &Report, tried: &Report) -> Vec<Block> {
-    let said = |report: &Report| {
-        let chance = report.exceedance_probability.or(report
-            .before_reading
-            .as_ref()
-            .map(|it| it.exceedance_probability));
-        chance.map_or_else(
-            || headline_words(report),
-            |chance| [headline_words(report), chance_words(chance)].join(", "),
-        )
-    };
     let mut blocks = vec![Block::Text(say_with(
         "page.what_if.chance",
-        &[("after", &said(tried)), ("before", &said(own))],
+        &[
+            ("after", &bare_floor_words(tried)),
+            ("before", &bare_floor_words(own)),
+        ],
     ))];
     blocks.extend(compared_years(own, tried).map(Block::Figure));
     blocks

@@ -3,11 +3,9 @@
 use super::Wrong;
 use crate::survey::interview::{Interview, MONTHS, Pass, Step, opening_comment};
 use crate::survey::{FieldError, FieldKind, field, parse_unfinished};
-use crate::units::{table_rows, table_text};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
-use std::sync::LazyLock;
 
 /// A visit on the device. It goes to and fro whole, so the module remembers nothing.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -85,27 +83,6 @@ impl Session {
     }
 }
 
-/// The unit beside the box of a number that is typed with its unit.
-#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
-pub struct TypedUnit {
-    /// The path that the number is saved under.
-    pub field: String,
-    pub us: String,
-    pub us_such_as: String,
-    pub si: String,
-    pub si_such_as: String,
-    pub source: String,
-}
-
-static TYPED_UNITS: LazyLock<Vec<TypedUnit>> = LazyLock::new(|| {
-    table_rows(const { table_text("typed_units.csv") }).expect("tests/tables.rs parses this file")
-});
-
-/// Every row of `tables/typed_units.csv`.
-pub fn typed_units() -> &'static [TypedUnit] {
-    &TYPED_UNITS
-}
-
 /// How an answer is given.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -121,6 +98,10 @@ impl Takes {
     pub(super) fn of(interview: &Interview, step: &Step) -> Self {
         if !interview.choices(step).is_empty() {
             return Takes::Choice;
+        }
+        if step.question.field == "reading.value" {
+            // A line may hold several readings with their spots.
+            return Takes::Text;
         }
         match field(&step.question.field).map(|it| it.kind) {
             Some(FieldKind::Months) => Takes::Months,

@@ -1,9 +1,9 @@
 //! One step of the interview: what was done, and the page to show now.
 
-use super::session::{Restored, Session, Takes, TypedUnit, months, typed_units};
+use super::session::{Restored, Session, Takes, months};
 use super::{UnitsWord, Wrong};
 use crate::survey::interview::{Interview, Pass, Step, takes_never};
-use crate::survey::{AnsweredBy, FieldKind, field};
+use crate::survey::{AnsweredBy, FieldKind, UnitSystem, field, typed_unit, with_unit_beside};
 use crate::words::{say, say_with};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
@@ -169,9 +169,9 @@ fn answer(
         };
         return Some(say_with(key, &[("accepted", &interview.accepted(&step))]));
     }
-    let text = with_its_unit(&step, units, text);
+    let text = with_unit_beside(&step.question.field, system_of(units), text);
     if let Err(error) = interview.answer(&text) {
-        return Some(error.in_plain_words());
+        return Some(interview.told(&step, &error));
     }
     // "today" means another day tomorrow, so a day is kept as the day it was.
     let is_day = field(&step.question.field).is_some_and(|it| it.kind == FieldKind::Date);
@@ -181,27 +181,10 @@ fn answer(
     None
 }
 
-/// A bare number gets the unit that stood beside its box.
-fn with_its_unit(step: &Step, units: UnitsWord, text: &str) -> String {
-    match unit_of(step) {
-        Some(unit) if text.parse::<f64>().is_ok() => format!("{text} {}", unit.pair(units).0),
-        _ => text.to_string(),
-    }
-}
-
-fn unit_of(step: &Step) -> Option<&'static TypedUnit> {
-    typed_units()
-        .iter()
-        .find(|it| it.field == step.question.field)
-}
-
-impl TypedUnit {
-    /// The unit and its example.
-    fn pair(&self, units: UnitsWord) -> (&str, &str) {
-        match units {
-            UnitsWord::Us => (&self.us, &self.us_such_as),
-            UnitsWord::Si => (&self.si, &self.si_such_as),
-        }
+fn system_of(units: UnitsWord) -> UnitSystem {
+    match units {
+        UnitsWord::Us => UnitSystem::Us,
+        UnitsWord::Si => UnitSystem::Si,
     }
 }
 
@@ -225,7 +208,7 @@ pub(super) fn question(
         .or_else(|| said.clone().filter(|it| it != "not sure" && it != NEVER))
         .or_else(|| interview.default(step))
         .unwrap_or_default();
-    let unit = unit_of(step).map(|it| it.pair(units));
+    let unit = typed_unit(&step.question.field).map(|it| it.pair(system_of(units)));
     let choices: Vec<ChoiceView> = interview
         .choices(step)
         .iter()

@@ -2,9 +2,13 @@
 
 mod cautions;
 mod chance;
+mod glossary;
+mod readability;
 
 pub use cautions::cautions;
 pub use chance::{chance_words, count_words, in_hundred, in_twentieths, likely_words};
+pub use glossary::{Term, glossary, parse_glossary, stands_in};
+pub use readability::{Counted, count, grade_level, sentences, syllables};
 
 use crate::units::{table_rows, table_text};
 use serde::Deserialize;
@@ -56,6 +60,14 @@ pub fn say_with(key: &str, blanks: &[(&str, &str)]) -> String {
         text = text.replace(&format!("{{{name}}}"), value);
     }
     text
+}
+
+/// The keys and sentences of a family, such as those that begin with "caution".
+pub fn family(name: &str) -> Vec<(&'static str, &'static str)> {
+    all()
+        .into_iter()
+        .filter(|(key, _)| key.split('.').next() == Some(name))
+        .collect()
 }
 
 /// Every key and sentence, in the order of the keys.

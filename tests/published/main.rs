@@ -7,3 +7,9 @@ mod odds;
 mod season;
 mod slab;
 mod table;
+mod wells;
+
+// The example has parts that only its own table uses.
+#[allow(dead_code)]
+#[path = "../../examples/wells.rs"]
+mod wells_example;

@@ -4,17 +4,17 @@
 use crate::table::{number, rows};
 use proptest::prelude::*;
 use slabseason::season::{
-    Balance, BalanceMonth, DAYS_PER_YEAR, Harmonic, Outdoors, STEPS_PER_MONTH, SeasonTable,
-    SoilStore, WaterTable, between_months, contact, day_length, dew_point, dew_point_c,
-    ground_temperature, hamon_evapotranspiration, room_swing, saturation_pa, saturation_pressure,
-    ventilation_conductance,
+    Balance, BalanceMonth, DAYS_PER_YEAR, Harmonic, MonthWeather, Outdoors, STEPS_PER_MONTH,
+    SeasonTable, SoilStore, WaterTable, between_months, contact, day_length, dew_point,
+    dew_point_c, ground_temperature, hamon_evapotranspiration, lift_m, rain_share, room_swing,
+    saturation_pa, saturation_pressure, thaw_k_days, ventilation_conductance,
 };
 use slabseason::units::{Celsius, MoistureFlux, Pascals, Permeance};
 use std::collections::HashMap;
 
 type Row = HashMap<String, String>;
-/// One month: mean temperature in °C, precipitation and evapotranspiration in mm.
-type MonthWeather = (f64, f64, f64);
+/// One month's weather and its precipitation in mm.
+type Month = (MonthWeather, f64);
 
 const DAYS: [usize; 12] = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
 
@@ -234,82 +234,179 @@ fn hamon_in_four_climates() {
     }
 }
 
-/// One year's weather, month by month: mean temperature, precipitation, evapotranspiration.
-fn weather(months: &[Row]) -> Vec<MonthWeather> {
+/// One year's weather of a table, month by month, at a latitude in degrees.
+fn weather(months: &[Row], latitude: f64) -> Vec<Month> {
     months
         .iter()
-        .map(|row| {
-            (
-                number(row, "mean_c"),
-                number(row, "precipitation_mm"),
-                number(row, "evapotranspiration_mm"),
-            )
+        .zip(DAYS)
+        .enumerate()
+        .map(|(month, (row, days))| {
+            let length = day_length(latitude, (month as f64 + 0.5) * 365.0 / 12.0);
+            let mut it = MonthWeather::new(days as f64, length, number(row, "mean_c"));
+            it.evapotranspiration_mm = number(row, "evapotranspiration_mm");
+            (it, number(row, "precipitation_mm"))
         })
         .collect()
 }
 
 /// The last of so many equal years.
-fn last_year(mut balance: Balance, months: &[MonthWeather], years: usize) -> Vec<BalanceMonth> {
+fn last_year(mut balance: Balance, months: &[Month], years: usize) -> Vec<BalanceMonth> {
     let mut last = Vec::new();
     for _ in 0..years {
         last = months
             .iter()
-            .map(|(mean_c, rain_mm, wet_mm)| balance.month(*mean_c, *rain_mm, *wet_mm))
+            .map(|(weather, precipitation_mm)| balance.month(weather, *precipitation_mm))
             .collect();
     }
     last
 }
 
-/// Source: McCabe and Markstrom 2007 programmed in NumPy; four climates, last of 50 years.
-/// Within 0.0005 mm in all ten columns: the table and the evapotranspiration that goes in are
-/// printed with four decimals, and a dozen months' rounding adds up in the stores.
+/// Soil as the wells are tried with: the middles of the rows of tables/priors.csv.
+fn soil_with(release: f64) -> SoilStore {
+    SoilStore {
+        capacity_mm: 120.0,
+        release,
+        melt_mm_k_day: 4.0,
+        bypass: 0.2,
+        root_draw: 0.5,
+        evapotranspiration: 1.0,
+    }
+}
+
+/// Source: by hand from the rule and the rows of tables/season.csv. At 1 °C half of the days
+/// bring rain. A spread of 6 K about 0 °C has 6/sqrt(2 pi) = 2.3937 K over freezing in the
+/// mean, 71.81 K day in 30 days of 12 hours; at 13 hours (13/12)^3 = 1.2714 times as much.
+/// Far from freezing all falls as rain or snow, and a warm month has 30 times its mean.
+/// To the printed digits.
 #[test]
-fn water_balance_of_another_program() {
+fn rain_and_thaw_of_a_month() {
+    assert!((rain_share(1.0) - 0.5).abs() < 1.0e-12);
+    assert!((rain_share(7.0) - 0.841345).abs() < 1.0e-6);
+    assert!(rain_share(-40.0) < 1.0e-10 && rain_share(40.0) > 1.0 - 1.0e-10);
+    assert!((thaw_k_days(30.0, 1.0, 0.0) - 71.81).abs() < 0.005);
+    assert!((thaw_k_days(30.0, 13.0 / 12.0, 0.0) / 71.81 - 1.2714).abs() < 2.0e-4);
+    assert!((thaw_k_days(30.0, 1.0, 25.0) - 750.0).abs() < 0.01);
+    assert!((0.0..1.0e-12).contains(&thaw_k_days(30.0, 1.0, -60.0)));
+}
+
+/// Source: McCabe and Markstrom 2007 programmed in NumPy; four climates, last of 50 years.
+/// Their snow is not ours and is put in as it is; what they have in common is what rain does
+/// to a full soil. Every month that begins and ends with a full soil there is taken here from a
+/// full soil, with its own rain, melt and evapotranspiration. Within 0.0005 mm in six columns:
+/// the table is printed with four decimals.
+#[test]
+fn full_soils_of_another_program() {
     let cases = groups(include_str!("water_balance.csv"), "case");
     assert_eq!(cases.len(), 4);
+    let mut checked = 0;
     for (case, months) in cases {
-        let mut balance = Balance::without_root_draw(SoilStore {
-            capacity_mm: 150.0,
+        for at in 0..12 {
+            let (before, row) = (&months[(at + 11) % 12], &months[at]);
+            let get = |column: &str| number(row, column);
+            if number(before, "soil_mm") < 150.0 || get("soil_mm") < 150.0 {
+                continue;
+            }
+            let mut balance = Balance::new(SoilStore {
+                capacity_mm: 150.0,
+                release: 0.5,
+                melt_mm_k_day: 1.0,
+                bypass: 0.0,
+                root_draw: 0.0,
+                evapotranspiration: 1.0,
+            });
+            // A wet month fills the soil and leaves the snow that the table begins with.
+            let snow_mm = number(before, "snow_store_mm");
+            let wet = MonthWeather {
+                rain_share: 1.0 - snow_mm / 1_000.0,
+                ..MonthWeather::default()
+            };
+            let start_mm = balance.month(&wet, 1_000.0).ground_end_mm;
+            let weather = MonthWeather {
+                rain_share: get("rain_mm") / get("precipitation_mm"),
+                thaw_k_days: get("melt_mm"),
+                evapotranspiration_mm: get("evapotranspiration_mm"),
+            };
+            let got = balance.month(&weather, get("precipitation_mm"));
+            assert!((got.ground_end_mm - 0.5 * (start_mm + got.surplus_mm)).abs() < 1.0e-9);
+            for (value, column) in [
+                (got.snowfall_mm, "snowfall_mm"),
+                (got.direct_runoff_mm, "direct_runoff_mm"),
+                (got.melt_mm, "melt_mm"),
+                (got.surplus_mm, "surplus_mm"),
+                (
+                    got.actual_evapotranspiration_mm,
+                    "actual_evapotranspiration_mm",
+                ),
+                (
+                    balance.held_mm() - got.soil_mm - got.ground_end_mm,
+                    "snow_store_mm",
+                ),
+            ] {
+                let want = get(column);
+                assert!(
+                    (value - want).abs() < 5.0e-4,
+                    "{case}, month {}, {column}: {value}, other program {want}",
+                    row["month"]
+                );
+            }
+            checked += 1;
+        }
+    }
+    assert!(checked >= 20, "only {checked} months");
+}
+
+/// Source: Dourado-Neto and others 2010, tables 2 and 4 (Petrolina); agrometeorologiapy 1.0.1
+/// for the other climates, both after Thornthwaite and Mather.
+/// Within 0.0005 mm of the program's storage where it has come to rest: four printed decimals.
+/// Within 0.01 mm of what it gives for evapotranspiration and surplus, where it stops. Within
+/// 0.002 mm of the paper's storage and 0.1 mm of its deficits, printed with one decimal: its
+/// own storages give 40.93 for April, where it has 41.0.
+#[test]
+fn soils_of_thornthwaite_and_mather() {
+    let cases = groups(include_str!("thornthwaite_mather.csv"), "case");
+    assert_eq!(cases.len(), 5);
+    for (case, months) in cases {
+        let soil = SoilStore {
+            capacity_mm: number(&months[0], "capacity_mm"),
             release: 0.5,
-            all_snow_c: -10.0,
-        });
-        let year = weather(&months);
-        let mut carried = 0.0;
-        for turn in 0..50 {
-            for (row, (mean_c, precipitation, wet)) in months.iter().zip(&year) {
-                let got = balance.month(*mean_c, *precipitation, *wet);
-                let released = carried + got.surplus_mm - got.ground_end_mm;
-                let ground_mm = 0.5 * (carried + got.ground_end_mm);
-                carried = got.ground_end_mm;
-                if turn < 49 {
-                    continue;
-                }
-                assert!((got.ground_mm - ground_mm).abs() < 1.0e-9);
-                for (value, column) in [
-                    (got.rain_mm, "rain_mm"),
-                    (got.snowfall_mm, "snowfall_mm"),
-                    (got.melt_mm, "melt_mm"),
-                    (got.direct_runoff_mm, "direct_runoff_mm"),
-                    (got.soil_mm, "soil_mm"),
-                    (got.surplus_mm, "surplus_mm"),
-                    (
-                        got.actual_evapotranspiration_mm,
-                        "actual_evapotranspiration_mm",
-                    ),
-                    (got.ground_end_mm, "carried_mm"),
-                    (released, "released_mm"),
-                    (
-                        balance.held_mm() - got.soil_mm - got.ground_end_mm,
-                        "snow_store_mm",
-                    ),
-                ] {
-                    let want = number(row, column);
-                    assert!(
-                        (value - want).abs() < 5.0e-4,
-                        "{case}, month {}, {column}: {value}, other program {want}",
-                        row["month"]
-                    );
-                }
+            melt_mm_k_day: 1.0,
+            bypass: 0.0,
+            root_draw: 0.0,
+            evapotranspiration: 1.0,
+        };
+        // All of it as snow that melts at once, so that none runs off before the soil.
+        let year: Vec<Month> = months
+            .iter()
+            .map(|row| {
+                let weather = MonthWeather {
+                    rain_share: 0.0,
+                    thaw_k_days: 1.0e6,
+                    evapotranspiration_mm: number(row, "evapotranspiration_mm"),
+                };
+                (weather, number(row, "precipitation_mm"))
+            })
+            .collect();
+        for (row, got) in months.iter().zip(last_year(Balance::new(soil), &year, 200)) {
+            let near = |value: f64, column: &str, most: f64| {
+                let want = number(row, column);
+                assert!(
+                    (value - want).abs() < most,
+                    "{case}, month {}, {column}: {value}, printed {want}",
+                    row["month"]
+                );
+            };
+            near(got.soil_mm, "storage_mm", 5.0e-4);
+            near(
+                got.actual_evapotranspiration_mm,
+                "actual_evapotranspiration_mm",
+                0.01,
+            );
+            near(got.surplus_mm, "surplus_mm", 0.01);
+            if case == "petrolina" {
+                near(got.soil_mm, "paper_storage_mm", 0.002);
+                let deficit =
+                    number(row, "evapotranspiration_mm") - got.actual_evapotranspiration_mm;
+                near(deficit, "paper_deficit_mm", 0.1);
             }
         }
     }
@@ -317,26 +414,24 @@ fn water_balance_of_another_program() {
 
 /// Source: the claim of `balance_years` in tables/season.csv; weather of Dourado-Neto and
 /// others 2010 and of the four climates, made drier by up to 70 %, over a large soil.
-/// After that many years the soil is within 1 mm of 250 and the store below within 0.01 mm of
-/// a hundred years: the worst case, cold and just too dry to fill the soil, is 0.4 mm away.
+/// After that many years the soil is within 1 mm of 250 and the store below, at a release of
+/// 0.2, within 0.1 mm of three hundred years. The slowest store drawn, a release of 0.05, is
+/// within 1 % of its mean: 0.95 to the power of 144 is 0.0006, and the soil comes later.
 #[test]
 fn balance_repeats_after_its_years() {
     let years = SeasonTable::bundled().balance_years as usize;
-    let mut places: Vec<(String, Vec<MonthWeather>)> =
-        groups(include_str!("water_balance.csv"), "case")
-            .into_iter()
-            .map(|(case, months)| (case, weather(&months)))
-            .collect();
+    let mut places: Vec<(String, Vec<Month>)> = groups(include_str!("water_balance.csv"), "case")
+        .into_iter()
+        .map(|(case, months)| (case, weather(&months, 42.0)))
+        .collect();
     let dry = rows(include_str!("dry_climate.csv"));
     places.push((
         "Petrolina".to_string(),
         dry.iter()
             .map(|row| {
-                (
-                    25.0,
-                    number(row, "precipitation_mm"),
-                    number(row, "evapotranspiration_mm"),
-                )
+                let mut it = MonthWeather::new(30.4, 1.0, 25.0);
+                it.evapotranspiration_mm = number(row, "evapotranspiration_mm");
+                (it, number(row, "precipitation_mm"))
             })
             .collect(),
     ));
@@ -345,15 +440,15 @@ fn balance_repeats_after_its_years() {
         for share in [0.3, 0.5, 0.6, 0.7, 0.75, 0.8, 0.9, 1.0] {
             let drier: Vec<_> = months
                 .iter()
-                .map(|(mean_c, rain, wet)| (*mean_c, share * rain, *wet))
+                .map(|(weather, rain)| (*weather, share * rain))
                 .collect();
             let soil = SoilStore {
                 capacity_mm: 250.0,
-                release: 0.2,
-                all_snow_c: -5.0,
+                bypass: 0.0,
+                ..soil_with(0.2)
             };
             let soon = last_year(Balance::new(soil), &drier, years);
-            let late = last_year(Balance::new(soil), &drier, 100);
+            let late = last_year(Balance::new(soil), &drier, 300);
             for (one, other) in soon.iter().zip(&late) {
                 worst = worst.max((one.soil_mm - other.soil_mm).abs());
                 assert!(
@@ -362,8 +457,17 @@ fn balance_repeats_after_its_years() {
                     one.soil_mm,
                     other.soil_mm
                 );
-                assert!((one.ground_mm - other.ground_mm).abs() < 0.01, "{case}");
+                assert!((one.ground_mm - other.ground_mm).abs() < 0.1, "{case}");
             }
+            let slow = SoilStore {
+                release: 0.05,
+                ..soil
+            };
+            let soon = last_year(Balance::new(slow), &drier, years);
+            let late = last_year(Balance::new(slow), &drier, 300);
+            let mean = |year: &[BalanceMonth]| year.iter().map(|it| it.ground_mm).sum::<f64>();
+            let apart = (mean(&soon) - mean(&late)).abs();
+            assert!(apart <= 0.01 * mean(&late) + 1.0, "{case} {share}: {apart}");
         }
     }
     println!("after {years} years the soil is within {worst:.2} mm of its rest");
@@ -373,7 +477,7 @@ fn balance_repeats_after_its_years() {
 
 struct Well {
     name: String,
-    months: Vec<MonthWeather>,
+    months: Vec<Month>,
     head_m: Vec<f64>,
 }
 
@@ -381,7 +485,7 @@ fn wells() -> Vec<Well> {
     groups(include_str!("wells.csv"), "site")
         .into_iter()
         .map(|(name, months)| Well {
-            months: weather(&months),
+            months: weather(&months, latitude(&name)),
             head_m: months.iter().map(|row| number(row, "head_m")).collect(),
             name,
         })
@@ -425,12 +529,13 @@ fn lowest_month(values: &[f64]) -> usize {
     highest_month(&values.iter().map(|it| -it).collect::<Vec<_>>())
 }
 
-/// Soil as the wells are tried with: the middle of the thresholds drawn for snow.
-fn soil_with(release: f64) -> SoilStore {
-    SoilStore {
-        capacity_mm: 150.0,
-        release,
-        all_snow_c: -5.0,
+/// Latitude of a well, degrees, for the length of its days; to half a degree.
+fn latitude(name: &str) -> f64 {
+    match name {
+        "kingstown_ri" => 41.5,
+        "heby_se" => 60.0,
+        "gossau_ch" => 47.5,
+        _ => 52.0,
     }
 }
 
@@ -449,66 +554,26 @@ fn fit(well: &Well, release: f64) -> f64 {
     )
 }
 
-/// Source: the same balance in NumPy on the same weather, without roots below the soil.
-/// Correlations within 0.002, because the weather in our table is rounded to 0.01 mm and the
-/// other program's was not; highest and lowest months agree.
-#[test]
-fn wells_as_another_program_sees_them() {
-    let cases = rows(include_str!("wells_other_program.csv"));
-    assert_eq!(cases.len(), 30);
-    for row in cases {
-        let well = well(&row["site"]);
-        let balance = Balance::without_root_draw(SoilStore {
-            all_snow_c: -10.0,
-            ..soil_with(number(&row, "release"))
-        });
-        // What is left after the release is a fixed share of the other program's store.
-        let store: Vec<f64> = last_year(balance, &well.months, 50)
-            .iter()
-            .map(|it| it.ground_end_mm)
-            .collect();
-        let got = correlation(&store, &well.head_m);
-        let want = number(&row, "correlation");
-        assert!((got - want).abs() < 0.002, "{row:?}: {got}");
-        assert_eq!(
-            highest_month(&store) as f64,
-            number(&row, "highest"),
-            "{row:?}"
-        );
-        assert_eq!(
-            lowest_month(&store) as f64,
-            number(&row, "lowest"),
-            "{row:?}"
-        );
-    }
-}
-
 /// Source: observed levels at Kingstown, Rhode Island, 2003-2018 (pastas).
-/// At least 0.9 at a release of 0.3, which leaves the two curves a fifth of the variance to
-/// differ by: twelve means of sixteen years cannot ask for more. The observed peak is April; the
-/// store may come one month early, since it has no way down to the water.
+/// At least 0.97 at a release of 0.3, with the observed peak, April, and low, September or
+/// October. A store that empties faster peaks too early: every step up from 0.3 fits worse.
 #[test]
 fn well_at_kingstown() {
     let well = well("kingstown_ri");
     assert_eq!(highest_month(&well.head_m), 4);
     let store = store_mm(&well, Balance::new(soil_with(0.3)));
     let got = correlation(&store, &well.head_m);
-    assert!(got >= 0.9, "correlation {got}");
-    let peak = highest_month(&store);
-    assert!((3..=4).contains(&peak), "peak in month {peak}");
-    let low = lowest_month(&store);
+    assert!(got >= 0.97, "correlation {got}");
+    let (peak, low) = (highest_month(&store), lowest_month(&store));
+    assert_eq!(peak, 4);
     assert!((9..=10).contains(&low), "lowest in month {low}");
-    // A store that empties faster peaks too early: every step up from 0.2 fits worse.
-    let fits: Vec<f64> = [0.2, 0.3, 0.4, 0.5, 0.6]
-        .iter()
-        .map(|release| fit(&well, *release))
-        .collect();
-    println!("kingstown_ri: {fits:.3?} at releases 0.2 to 0.6, peak in month {peak} at 0.3");
+    let fits = [0.3, 0.4, 0.5, 0.6].map(|release| fit(&well, release));
+    println!("kingstown_ri: {fits:.3?} at releases 0.3 to 0.6, peak in month {peak} at 0.3");
     assert!(fits.windows(2).all(|it| it[0] > it[1]), "{fits:?}");
 }
 
 /// Source: observed levels in three Dutch wells, 5 to 27 years (pastas).
-/// At least 0.75 at a release of 0.3: one of the three has five years only, and its twelve
+/// At least 0.8 at a release of 0.3: one of the three has five years only, and its twelve
 /// means still carry the weather of single years.
 #[test]
 fn dutch_wells() {
@@ -518,7 +583,7 @@ fn dutch_wells() {
         let got = correlation(&store, &well.head_m);
         let (model, observed) = (highest_month(&store), highest_month(&well.head_m));
         println!("{name}: {got:.3}, peak in month {model}, observed {observed}");
-        assert!(got >= 0.75, "{name}: correlation {got}");
+        assert!(got >= 0.8, "{name}: correlation {got}");
         assert!(
             model.abs_diff(observed) <= 1,
             "{name}: peak in month {model}"
@@ -527,98 +592,81 @@ fn dutch_wells() {
 }
 
 /// Source: observed levels at Heby, Sweden, 1980-2020 (pastas).
-/// The model fits poorly here, between 0.6 and 0.8 at a release of 0.3: at a monthly mean of
-/// -2.6 °C it still has 29 % of the precipitation fall as rain and melts a seventh of the snow,
-/// so the store peaks in March where the water stands highest in May. A lower limit for snow
-/// nearer to 0 °C fits better.
+/// The middle of the draws is wrong here, under 0.6: a mean of -2.6 °C with a spread of 6 K
+/// melts nearly all of January's snow, so the store peaks in March where the water stands
+/// highest in May. Snow that melts half as fast, 2 mm/(K day), which is among the draws and
+/// usual for northern forests (from memory), fits better, and a slow store better still.
+/// Without the power of the daylight it would be worse than it is.
 #[test]
-fn snowy_well_peaks_too_early() {
+fn northern_well_peaks_too_early() {
     let well = well("heby_se");
     assert_eq!(highest_month(&well.head_m), 5);
     let store = store_mm(&well, Balance::new(soil_with(0.3)));
     let got = correlation(&store, &well.head_m);
     let peak = highest_month(&store);
-    println!("heby_se: {got:.3}, peak in month {peak}, observed 5");
-    assert!((0.6..0.8).contains(&got), "correlation {got}");
+    let with = |melt_mm_k_day: f64, release: f64| {
+        let soil = SoilStore {
+            melt_mm_k_day,
+            ..soil_with(release)
+        };
+        correlation(&store_mm(&well, Balance::new(soil)), &well.head_m)
+    };
+    let (late, slow) = (with(2.0, 0.3), with(2.0, 0.1));
+    println!("heby_se: {got:.3}, peak in month {peak}, observed 5; {late:.3} late, {slow:.3} slow");
+    assert!((0.4..0.6).contains(&got), "correlation {got}");
     assert!((3..=4).contains(&peak), "peak in month {peak}");
-    let later_thaw = Balance::new(SoilStore {
-        all_snow_c: -1.0,
-        ..soil_with(0.3)
-    });
-    let better = correlation(&store_mm(&well, later_thaw), &well.head_m);
-    assert!(
-        better > got,
-        "{better} with all snow at -1 °C, {got} at -5 °C"
-    );
+    assert!(late > got + 0.1, "{late}");
+    assert!(slow > 0.8, "{slow}");
 }
 
 /// Source: observed levels at Gossau, Switzerland, 1984-2023 (pastas).
-/// The model is wrong here, under 0.6 at a release of 0.3: summers are the wet season and the
-/// soil never dries, so the store follows the rain into August, while the water stands highest
-/// in June and lowest in November.
+/// The model knows nothing here, within 0.3 of no correlation. Rain less evapotranspiration is
+/// nearly even through the year, 44 to 79 mm in every month, so that a store below hardly
+/// swings by it; the water stands highest in June, with the rivers of the Alps, and what rises
+/// with a river is in no balance of rain.
 #[test]
-fn well_with_wet_summers_is_missed() {
+fn well_in_even_weather_is_missed() {
     let well = well("gossau_ch");
     assert_eq!(highest_month(&well.head_m), 6);
-    let store = store_mm(&well, Balance::new(soil_with(0.3)));
-    let got = correlation(&store, &well.head_m);
-    let peak = highest_month(&store);
-    println!("gossau_ch: {got:.3}, peak in month {peak}, observed 6");
-    assert!(got < 0.6, "correlation {got}: Gossau fits now, say so");
-    assert_eq!(peak, 8);
-    let wettest = highest_month(&well.months.iter().map(|it| it.1).collect::<Vec<_>>());
-    assert!((6..=8).contains(&wettest), "wettest month {wettest}");
-}
-
-/// Source: the claim of `root_draw` in tables/season.csv; the wells of wells.csv.
-/// Roots below the soil raise the mean correlation of the four wells without snow at a
-/// release of 0.3, most at the two that dry out deepest. They do nothing at Gossau, where the
-/// soil never runs short, and change the fit at Heby by less than 0.02 either way.
-#[test]
-fn roots_on_the_store_help_where_summers_are_dry() {
-    let gain = |name: &str| {
-        let well = well(name);
-        let without = correlation(
-            &store_mm(&well, Balance::without_root_draw(soil_with(0.3))),
-            &well.head_m,
-        );
-        let gained = fit(&well, 0.3) - without;
-        println!("{name}: roots change the correlation by {gained:+.3}");
-        gained
-    };
-    let mild: Vec<f64> = ["kingstown_ri", "b58c0698_nl", "b28h1804_nl", "b32c0609_nl"]
-        .iter()
-        .map(|name| gain(name))
-        .collect();
-    assert!(mild.iter().sum::<f64>() / 4.0 > 0.01, "{mild:?}");
-    assert!(mild.iter().all(|it| *it > -0.01), "{mild:?}");
-    assert!(gain("gossau_ch").abs() < 0.01);
-    let heby = gain("heby_se");
-    assert!(heby.abs() < 0.02, "{heby}: Heby fits otherwise now, say so");
-}
-
-/// Source: the claim of the row `bypass` in tables/priors.csv; the wells of wells.csv.
-/// A tenth of rain and melt that runs past the soil lifts the fit at snowy Heby from about 0.74
-/// to 0.85 and takes nothing from the others (less than 0.01).
-#[test]
-fn water_past_the_soil_helps_where_snow_melts() {
-    for name in [
-        "kingstown_ri",
-        "b58c0698_nl",
-        "b28h1804_nl",
-        "b32c0609_nl",
-        "heby_se",
-    ] {
-        let well = well(name);
-        let past = Balance::new(soil_with(0.3)).with_bypass(0.1);
-        let gained = correlation(&store_mm(&well, past), &well.head_m) - fit(&well, 0.3);
-        println!("{name}: water past the soil changes the correlation by {gained:+.3}");
-        if name == "heby_se" {
-            assert!(gained > 0.05, "{gained}");
-        } else {
-            assert!(gained > -0.01, "{name}: {gained}");
-        }
+    let got = fit(&well, 0.3);
+    println!("gossau_ch: {got:.3}");
+    assert!(
+        got.abs() < 0.3,
+        "correlation {got}: Gossau fits now, say so"
+    );
+    for (weather, precipitation_mm) in &well.months {
+        let left_mm = precipitation_mm - weather.evapotranspiration_mm;
+        assert!((44.0..79.0).contains(&left_mm), "{left_mm} mm");
     }
+}
+
+/// Source: the claims of the rows `root_draw` and `bypass` in tables/priors.csv; the four wells
+/// of wells.csv without much snow, at a release of 0.3.
+/// Roots below the soil raise the mean correlation by more than 0.05, most at the two that dry
+/// out deepest, and harm none. Water past the soil changes it by less than 0.03 either way: its
+/// worth shows at the wells of shallow_wells.csv alone.
+#[test]
+fn roots_help_where_summers_are_dry() {
+    let mild = ["kingstown_ri", "b58c0698_nl", "b28h1804_nl", "b32c0609_nl"];
+    let gains = |other: SoilStore| {
+        mild.map(|name| {
+            let well = well(name);
+            let without = correlation(&store_mm(&well, Balance::new(other)), &well.head_m);
+            fit(&well, 0.3) - without
+        })
+    };
+    let roots = gains(SoilStore {
+        root_draw: 0.0,
+        ..soil_with(0.3)
+    });
+    let past = gains(SoilStore {
+        bypass: 0.0,
+        ..soil_with(0.3)
+    });
+    println!("roots {roots:.3?}, water past the soil {past:.3?}");
+    assert!(roots.iter().sum::<f64>() / 4.0 > 0.05, "{roots:?}");
+    assert!(roots.iter().all(|it| *it > -0.01), "{roots:?}");
+    assert!(past.iter().all(|it| it.abs() < 0.03), "{past:?}");
 }
 
 // Ground temperature.
@@ -664,21 +712,24 @@ fn ground_of_five_soils() {
 
 // Water table.
 
-/// Source: by hand. 150 mm in pores of 0.15 stand 150/(1000 0.15) = 1 m above -1.9 m. Rain of
-/// 90 mm on a soil half full and 15 mm of melt lead 90/2 + 15 = 60 mm to the walls; 0.6 times
-/// that in the same pores is 0.24 m. Ten times the share would be 2.4 m, and is held at the
-/// table's 1.2 m. Within 1e-12: only rounding is left.
+/// Source: by hand. 150 mm over the usual year's mean in pores of 0.15 stand 150/(1000 0.15) =
+/// 1 m above -1.9 m. Backfill three quarters wet lets 2 0.75 - 1 = half of the rain through, so
+/// 90 mm and 15 mm of melt lead 90/2 + 15 = 60 mm to the walls; 0.6 times that in the same
+/// pores is 0.24 m. Ten times the share would be 2.4 m, and is held at the table's 1.2 m. Half
+/// wet or drier it soaks up all rain, and the melt alone gives 0.06 m. Within 1e-12: only
+/// rounding is left. Recharge of 200 mm a year lifts by half of 0.7 m, none by nothing.
 #[test]
 fn level_at_the_slab() {
     let month = BalanceMonth {
         rain_mm: 90.0,
         melt_mm: 15.0,
-        soil_mm: 75.0,
-        ground_mm: 150.0,
+        soil_mm: 112.5,
+        ground_mm: 400.0,
         ..BalanceMonth::default()
     };
     let open = WaterTable {
-        base_m: -1.9,
+        mean_m: -1.9,
+        usual_ground_mm: 250.0,
         specific_yield: 0.15,
         wall_share: 0.6,
         drain_cap_m: None,
@@ -686,6 +737,12 @@ fn level_at_the_slab() {
     assert!((open.from_ground_m(&month) - -0.9).abs() < 1.0e-12);
     assert!((open.from_walls_m(&month, 150.0) - 0.24).abs() < 1.0e-12);
     assert!((open.uncapped_m(&month, 150.0) - -0.66).abs() < 1.0e-12);
+    let dry = BalanceMonth {
+        soil_mm: 60.0,
+        ..month
+    };
+    assert!((open.from_walls_m(&dry, 150.0) - 0.06).abs() < 1.0e-12);
+    assert!((lift_m(200.0) - 0.35).abs() < 1.0e-12 && lift_m(0.0) == 0.0);
     let flooded = WaterTable {
         wall_share: 6.0,
         ..open
@@ -844,19 +901,43 @@ fn units_of_the_trade() {
 
 // Laws.
 
-/// Months of weather: mean temperature, precipitation and evapotranspiration.
-fn any_weather() -> impl Strategy<Value = Vec<MonthWeather>> {
-    proptest::collection::vec((-40.0..40.0_f64, 0.0..500.0_f64, 0.0..300.0_f64), 1..36)
+/// Months of weather: rain share, thaw and evapotranspiration of any month, and precipitation.
+fn any_weather() -> impl Strategy<Value = Vec<Month>> {
+    let month = (
+        -40.0..40.0_f64,
+        0.2..1.8_f64,
+        0.0..500.0_f64,
+        0.0..300.0_f64,
+    )
+        .prop_map(|(mean_c, day, precipitation_mm, evapotranspiration_mm)| {
+            let mut it = MonthWeather::new(30.0, day, mean_c);
+            it.evapotranspiration_mm = evapotranspiration_mm;
+            (it, precipitation_mm)
+        });
+    proptest::collection::vec(month, 1..36)
 }
 
 fn any_soil() -> impl Strategy<Value = SoilStore> {
-    (30.0..400.0_f64, 0.0..1.0_f64, -10.0..-1.0_f64).prop_map(
-        |(capacity_mm, release, all_snow_c)| SoilStore {
-            capacity_mm,
-            release,
-            all_snow_c,
-        },
+    (
+        30.0..400.0_f64,
+        0.0..1.0_f64,
+        1.0..8.0_f64,
+        0.0..0.4_f64,
+        0.0..1.0_f64,
+        0.75..1.35_f64,
     )
+        .prop_map(
+            |(capacity_mm, release, melt_mm_k_day, bypass, root_draw, evapotranspiration)| {
+                SoilStore {
+                    capacity_mm,
+                    release,
+                    melt_mm_k_day,
+                    bypass,
+                    root_draw,
+                    evapotranspiration,
+                }
+            },
+        )
 }
 
 /// Follows the water: what comes is what leaves and what stays. Evapotranspiration, direct
@@ -865,17 +946,17 @@ fn any_soil() -> impl Strategy<Value = SoilStore> {
 fn no_water_is_lost(
     mut balance: Balance,
     soil: SoilStore,
-    root_draw: f64,
-    months: &[MonthWeather],
+    months: &[Month],
 ) -> Result<(), TestCaseError> {
     let mut ground_mm = 0.0;
-    for (mean_c, precipitation, wet) in months {
+    for (weather, precipitation) in months {
+        let wet = weather.evapotranspiration_mm * soil.evapotranspiration;
         let before = balance.held_mm();
-        let got = balance.month(*mean_c, *precipitation, *wet);
+        let got = balance.month(weather, *precipitation);
         let shortage = 1.0 - got.soil_mm / soil.capacity_mm;
         let full = ground_mm + got.surplus_mm;
         // Roots draw by the soil's shortage, and no more than the air could still take.
-        let drawn = (root_draw * shortage * full).min(wet - got.actual_evapotranspiration_mm);
+        let drawn = (soil.root_draw * shortage * full).min(wet - got.actual_evapotranspiration_mm);
         let released = (soil.release * full + drawn.max(0.0)).min(full);
         ground_mm = got.ground_end_mm;
         let left = got.actual_evapotranspiration_mm + got.direct_runoff_mm + released;
@@ -930,17 +1011,11 @@ proptest! {
         prop_assert!((length + day_length(-latitude, day) - 2.0).abs() < 1.0e-9);
     }
 
-    /// The published model keeps every drop.
+    /// The balance keeps every drop: what roots draw from the store below leaves with its
+    /// release.
     #[test]
     fn balance_keeps_water(soil in any_soil(), months in any_weather()) {
-        no_water_is_lost(Balance::without_root_draw(soil), soil, 0.0, &months)?;
-    }
-
-    /// So does ours: what roots draw from the store below leaves with its release.
-    #[test]
-    fn balance_with_roots_keeps_water(soil in any_soil(), months in any_weather()) {
-        let root_draw = SeasonTable::bundled().root_draw;
-        no_water_is_lost(Balance::new(soil), soil, root_draw, &months)?;
+        no_water_is_lost(Balance::new(soil), soil, &months)?;
     }
 
     /// More rain or snow in any one month never lowers the soil or the store, then or later.
@@ -953,10 +1028,10 @@ proptest! {
     ) {
         let mut usual = Balance::new(soil);
         let mut wetter = Balance::new(soil);
-        for (count, (mean_c, precipitation, wet)) in months.iter().enumerate() {
+        for (count, (weather, precipitation)) in months.iter().enumerate() {
             let extra = if count == place % months.len() { more_mm } else { 0.0 };
-            let one = usual.month(*mean_c, *precipitation, *wet);
-            let other = wetter.month(*mean_c, precipitation + extra, *wet);
+            let one = usual.month(weather, *precipitation);
+            let other = wetter.month(weather, precipitation + extra);
             prop_assert!(other.soil_mm >= one.soil_mm - 1.0e-9, "{one:?} {other:?}");
             prop_assert!(other.ground_mm >= one.ground_mm - 1.0e-9, "{one:?} {other:?}");
         }
@@ -966,13 +1041,28 @@ proptest! {
     #[test]
     fn roots_never_raise_the_store(soil in any_soil(), months in any_weather()) {
         let mut with = Balance::new(soil);
-        let mut without = Balance::without_root_draw(soil);
-        for (mean_c, precipitation, wet) in &months {
-            let one = with.month(*mean_c, *precipitation, *wet);
-            let other = without.month(*mean_c, *precipitation, *wet);
+        let mut without = Balance::new(SoilStore { root_draw: 0.0, ..soil });
+        for (weather, precipitation) in &months {
+            let one = with.month(weather, *precipitation);
+            let other = without.month(weather, *precipitation);
             prop_assert!(one.ground_mm <= other.ground_mm + 1.0e-9);
             prop_assert_eq!(one.soil_mm, other.soil_mm);
         }
+    }
+
+    /// Warmer months bring more rain and more melt, longer days more melt.
+    #[test]
+    fn warmth_brings_rain_and_melt(
+        mean_c in -60.0..45.0_f64,
+        more_k in 0.0..10.0_f64,
+        day in 0.0..2.0_f64,
+        more_day in 0.0..0.5_f64,
+    ) {
+        prop_assert!(rain_share(mean_c + more_k) >= rain_share(mean_c));
+        let thaw = thaw_k_days(30.0, day, mean_c);
+        prop_assert!(thaw >= 0.0);
+        prop_assert!(thaw_k_days(30.0, day, mean_c + more_k) >= thaw - 1.0e-9);
+        prop_assert!(thaw_k_days(30.0, day + more_day, mean_c) >= thaw - 1.0e-9);
     }
 
     /// A pure swing is found again in its twelve values. Within 1e-9 K and 1e-6 days.
@@ -1022,7 +1112,8 @@ proptest! {
         prop_assert!(contact(level_m + higher_m, fringe_m) >= wet);
         prop_assert!(contact(level_m, fringe_m + higher_m) >= wet);
         let drained = WaterTable {
-            base_m: -1.9,
+            mean_m: -1.9,
+            usual_ground_mm: 250.0,
             specific_yield: 0.15,
             wall_share: 0.6,
             drain_cap_m: Some(cap_m),

@@ -5,22 +5,25 @@ mod source;
 mod work;
 
 use super::args::{BatchArgs, BatchFormat};
+use super::files::Files;
+use super::floor::{Done, read_text};
 use super::output::{self, told_path};
-use super::plan::{Done, read_text};
 use crate::batch::{
-    Cell, Options, Problem, Reliability, Seen, Summary, cell_text, lines_header, read_floor,
-    to_csv, to_json, worklist_csv, worklist_ics,
+    FloorResult, Options, Outcome, Problem, Reliability, Summary, worklist_csv, worklist_ics,
 };
-use crate::survey::digest;
 use crate::verdict::Detail;
 use crate::verdict::finish::DataSheet;
+use crate::words::say_with;
 use anyhow::{Context, Result, bail};
 use indicatif::{ProgressBar, ProgressStyle};
-use sink::{KeptLines, Kind, Sink, part_of};
+use sink::{KeptLines, Kind, Sink, has_part, outcomes_in, part_of};
 use source::Floors;
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 use work::Shared;
+
+/// Problems that are told one by one; the results have them all.
+const TOLD_AT_MOST: u64 = 100;
 
 /// Floors that are read before they are grouped: enough to find those that are alike.
 const CHUNK: usize = 1_024;
@@ -44,7 +47,8 @@ const ROUND_BYTES: libc::c_int = 2 * 1_024 * 1_024;
 
 /// A run with all its files named and values checked.
 pub enum BatchPlan {
-    SimulatedFloors {
+    /// Stated chances against what came of the floors.
+    Outcomes {
         results: PathBuf,
         kind: Kind,
         output: Option<PathBuf>,
@@ -80,7 +84,8 @@ impl BatchPlan {
             } else {
                 Kind::of_path(&results)?
             };
-            return Ok(BatchPlan::SimulatedFloors {
+            Files::check(&[("--outcomes", Some(&results))], typed.output.as_deref())?;
+            return Ok(BatchPlan::Outcomes {
                 results,
                 kind,
                 output: typed.output,
@@ -90,7 +95,12 @@ impl BatchPlan {
             bail!("no table of floors; give FLOORS.csv, or --outcomes RESULTS.csv");
         };
         let output = typed.output.filter(|it| it.as_os_str() != "-");
-        let by_name = output.as_deref().map(Kind::of_path).transpose()?;
+        let by_name = match output.as_deref() {
+            // A pipe or a device has no name that tells.
+            Some(path) if !has_part(path) => Kind::of_path(path).ok(),
+            Some(path) => Some(Kind::of_path(path)?),
+            None => None,
+        };
         let kind = match (typed.format, by_name) {
             (Some(BatchFormat::Csv), None) | (None, None) => Kind::Csv,
             (Some(BatchFormat::Jsonl), None) => Kind::JsonLines,
@@ -106,6 +116,31 @@ impl BatchPlan {
             if !matches!(end.as_deref(), Some("csv" | "ics")) {
                 bail!(
                     "{}: the name tells no format; accepted: a worklist's name that ends in .csv or .ics",
+                    told_path(path)
+                );
+            }
+        }
+        let mut files = Files::default();
+        files.reads("FLOORS", Some(&floors))?;
+        files.reads("--finish", typed.finish.as_deref())?;
+        match output.as_deref() {
+            Some(path) => {
+                files.writes("-o", Some(path))?;
+                if has_part(path) {
+                    files.writes("the growing file of -o,", Some(&part_of(path)))?;
+                }
+            }
+            None => files.writes_stdout()?,
+        }
+        files.writes("--summary", typed.summary.as_deref())?;
+        for path in &typed.worklist {
+            files.writes("--worklist", Some(path))?;
+        }
+        if let Some(path) = output.as_deref().filter(|it| has_part(it) && !typed.force) {
+            let filled = outcomes_in(path, kind);
+            if filled > 0 {
+                bail!(
+                    "{}: {filled} outcomes are filled in there, which new results would not have; give another name with -o, or copy them into the column outcome of your table and add --force",
                     told_path(path)
                 );
             }
@@ -146,7 +181,7 @@ impl BatchPlan {
     pub fn run(self) -> Result<Done> {
         give_rounds_back();
         match self {
-            BatchPlan::SimulatedFloors {
+            BatchPlan::Outcomes {
                 results,
                 kind,
                 output,
@@ -159,35 +194,63 @@ impl BatchPlan {
 fn outcomes(results: &Path, kind: Kind, output: Option<&Path>) -> Result<Done> {
     let mut lines = KeptLines::open(results, kind)?;
     let wanted = ["grade", "exceedance_probability", "outcome"];
-    if kind == Kind::Csv
-        && !wanted
-            .iter()
-            .all(|it| lines.names().iter().any(|name| name == it))
-    {
+    let name = told_path(results);
+    if kind == Kind::Csv && !wanted.iter().all(|it| lines.has(it)) {
         bail!(
-            "{}: columns are missing; accepted: results of batch, with {}; fill in outcome there",
-            told_path(results),
+            "{name}: columns are missing; accepted: results of batch, with {}; fill in outcome there",
             wanted.join(", ")
         );
     }
     let mut table = Reliability::default();
-    while let Some(line) = lines.next()? {
-        let [grade, chance, outcome] = wanted.map(|it| line.text(it).trim());
-        table.add(grade, chance, outcome);
+    let mut told = Told::default();
+    while let Some((line, row)) = lines.next_outcome()? {
+        if let Err((column, why)) = table.add(&row) {
+            told.problem(&format!("{name}, line {line}, column {column}: {why}"));
+        }
     }
-    output::write(output, &table.text())?;
-    Ok(if table.floors() > 0 {
-        Done::All
-    } else {
-        Done::Nothing
+    told.rest();
+    output::write_text(output, &table.text())?;
+    Ok(match (table.floors(), table.not_read()) {
+        (0, _) => {
+            let words = Outcome::ALL.map(Outcome::word).join(", ");
+            let why = say_with("batch.outcomes_nothing", &[("words", &words)]);
+            output::tell(&format!("error: {name}: {why}"));
+            Done::Nothing
+        }
+        (_, 0) => Done::All,
+        _ => Done::Some,
     })
+}
+
+/// Problems on stderr, up to a number that somebody reads.
+#[derive(Default)]
+struct Told {
+    count: u64,
+}
+
+impl Told {
+    fn problem(&mut self, text: &str) {
+        self.count += 1;
+        if self.count <= TOLD_AT_MOST {
+            output::tell(&format!("error: {text}"));
+        }
+    }
+
+    /// Says how many were not said.
+    fn rest(&self) {
+        let more = self.count.saturating_sub(TOLD_AT_MOST);
+        if more > 0 {
+            let count = more.to_string();
+            let told = say_with("batch.more_problems", &[("count", &count)]);
+            output::tell(&format!("error: {told}"));
+        }
+    }
 }
 
 impl ScreenAll {
     fn run(self) -> Result<Done> {
         let mut floors = Floors::open(&self.floors)?;
         let columns = floors.columns.clone();
-        let names = lines_header(&self.options);
         let mut summary = if self.worklist.is_empty() {
             Summary::default()
         } else {
@@ -195,15 +258,19 @@ impl ScreenAll {
         };
         let bar = self.bar();
         let heading = match self.kind {
-            Kind::Csv => to_csv(&names.iter().cloned().map(Cell::Text).collect::<Vec<_>>()),
+            Kind::Csv => FloorResult::csv_heading(),
             Kind::JsonLines => String::new(),
         };
-        let part = self.output.as_deref().map(part_of);
-        let is_there = part.as_deref().is_some_and(Path::exists);
-        let mut sink = match (&self.output, self.goes_on) {
-            (Some(path), Begins::WhereItStopped) if is_there => {
-                let kept = self.skip_done(&mut floors, &names, path, &mut summary)?;
-                let mut sink = Sink::go_on(path, &kept)?;
+        let interrupted = self
+            .output
+            .as_deref()
+            .filter(|it| has_part(it) && part_of(it).exists());
+        let mut sink = match (interrupted, self.goes_on) {
+            (Some(path), Begins::WhereItStopped) => {
+                // Locked before it is read: another run may be writing it.
+                let mut sink = Sink::go_on(path)?;
+                let kept = self.skip_done(&mut floors, path, &mut summary)?;
+                sink.behind(&kept)?;
                 if kept.is_bare() {
                     sink.add(&heading)?;
                 }
@@ -211,12 +278,13 @@ impl ScreenAll {
             }
             _ => Sink::begin(self.output.as_deref(), &heading)?,
         };
-        let shared = Shared::new(&columns, &names, &self.options, self.threads);
+        let shared = Shared::new(&columns, &self.options, self.threads);
         let most = if self.options.can_share() {
             CHUNK
         } else {
             CHUNK_ALONE
         };
+        let mut told = Told::default();
         loop {
             let mut chunk = Vec::new();
             while chunk.len() < most
@@ -231,16 +299,12 @@ impl ScreenAll {
             let mut failed = None;
             shared.screen(chunk, |it| {
                 let text = match self.kind {
-                    Kind::Csv => to_csv(&it.line),
-                    Kind::JsonLines => to_json(&names, &it.line),
+                    Kind::Csv => it.line.to_csv(),
+                    Kind::JsonLines => it.line.to_json(),
                 };
                 failed = failed.take().or_else(|| sink.add(&text).err());
-                let texts: Vec<String> = it.line.iter().map(cell_text).collect();
-                summary.add(&Seen::of(|name| {
-                    let at = names.iter().position(|it| it == name)?;
-                    Some(&texts[at])
-                }));
-                self.complain(&bar, &it.problems);
+                summary.add(&it.line);
+                self.complain(&bar, &it.problems, &mut told);
                 bar.inc(step);
             });
             if let Some(error) = failed {
@@ -249,16 +313,14 @@ impl ScreenAll {
             bar.set_position(floors.given());
         }
         bar.finish_and_clear();
+        told.rest();
         self.end(sink, &summary)
     }
 
     /// Writes what stands at the end; results without a floor are not left behind.
     fn end(&self, sink: Sink, summary: &Summary) -> Result<Done> {
         if summary.floors == 0 {
-            if let Some(path) = &self.output {
-                drop(sink);
-                std::fs::remove_file(part_of(path)).ok();
-            }
+            sink.drop_part();
             bail!(
                 "{}: no floor below the heading; accepted: a row for each floor; write one",
                 told_path(&self.floors)
@@ -266,9 +328,9 @@ impl ScreenAll {
         }
         sink.end()?;
         let text = summary.text();
-        eprint!("{text}");
+        output::ask_for(&text);
         if let Some(path) = &self.summary {
-            output::write(Some(path), &text)?;
+            output::write_text(Some(path), &text)?;
         }
         let work = summary.sorted_work();
         for path in &self.worklist {
@@ -284,27 +346,32 @@ impl ScreenAll {
         }
         Ok(match summary.errors {
             0 => Done::All,
-            some if some == summary.floors => Done::Nothing,
+            some if some == summary.floors => {
+                let told = say_with("batch.errors", &[("count", &some.to_string())]);
+                output::tell(&format!("error: no floor could be read: {told}"));
+                Done::Nothing
+            }
             _ => Done::Some,
         })
     }
 
-    /// Passes over the floors whose results are there, and checks that they are the same.
+    /// Passes over the floors whose results are there, and checks that they are of the same
+    /// rows, of all of them: a row in error, an outcome and the name of a visit too.
     fn skip_done(
         &self,
         floors: &mut Floors,
-        names: &[String],
         path: &Path,
         summary: &mut Summary,
     ) -> Result<KeptLines> {
         let part = part_of(path);
         let mut kept = KeptLines::open(&part, self.kind)?;
         let name = told_path(&part);
-        if !kept.is_bare() && self.kind == Kind::Csv && kept.names() != names {
+        if !kept.is_bare() && self.kind == Kind::Csv && !kept.is_whole_heading() {
             bail!(
                 "{name}: has other columns than this run; give the options of the interrupted run, or delete it"
             );
         }
+        let model = self.options.model();
         while let Some(done) = kept.next()? {
             let Some(rows) = floors.next()? else {
                 bail!(
@@ -312,34 +379,28 @@ impl ScreenAll {
                     told_path(&self.floors)
                 );
             };
-            let floor = read_floor(&floors.columns, &rows);
-            let is_same = match &floor.parsed {
-                _ if done.text("line") != floor.line.to_string() => false,
-                _ if done.text("status") == "error" => true,
-                Ok(parsed) => digest(&parsed.visit) == done.text("input_digest"),
-                Err(_) => false,
-            };
-            if !is_same {
+            if !done.is_of(&floors.columns, &rows) {
+                let told = say_with("batch.other_rows", &[("part", &name)]);
                 bail!(
-                    "{}, line {}: is not the floor that the interrupted run had there; give the same table, or delete {name} and begin anew",
+                    "{}, line {}: {told}",
                     told_path(&self.floors),
-                    floor.line
+                    rows.rows[0].line
                 );
             }
-            if done.text("model") != self.options.model() {
+            if done.model.as_deref() != Some(&*model) {
                 bail!(
                     "{name}: was made by another version or with other options; give the same, or delete it and begin anew"
                 );
             }
-            summary.add(&done.seen());
+            summary.add(&done);
         }
         Ok(kept)
     }
 
-    fn complain(&self, bar: &ProgressBar, problems: &[Problem]) {
+    fn complain(&self, bar: &ProgressBar, problems: &[Problem], told: &mut Told) {
         for it in problems {
-            let place = it.place();
-            bar.suspend(|| eprintln!("error: {}, {place}: {}", told_path(&self.floors), it.told));
+            let text = format!("{}, {}: {}", told_path(&self.floors), it.place(), it.told);
+            bar.suspend(|| told.problem(&text));
         }
     }
 

@@ -1,14 +1,17 @@
 //! The table of floors, read piece by piece: rows, and the rows of one floor together.
 
 use super::super::output::told_path;
-use crate::batch::{Columns, Row, Rows, Scan, delimiter_of, fields_of, visit_of};
+use crate::batch::{Columns, Fields, Row, Rows, Scan, delimiter_of, visit_of};
 use crate::survey::range;
-use crate::words::say;
+use crate::words::{say, say_with};
 use anyhow::{Context, Result, bail};
 use std::collections::HashSet;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::io::Read;
 use std::path::Path;
+
+/// Columns that are no field which are named; more says no more.
+const TOLD_AT_MOST: usize = 20;
 
 /// Bytes that are read at once.
 const PIECE: usize = 1 << 16;
@@ -28,6 +31,12 @@ pub struct Records {
     /// Cells that a record must have; a record of several lines with another number was made
     /// by a stray quote.
     cells: Option<usize>,
+    /// Takes records apart.
+    fields: Fields,
+    /// Whether lines end as on old Macs, by a carriage return alone.
+    is_mac: bool,
+    /// Line on which the last record began.
+    pub begun: u64,
     /// Bytes of the records given so far.
     pub given: u64,
 }
@@ -62,6 +71,9 @@ impl Records {
             line: 1,
             cut: Cut::Table,
             cells: None,
+            fields: Fields::new(b','),
+            is_mac: false,
+            begun: 0,
             given: 0,
         }
     }
@@ -94,6 +106,9 @@ impl Records {
         self.buffer.resize(length + PIECE, 0);
         let read = self.input.read(&mut self.buffer[length..]);
         self.buffer.truncate(length + *read.as_ref().unwrap_or(&0));
+        if self.is_mac {
+            line_ends(&mut self.buffer[length..]);
+        }
         self.ended = read? == 0;
         Ok(())
     }
@@ -115,9 +130,15 @@ impl Records {
         if rest.contains(&0) || rest.starts_with(b"PK\x03\x04") || rest.starts_with(b"%PDF") {
             bail!("this is a binary file; accepted: comma-separated values; save the sheet as CSV");
         }
+        if !rest.contains(&b'\n') && rest.contains(&b'\r') {
+            self.is_mac = true;
+            line_ends(&mut self.buffer);
+        }
+        let rest = &self.buffer[self.from..];
         let first = rest.split(|it| *it == b'\n').next().unwrap_or_default();
         self.delimiter = delimiter_of(first);
         self.scan = Scan::new(self.delimiter);
+        self.fields = Fields::new(self.delimiter);
         let heading = self.next()?;
         if let Some(Record { fields: Ok(it), .. }) = &heading {
             self.cells = Some(it.len());
@@ -154,13 +175,14 @@ impl Records {
             let bytes = &self.buffer[self.from..end];
             let lines = bytes.iter().filter(|it| **it == b'\n').count() as u64;
             let fields = match self.cut {
-                Cut::Table => fields_of(bytes, self.delimiter),
+                Cut::Table => self.fields.of(bytes),
                 Cut::Lines => vec![bytes.trim_ascii().to_vec()],
             };
             if lines > 1 && self.cells.is_some_and(|it| it != fields.len()) {
                 return Ok(Some(self.first_line()));
             }
             let line = self.line;
+            self.begun = line;
             self.given += bytes.len() as u64;
             self.line += lines;
             self.from = end;
@@ -189,6 +211,7 @@ impl Records {
         };
         let length = cut.map_or(rest.len(), |it| it + 1);
         let line = self.line;
+        self.begun = line;
         self.from += length;
         self.seen = self.from;
         self.given += length as u64;
@@ -199,6 +222,13 @@ impl Records {
             fields: Err(say(told).to_string()),
             is_closed: cut.is_some(),
         }
+    }
+}
+
+/// Line ends of old Macs as the rest of the world has them.
+fn line_ends(bytes: &mut [u8]) {
+    for it in bytes.iter_mut().filter(|it| **it == b'\r') {
+        *it = b'\n';
     }
 }
 
@@ -231,6 +261,17 @@ impl Floors {
                 Err(told) => bail!("{name}, line 1: {told}"),
             },
         };
+        let most = range("file.columns").high as usize;
+        if heading.len() > most {
+            let blanks = [
+                ("given", &*heading.len().to_string()),
+                ("most", &most.to_string()),
+            ];
+            bail!(
+                "{name}, line 1: {}",
+                say_with("batch.columns_many", &blanks)
+            );
+        }
         match Columns::of(&heading) {
             Ok(columns) => Ok(Self {
                 records,
@@ -238,10 +279,17 @@ impl Floors {
                 waiting: None,
                 known: HashSet::new(),
             }),
-            Err(wrong) => bail!(
-                "{name}, line 1, {}",
-                wrong.join(&format!("\n{name}, line 1, "))
-            ),
+            Err(mut wrong) => {
+                let more = wrong.len().saturating_sub(TOLD_AT_MOST);
+                wrong.truncate(TOLD_AT_MOST);
+                if more > 0 {
+                    wrong.push(format!("and {more} more columns that are no field"));
+                }
+                bail!(
+                    "{name}, line 1, {}",
+                    wrong.join(&format!("\n{name}, line 1, "))
+                )
+            }
         }
     }
 

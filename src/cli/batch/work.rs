@@ -1,7 +1,7 @@
 //! Floors on all cores: what they share is simulated once, and the order is kept.
 
 use crate::batch::{
-    Columns, FloorRead, Line, Options, Problem, Rows, error_line, place_problem, read_floor,
+    Columns, FloorRead, FloorResult, Options, Problem, Rows, error_line, place_problem, read_floor,
     screened,
 };
 use crate::climate::{Place, find_place};
@@ -25,7 +25,6 @@ const PIECE: usize = 32;
 /// What threads share.
 pub struct Shared<'a> {
     pub columns: &'a Columns,
-    pub names: &'a [String],
     pub options: &'a Options,
     pub threads: usize,
     rounds: Mutex<Vec<(RoundKey, Arc<OnceLock<FirstRound>>)>>,
@@ -35,27 +34,22 @@ pub struct Shared<'a> {
 
 /// A floor's line, and what was wrong with its rows.
 pub struct Screened {
-    pub line: Line,
+    pub line: FloorResult,
     pub problems: Vec<Problem>,
 }
 
 /// A floor that was read and found.
 struct Ready {
+    rows: Rows,
     floor: FloorRead,
     place: Result<Arc<Place>, Vec<Problem>>,
     key: Option<RoundKey>,
 }
 
 impl<'a> Shared<'a> {
-    pub fn new(
-        columns: &'a Columns,
-        names: &'a [String],
-        options: &'a Options,
-        threads: usize,
-    ) -> Self {
+    pub fn new(columns: &'a Columns, options: &'a Options, threads: usize) -> Self {
         Self {
             columns,
-            names,
             options,
             threads,
             rounds: Mutex::new(Vec::new()),
@@ -71,7 +65,7 @@ impl<'a> Shared<'a> {
         in_parallel(
             self.threads,
             chunk,
-            |rows| self.ready(&rows),
+            |rows| self.ready(rows),
             |at, it| ready[at] = Some(it),
         );
         let ready: Vec<Ready> = ready.into_iter().flatten().collect();
@@ -112,8 +106,8 @@ impl<'a> Shared<'a> {
         );
     }
 
-    fn ready(&self, rows: &Rows) -> Ready {
-        let floor = read_floor(self.columns, rows);
+    fn ready(&self, rows: Rows) -> Ready {
+        let floor = read_floor(self.columns, &rows);
         let place = match &floor.parsed {
             Err(problems) => Err(problems.clone()),
             Ok(parsed) => {
@@ -145,7 +139,12 @@ impl<'a> Shared<'a> {
             }
             _ => None,
         };
-        Ready { floor, place, key }
+        Ready {
+            rows,
+            floor,
+            place,
+            key,
+        }
     }
 
     fn piece(&self, ready: &[Ready], piece: &[usize], group: usize) -> Vec<(usize, Screened)> {
@@ -167,12 +166,14 @@ impl<'a> Shared<'a> {
                         })
                     });
                     Screened {
-                        line: screened(self.names, &it.floor, parsed, place, self.options, first),
+                        line: screened(&it.floor, parsed, place, self.options, first)
+                            .of_rows(self.columns, &it.rows),
                         problems: Vec::new(),
                     }
                 }
                 (_, Err(problems)) | (Err(problems), _) => Screened {
-                    line: error_line(self.names, &it.floor, self.options, problems),
+                    line: error_line(&it.floor, self.options, problems)
+                        .of_rows(self.columns, &it.rows),
                     problems: problems.clone(),
                 },
             };

@@ -1,10 +1,12 @@
 //! What typed text means at a question, and what a question takes.
 
+use super::super::dates::{DateOrder, day_from_text};
 use super::super::field::FieldKind;
 use super::super::fields::{field, indexed, with_unit};
 use super::super::raw::Raw;
+use super::super::typed_units::{UnitSystem, typed_unit, with_unit_beside};
 use super::super::visit::*;
-use super::questions::{Choice, PLACE, Step, offered};
+use super::questions::{Choice, Step, offered};
 use chrono::NaiveDate;
 
 /// Short names of the months, in order.
@@ -19,6 +21,8 @@ pub(super) struct Asked<'a> {
     pub kind: Option<ReadingKind>,
     pub audience: AnsweredBy,
     pub today: Option<NaiveDate>,
+    /// The units of bare numbers.
+    pub units: UnitSystem,
 }
 
 impl Asked<'_> {
@@ -34,23 +38,15 @@ impl Asked<'_> {
             return labels.join(" | ");
         }
         let name = self.step.question.field.as_str();
-        if name == PLACE {
-            return "a ZIP or postal code, latitude,longitude, or a station id".to_string();
+        if let Some((unit, such_as)) = typed_unit(name).map(|it| it.pair(self.units)) {
+            return format!("a number in {unit}, like {such_as}");
         }
-        if name == "reading.value" {
-            return match self.kind {
-                Some(ReadingKind::Probe) => "percent RH such as 85",
-                Some(ReadingKind::CalciumChloride) => {
-                    "pounds per 1000 square feet in 24 hours such as 3.1"
-                }
-                _ => "percent such as 3.9",
+        match self.kind.filter(|_| name == "reading.value") {
+            Some(ReadingKind::Probe) => "percent RH, like 85".to_string(),
+            Some(ReadingKind::CalciumChloride) => {
+                "pounds per 1000 square feet in 24 hours, like 3.1".to_string()
             }
-            .to_string();
-        }
-        match (with_unit(name), field(name)) {
-            (Some(other), _) => other.accepted(),
-            (None, Some(own)) => own.accepted().replace(" in quotes", ""),
-            (None, None) => String::new(),
+            Some(ReadingKind::Meter | ReadingKind::Sheet) | None => self.step.question.hint.clone(),
         }
     }
 
@@ -80,14 +76,42 @@ impl Asked<'_> {
         {
             return Some(it.word.clone());
         }
-        let mut begins = choices.iter().filter(|it| {
-            it.word.starts_with(&lower)
-                || it.words(self.audience).to_lowercase().starts_with(&lower)
-        });
-        match (begins.next(), begins.next()) {
-            (Some(it), None) => Some(it.word.clone()),
-            _ => None,
+        if let Some(word) = self.yes_or_no_among(&choices, &lower) {
+            return Some(word);
         }
+        // A meter's mark, such as "R" or "A", is no scale.
+        let is_mark = self.step.question.field == "reading.scale" && lower.len() < 3;
+        let begins = |label: &str| !is_mark && label.to_lowercase().starts_with(&lower);
+        only(
+            choices
+                .iter()
+                .filter(|it| begins(&it.word) || begins(it.words(self.audience))),
+        )
+        .or_else(|| {
+            only(
+                choices
+                    .iter()
+                    .filter(|it| begins(&it.label) || begins(&it.label_home)),
+            )
+        })
+    }
+
+    /// Whether the text is one number, with its unit at most.
+    pub(super) fn is_one_value(&self, text: &str) -> bool {
+        matches!(self.meant(text).1, Raw::Float(_))
+    }
+
+    /// Yes and no at a question that has other words for them.
+    fn yes_or_no_among(&self, choices: &[&'static Choice], lower: &str) -> Option<String> {
+        let wanted: &[&str] = match yes_or_no(lower)? {
+            // Further readings are mostly by the same meter; a first one has its kind asked.
+            "true" => &["yes", "same", "other", "running", "seen"],
+            _ => &["no", "none", "dry", "absent"],
+        };
+        wanted
+            .iter()
+            .find_map(|word| choices.iter().find(|it| it.word == *word))
+            .map(|it| it.word.clone())
     }
 
     /// The field and the value that typed text means at a question.
@@ -119,10 +143,8 @@ impl Asked<'_> {
             return (path, raw);
         }
         if let Some(other) = with_unit(name) {
-            return (
-                indexed(other.path, self.step.reading),
-                Raw::Text(text.to_string()),
-            );
+            let text = with_unit_beside(name, self.units, text);
+            return (indexed(other.path, self.step.reading), Raw::Text(text));
         }
         let kind = field(name).map(|it| it.kind);
         let text = match kind {
@@ -138,21 +160,34 @@ impl Asked<'_> {
         (path, Raw::Text(text))
     }
 
-    /// A date that was typed as "today" or "yesterday".
+    /// A day as it was typed; what is no day stays, to be refused.
     fn day(&self, text: &str) -> String {
-        let day = match text.to_lowercase().as_str() {
-            "today" => self.today,
-            "yesterday" => self.today.and_then(|it| it.pred_opt()),
-            _ => None,
-        };
-        day.map_or_else(|| text.to_string(), |it| it.to_string())
+        day_from_text(text, self.today, Some(DateOrder::MonthFirst))
+            .map_or_else(|_| text.to_string(), |it| it.to_string())
+    }
+}
+
+/// The word of the one choice there is.
+fn only<'c>(mut choices: impl Iterator<Item = &'c &'static Choice>) -> Option<String> {
+    match (choices.next(), choices.next()) {
+        (Some(it), None) => Some(it.word.clone()),
+        _ => None,
     }
 }
 
 pub(super) fn is_not_sure(text: &str) -> bool {
     matches!(
         text.trim().to_lowercase().replace(['_', '-'], " ").as_str(),
-        "not sure" | "unknown" | "don't know" | "do not know" | "unsure"
+        "not sure"
+            | "unknown"
+            | "don't know"
+            | "dont know"
+            | "do not know"
+            | "unsure"
+            | "n/a"
+            | "?"
+            | "no se"
+            | "no sé"
     )
 }
 
@@ -175,17 +210,18 @@ pub fn takes_never(step: &Step) -> bool {
 
 fn yes_or_no(lower: &str) -> Option<&'static str> {
     match lower {
-        "y" | "yes" | "true" => Some("true"),
-        "n" | "no" | "false" => Some("false"),
+        "y" | "yes" | "yeah" | "yep" | "true" | "si" | "sí" => Some("true"),
+        "n" | "no" | "nope" | "false" => Some("false"),
         _ => None,
     }
 }
 
-/// Answers that are shown back as they were typed.
-pub(super) fn typed(step: &Step, text: &str) -> Option<String> {
-    with_unit(&step.question.field)
+/// Answers that are shown back as they were typed, with the unit that was meant.
+pub(super) fn typed(step: &Step, units: UnitSystem, text: &str) -> Option<String> {
+    let name = &step.question.field;
+    with_unit(name)
         .is_some()
-        .then(|| text.to_string())
+        .then(|| with_unit_beside(name, units, text))
 }
 
 /// The number without a unit that its field has in its name.
@@ -194,7 +230,7 @@ fn without_unit<'t>(name: &str, text: &'t str) -> &'t str {
         "floor.last_wetted_days" | "floor.cover_removed_days" => {
             &["days ago", "day ago", "days", "day", "d"]
         }
-        "limit.meter_percent" => &["percent", "%"],
+        "limit.meter_percent" => &["percent", "%", "% by weight"],
         "limit.probe_rh" => &["% RH", "% rh", "%RH", "percent"],
         "limit.calcium_chloride_lb" => &["pounds", "lbs", "lb"],
         "signs.springs_watched" => &["springs", "spring", "years", "year"],

@@ -6,6 +6,7 @@
 //! text means, `state` the interview under way, `saving` its file.
 
 mod answers;
+mod line;
 mod questions;
 mod saving;
 mod state;

@@ -40,6 +40,7 @@ impl Who {
 pub(super) enum When {
     Always,
     PlaceIsPosition,
+    HomeownerOrMore,
     DepthOpen,
     OpenToColdOrMore,
     PlacedLately,
@@ -61,6 +62,7 @@ pub(super) enum When {
 pub(super) const WHENS: &[(&str, When)] = &[
     ("", When::Always),
     ("place_is_position", When::PlaceIsPosition),
+    ("homeowner_or_more", When::HomeownerOrMore),
     ("depth_open", When::DepthOpen),
     ("open_to_cold_or_more", When::OpenToColdOrMore),
     ("placed_lately", When::PlacedLately),
@@ -91,6 +93,9 @@ impl When {
         match self {
             When::Always => true,
             When::PlaceIsPosition => draft.latitude.is_some(),
+            When::HomeownerOrMore => {
+                depth == Pass::More || draft.answered_by == Some(AnsweredBy::Homeowner)
+            }
             When::DepthOpen => matches!(draft.floor.setting, None | Some(Setting::WalkOut)),
             When::OpenToColdOrMore => {
                 depth == Pass::More
@@ -140,6 +145,8 @@ pub struct Question {
     pub ask_home: String,
     /// Why it is asked and what it moves.
     pub why: String,
+    /// What may be typed, with an example; empty where the answer is chosen.
+    pub hint: String,
     /// The key of its condition; empty is always.
     pub when: String,
     pub source: String,
@@ -200,10 +207,6 @@ pub const NOT_ASKED: &[(&str, &str)] = &[
     ("latitude", "given at the question for the place"),
     ("longitude", "given at the question for the place"),
     ("station", "given at the question for the place"),
-    (
-        "lot.drainage",
-        "derived from downspouts and slope, which people can see",
-    ),
     ("reading.x_m", "set by a tap on a sketch"),
     ("reading.y_m", "set by a tap on a sketch"),
     (
@@ -234,9 +237,21 @@ pub fn choices() -> &'static [Choice] {
 /// Rows of the table of questions, or what is wrong with them.
 pub fn parse_questions(text: &str) -> Result<Vec<Question>, String> {
     let mut res: Vec<Question> = Vec::new();
-    for row in rows(text, 9)? {
-        let [name, pass, who, section, ask, ask_home, why, when, source] = &row[..] else {
-            unreachable!("rows() gives nine cells")
+    for row in rows(text, 10)? {
+        let [
+            name,
+            pass,
+            who,
+            section,
+            ask,
+            ask_home,
+            why,
+            hint,
+            when,
+            source,
+        ] = &row[..]
+        else {
+            unreachable!("rows() gives ten cells")
         };
         let wrong = |what: &str| format!("{name}: {what}");
         let is_known = field(name).is_some_and(|it| it.saved_as.is_none())
@@ -273,6 +288,7 @@ pub fn parse_questions(text: &str) -> Result<Vec<Question>, String> {
             ask: ask.clone(),
             ask_home: ask_home.clone(),
             why: why.clone(),
+            hint: hint.clone(),
             when: when.clone(),
             source: source.clone(),
             condition: WHENS

@@ -1,7 +1,7 @@
 //! An interview under way.
 
 use super::super::check::{notes, problems};
-use super::super::draft::Draft;
+use super::super::draft::{Draft, ReadingDraft};
 use super::super::errors::FieldError;
 use super::super::field::FieldKind;
 use super::super::fields::{field, indexed, set_field, value_of, with_unit};
@@ -9,8 +9,10 @@ use super::super::limits::range;
 use super::super::parse::Parsed;
 use super::super::raw::{Raw, shortened};
 use super::super::registry::FIELDS;
+use super::super::typed_units::{UnitSystem, with_unit_beside};
 use super::super::visit::*;
 use super::answers::{Asked, MONTHS, is_never, is_not_sure, takes_never, typed};
+use super::line::readings_in_line;
 use super::questions::{
     Choice, FIRST_READING, MORE_READINGS, PLACE, Pass, QUESTIONS, Question, Step,
 };
@@ -35,6 +37,14 @@ enum Said {
     /// A word that is no field of the visit file.
     Word(String),
 }
+
+/// What readings by the same meter share.
+const METER_LEAVES: [&str; 4] = [
+    "reading.kind",
+    "reading.scale",
+    "reading.meter_id",
+    "reading.meter_checked",
+];
 
 /// An interview under way.
 ///
@@ -61,12 +71,32 @@ pub struct Interview {
     depth: Pass,
     /// Offered as the day of the visit.
     today: Option<NaiveDate>,
+    /// The units of bare numbers.
+    units: UnitSystem,
+    /// Paths of the open questions of the rest that would tell most, best first.
+    telling: Vec<String>,
 }
 
 impl Interview {
     /// A new interview. `today` is offered as the day of the visit.
     pub fn new(today: Option<NaiveDate>) -> Self {
         Self::from_draft(Draft::default(), &[], today)
+    }
+
+    /// A new interview of an estimator on the day of the visit: neither is asked, and both can
+    /// be changed.
+    pub fn of_estimator(today: NaiveDate) -> Self {
+        let mut res = Self::new(Some(today));
+        res.kept.answered_by = Some(AnsweredBy::Estimator);
+        res.kept.visit_date = Some(today);
+        res.say("answered_by", Said::Answer(None));
+        res.say("visit_date", Said::Answer(None));
+        res
+    }
+
+    /// The same interview with bare numbers in these units.
+    pub fn in_units(self, units: UnitSystem) -> Self {
+        Interview { units, ..self }
     }
 
     /// Goes on with what is there already. `not_sure` are paths that were answered so.
@@ -77,10 +107,12 @@ impl Interview {
             pinned: None,
             depth: Pass::More,
             today,
+            units: UnitSystem::default(),
+            telling: Vec::new(),
         };
         let count = res.kept.readings.len();
         if count > 0 {
-            res.say(FIRST_READING, Said::Word("true".to_string()));
+            res.say(FIRST_READING, Said::Word("other".to_string()));
         }
         for at in 0..count {
             if at + 1 < count {
@@ -108,9 +140,25 @@ impl Interview {
         if let Some(step) = pinned.and_then(|path| steps.iter().find(|it| it.path() == *path)) {
             return Some(*step);
         }
-        steps
-            .into_iter()
-            .find(|it| !self.said.contains_key(&it.path()))
+        let is_open = |it: &&Step| !self.said.contains_key(&it.path());
+        let telling = || {
+            self.telling
+                .iter()
+                .filter_map(|path| steps.iter().filter(is_open).find(|it| it.path() == *path))
+                .next()
+        };
+        let quick = self.steps_to(Pass::Quick);
+        quick
+            .iter()
+            .find(is_open)
+            .or_else(telling)
+            .or_else(|| steps.iter().find(is_open))
+            .copied()
+    }
+
+    /// Asks these questions of the rest before the others: the most telling first.
+    pub fn ask_first(&mut self, paths: Vec<String>) {
+        self.telling = paths;
     }
 
     /// Answers the current question: the word of the visit file, the label or its beginning,
@@ -141,28 +189,8 @@ impl Interview {
         match step.question.field.as_str() {
             FIRST_READING | MORE_READINGS => self.answer_about_readings(&step, text),
             PLACE => self.answer_place(text),
-            _ => {
-                let (path, raw) = self.asked(&step).meant(text);
-                self.set(&step, &[(path, raw)], typed(&step, text))
-            }
-        }
-    }
-
-    /// Answers the current question with a value that a form has read already.
-    ///
-    /// # Errors
-    ///
-    /// As [`Interview::answer`].
-    pub fn answer_raw(&mut self, raw: &Raw) -> Result<(), FieldError> {
-        let Some(step) = self.current() else {
-            return Ok(());
-        };
-        match raw {
-            Raw::Text(it) => self.answer(it),
-            Raw::Bool(it) if step.question.field == FIRST_READING => {
-                self.answer(if *it { "true" } else { "false" })
-            }
-            other => self.set(&step, &[(step.path(), other.clone())], None),
+            "reading.value" if self.choices(&step).is_empty() => self.answer_line(&step, text),
+            _ => self.answer_one(&step, text),
         }
     }
 
@@ -193,6 +221,9 @@ impl Interview {
             clear(&mut self.kept, &step);
         }
         self.say(&step.path(), Said::NotSure);
+        if METER_LEAVES.contains(&step.question.field.as_str()) {
+            self.carry_on(&step);
+        }
         self.pinned = None;
         Ok(())
     }
@@ -288,9 +319,7 @@ impl Interview {
     /// What is still missing: a day, a place, one answer.
     pub fn visit(&self) -> Result<Visit, Vec<FieldError>> {
         let mut draft = self.draft();
-        draft
-            .readings
-            .retain(|it| it.kind.is_some() && it.value.is_some());
+        draft.readings.retain(ReadingDraft::is_whole);
         draft.finish()
     }
 
@@ -354,19 +383,34 @@ impl Interview {
         self.asked(step).accepted()
     }
 
+    /// Why an answer to a question was not taken, and what to enter.
+    pub fn told(&self, step: &Step, error: &FieldError) -> String {
+        if self.choices(step).is_empty() {
+            error.at_a_question(&self.accepted(step))
+        } else {
+            error.at_a_question("a number of the list, or its words")
+        }
+    }
+
     fn asked<'a>(&self, step: &'a Step) -> Asked<'a> {
         Asked {
             step,
             kind: self.kept.readings.get(step.reading).and_then(|it| it.kind),
             audience: self.audience(),
-            today: self.today,
+            today: self.today.or(self.kept.visit_date),
+            units: self.units,
         }
     }
 
     /// The visit file so far, with "unknown" where somebody said so: a resumed interview does
     /// not ask it again.
     pub fn file_text(&self) -> String {
-        unfinished_file(&self.plan(self.depth).1, |path| self.is_open(path))
+        let mut draft = self.plan(self.depth).1;
+        if self.audience() == AnsweredBy::Homeowner {
+            // Homeowners are not asked for readings, so a half one would never be made whole.
+            draft.readings.retain(ReadingDraft::is_whole);
+        }
+        unfinished_file(&draft, |path| self.is_open(path))
     }
 
     /// What an empty answer means where nothing was said yet.
@@ -442,7 +486,7 @@ impl Interview {
         if !self.said.contains_key(FIRST_READING) {
             return draft.readings.len();
         }
-        if word(FIRST_READING) != Some("true") {
+        if !matches!(word(FIRST_READING), Some("meter" | "relative" | "other")) {
             draft.readings.clear();
             return 0;
         }
@@ -499,6 +543,121 @@ impl Interview {
         Ok(())
     }
 
+    fn answer_one(&mut self, step: &Step, text: &str) -> Result<(), FieldError> {
+        let (path, raw) = self.asked(step).meant(text);
+        self.set(step, &[(path, raw)], typed(step, self.units, text))?;
+        if METER_LEAVES.contains(&step.question.field.as_str()) {
+            self.carry_on(step);
+        }
+        Ok(())
+    }
+
+    /// One number, or several readings by one meter with their spots and distances.
+    fn answer_line(&mut self, step: &Step, text: &str) -> Result<(), FieldError> {
+        let refused = |part: String| FieldError::NotRead {
+            path: step.path(),
+            given: format!("\"{}\"", shortened(&part)),
+            accepted: self.accepted(step),
+            todo: "write the number first, and a point in it instead of a comma".to_string(),
+        };
+        let is_one = self.asked(step).is_one_value(text);
+        let line = match readings_in_line(text) {
+            Ok(line) if !is_one && line.len() > 0 => line,
+            Err(part) if !is_one => return Err(refused(part)),
+            _ => return self.answer_one(step, text),
+        };
+        let most = range("file.readings");
+        if (step.reading + line.len()) as f64 > most.high {
+            return Err(FieldError::OutOfRange {
+                path: step.path(),
+                given: line.len().to_string(),
+                accepted: most.accepted(),
+                todo: "split the visit".to_string(),
+            });
+        }
+        let mut next = self.clone();
+        let count = line.len();
+        for (more, reading) in line.into_iter().enumerate() {
+            let at = step.reading + more;
+            if more > 0 {
+                next.say(
+                    &indexed(MORE_READINGS, at - 1),
+                    Said::Word("same".to_string()),
+                );
+                next.forget_reading(at)?;
+                next.copy_meter(at - 1)?;
+            }
+            let there = |name: &str| indexed(name, at);
+            next.pinned = Some(there("reading.value"));
+            let it = next
+                .current()
+                .filter(|it| it.path() == there("reading.value"));
+            let it = it.unwrap_or(Step {
+                reading: at,
+                ..*step
+            });
+            next.answer_one(&it, &reading.value)?;
+            if let Some(spot) = reading.spot {
+                set_field(&mut next.kept, &there("reading.spot"), &Raw::Text(spot))?;
+                next.say(&there("reading.spot"), Said::Answer(None));
+            }
+            if let Some(wall) = reading.wall {
+                let wall = with_unit_beside("reading.wall_distance_m", next.units, &wall);
+                clear(&mut next.kept, &step_of("reading.wall_distance_m", at));
+                set_field(
+                    &mut next.kept,
+                    &there("reading.wall_distance"),
+                    &Raw::Text(wall.clone()),
+                )?;
+                next.say(&there("reading.wall_distance_m"), Said::Answer(Some(wall)));
+            }
+        }
+        let last = indexed(MORE_READINGS, step.reading + count - 1);
+        if count > 1 && !next.said.contains_key(&last) {
+            next.say(&last, Said::Word("no".to_string()));
+        }
+        next.pinned = None;
+        *self = next;
+        Ok(())
+    }
+
+    /// Takes back everything of a reading that a line is written over.
+    fn forget_reading(&mut self, at: usize) -> Result<(), FieldError> {
+        for it in FIELDS.iter().filter(|it| it.table() == "reading") {
+            let path = indexed(it.path, at);
+            set_field(&mut self.kept, &path, &Raw::Text(String::new()))?;
+            self.said.remove(&path);
+        }
+        Ok(())
+    }
+
+    /// What was said of a meter holds for the readings that follow by the same one.
+    fn carry_on(&mut self, step: &Step) {
+        let name = step.question.field.as_str();
+        let own = field(name).expect("these are fields of a reading");
+        let mut at = step.reading;
+        let is_same = |it: &Self, at| {
+            it.said.get(&indexed(MORE_READINGS, at)) == Some(&Said::Word("same".to_string()))
+        };
+        while is_same(self, at) && at + 1 < self.kept.readings.len() {
+            let path = indexed(name, at + 1);
+            if self.said.contains_key(&path) {
+                return;
+            }
+            let (raw, said) = (
+                value_of(&self.kept, own, at),
+                self.said.get(&indexed(name, at)).cloned(),
+            );
+            if let Some(raw) = raw {
+                set_field(&mut self.kept, &path, &raw).expect("it was read at the reading before");
+            }
+            if let Some(said) = said {
+                self.say(&path, said);
+            }
+            at += 1;
+        }
+    }
+
     /// The place in any form that the climate table knows.
     fn answer_place(&mut self, text: &str) -> Result<(), FieldError> {
         let step = self.current().expect("only asked at the place");
@@ -509,8 +668,8 @@ impl Interview {
             todo: error.replace("\n  ", "; "),
         };
         // What is accepted is said already, so the error of the query would say it twice.
-        let query = PlaceQuery::parse(text)
-            .map_err(|_| not_read("look at it again and write one of these".to_string()))?;
+        let query =
+            PlaceQuery::parse(text).map_err(|_| not_read("no place is written so".to_string()))?;
         find_place(&query).map_err(|it| not_read(it.to_string()))?;
         let values = match query {
             PlaceQuery::Postal(code) => vec![(PLACE.to_string(), Raw::Text(code))],
@@ -548,11 +707,32 @@ impl Interview {
                 accepted: self.accepted(step),
                 todo: "choose one of these".to_string(),
             })?;
-        if word == "same" {
-            self.copy_meter(step.reading)?;
+        match (step.question.field.as_str(), word.as_str()) {
+            (MORE_READINGS, "same") => self.copy_meter(step.reading)?,
+            // One prompt for whether, how and on which scale.
+            (FIRST_READING, "meter") => self.first_by_meter(MeterScale::Percent)?,
+            (FIRST_READING, "relative") => self.first_by_meter(MeterScale::Relative)?,
+            _ => {}
         }
         self.say(&step.path(), Said::Word(word));
         self.pinned = None;
+        Ok(())
+    }
+
+    /// The first reading is of a meter on this scale, unless it was told otherwise already.
+    fn first_by_meter(&mut self, scale: MeterScale) -> Result<(), FieldError> {
+        let of_meter = |it: &ReadingDraft| it.kind.is_none_or(|it| it == ReadingKind::Meter);
+        if !self.kept.readings.first().is_none_or(of_meter) {
+            self.forget_reading(0)?;
+        }
+        for (name, word) in [
+            ("reading.kind", ReadingKind::Meter.word()),
+            ("reading.scale", scale.word()),
+        ] {
+            let path = indexed(name, 0);
+            set_field(&mut self.kept, &path, &Raw::Text(word.to_string()))?;
+            self.say(&path, Said::Answer(None));
+        }
         Ok(())
     }
 
@@ -562,12 +742,7 @@ impl Interview {
         if self.kept.readings.get(to).is_some_and(|it| !it.is_empty()) {
             return Ok(());
         }
-        for name in [
-            "reading.kind",
-            "reading.scale",
-            "reading.meter_id",
-            "reading.meter_checked",
-        ] {
+        for name in METER_LEAVES {
             let own = field(name).expect("these are fields of a reading");
             let path = indexed(name, to);
             if let Some(raw) = value_of(&self.kept, own, from) {
@@ -630,6 +805,15 @@ impl Interview {
 fn is_refused(draft: &Draft) -> bool {
     draft.floor.setting == Some(Setting::Suspended)
         || draft.signs.water_now == Some(WaterNow::Standing)
+}
+
+/// The question of a field at a reading.
+fn step_of(field: &str, reading: usize) -> Step {
+    let question = QUESTIONS
+        .iter()
+        .find(|it| it.field == field)
+        .expect("a test finds the question of every field");
+    Step { question, reading }
 }
 
 fn is_field(step: &Step) -> bool {

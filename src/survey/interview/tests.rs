@@ -43,63 +43,75 @@ fn quick() -> Interview {
     let mut answers = START.to_vec();
     answers.extend([
         ("floor.setting", "1"),
-        ("signs.water_now", "dry"),
-        ("floor.heated_slab", "n"),
         ("floor.year_built", "1958"),
         ("floor.retarder", ""),
         ("lot.position", "low"),
+        ("lot.drainage", "water comes to the walls"),
+        ("signs.spring_darkening", "y"),
+        ("reading.first", "1"),
+        ("reading.1.value", "3.6 %"),
+        ("reading.1.more", "no"),
+        ("limit.meter_percent", "5"),
+    ]);
+    told(&answers)
+}
+
+/// The same with some of the rest.
+fn with_more() -> Interview {
+    let mut res = quick();
+    res.go_on_with_more();
+    for (path, text) in [
+        ("signs.water_now", "dry"),
+        ("floor.heated_slab", "n"),
         ("lot.downspouts", "near"),
         ("lot.slope", "toward the house"),
-        ("signs.spring_darkening", "y"),
         ("signs.darkening_months", "Mar, Apr"),
         ("signs.lightens_by_late_summer", "yes"),
         ("signs.springs_watched", "3"),
         ("floor.last_wetted_days", "40 days"),
         ("floor.surface", "bare"),
         ("floor.cover_removed_days", "no"),
-        ("reading.first", "y"),
-        ("reading.1.kind", "meter"),
-        ("reading.1.scale", "percent"),
-        ("reading.1.value", "3.6 %"),
         ("reading.1.spot", "middle"),
         ("reading.1.wall_distance_m", "10ft"),
         ("reading.1.meter_id", "A"),
         ("reading.1.meter_checked", "no"),
-        ("reading.1.more", "no"),
-        ("limit.meter_percent", "5"),
         ("limit.source", "data sheet"),
-    ]);
-    told(&answers)
+    ] {
+        assert!(res.go_to(path), "{path}");
+        res.answer(text)
+            .unwrap_or_else(|it| panic!("{path} {text}: {it}"));
+    }
+    res
 }
 
 #[test]
 fn both_tables_parse_and_refuse_what_is_wrong() {
     parse_questions(table_text("questions.csv")).unwrap();
     parse_choices(table_text("choices.csv")).unwrap();
-    let head = "field,pass,who,section,ask,ask_home,why,when,source\n";
+    let head = "field,pass,who,section,ask,ask_home,why,hint,when,source\n";
     for (row, what) in [
         (
-            "floor.bananas,quick,both,S,A,H,W,,judgement",
+            "floor.bananas,quick,both,S,A,H,W,,,judgement",
             "no such field",
         ),
-        ("floor.area,quick,both,S,A,H,W,,judgement", "no such field"),
-        ("floor.setting,later,both,S,A,H,W,,judgement", "pass is"),
-        ("floor.setting,quick,nobody,S,A,H,W,,judgement", "who is"),
-        ("floor.setting,quick,both,S,A,,W,,judgement", "ask_home"),
+        ("floor.area,quick,both,S,A,H,W,,,judgement", "no such field"),
+        ("floor.setting,later,both,S,A,H,W,,,judgement", "pass is"),
+        ("floor.setting,quick,nobody,S,A,H,W,,,judgement", "who is"),
+        ("floor.setting,quick,both,S,A,,W,,,judgement", "ask_home"),
         (
-            "floor.setting,quick,estimator,S,A,H,W,,judgement",
+            "floor.setting,quick,estimator,S,A,H,W,,,judgement",
             "ask_home",
         ),
-        ("floor.setting,quick,both,S,A,H,,,judgement", "must say"),
+        ("floor.setting,quick,both,S,A,H,,,,judgement", "must say"),
         (
-            "floor.setting,quick,both,S,A,H,W,full_moon,judgement",
+            "floor.setting,quick,both,S,A,H,W,,full_moon,judgement",
             "no such condition",
         ),
     ] {
         let error = parse_questions(&format!("{head}{row}\n")).unwrap_err();
         assert!(error.contains(what), "{row}: {error}");
     }
-    let twice = "floor.setting,quick,both,S,A,H,W,,judgement\n".repeat(2);
+    let twice = "floor.setting,quick,both,S,A,H,W,,,judgement\n".repeat(2);
     assert!(
         parse_questions(&format!("{head}{twice}"))
             .unwrap_err()
@@ -142,7 +154,10 @@ fn every_word_has_a_label_and_every_label_a_word() {
     for it in choices() {
         let has_words =
             field(&it.field).is_some_and(|field| matches!(field.kind, FieldKind::Words(_)));
-        let is_special = matches!(it.field.as_str(), "any" | "reading.value" | MORE_READINGS);
+        let is_special = matches!(
+            it.field.as_str(),
+            "any" | "reading.value" | FIRST_READING | MORE_READINGS
+        );
         assert!(has_words || is_special, "{it:?}");
     }
     // A label that stands for two words would be read as the first of them.
@@ -156,40 +171,168 @@ fn every_word_has_a_label_and_every_label_a_word() {
     }
 }
 
-/// Settings that refuse come first, then the core questions, the reading and the limit.
+/// The day's case: the place, the six core questions, the readings and the limit are ten
+/// prompts to an answer; who asks and the day are known.
 #[test]
-fn the_quick_pass_is_in_its_order_and_short() {
-    let order: Vec<&str> = questions()
-        .iter()
-        .filter(|it| it.pass == Pass::Quick)
-        .map(|it| it.field.as_str())
-        .collect();
-    let at = |path: &str| order.iter().position(|it| *it == path).unwrap();
-    let wanted = [
-        "answered_by",
-        "postal",
-        "floor.setting",
-        "signs.water_now",
-        "floor.below_grade",
-        "floor.heated_slab",
-        "floor.year_built",
-        "floor.retarder",
-        "lot.position",
-        "lot.downspouts",
-        "lot.slope",
-        "signs.spring_darkening",
-        "floor.last_wetted_days",
-        "floor.surface",
-        "reading.kind",
-        "reading.value",
-        "limit.meter_percent",
-        "limit.source",
-    ];
-    assert!(wanted.map(at).is_sorted());
+fn the_quick_pass_is_ten_prompts() {
+    let mut interview = Interview::of_estimator(today());
+    let mut asked = Vec::new();
+    for text in [
+        "05401",
+        "basement",
+        "1958",
+        "not sure",
+        "low",
+        "failing",
+        "no",
+        "1",
+        "3.9 middle 10, 4.2 south 3, 3.6 stairs 8",
+        "5%",
+    ] {
+        asked.push(interview.current().unwrap().path());
+        interview
+            .answer(text)
+            .unwrap_or_else(|it| panic!("{text}: {it}"));
+    }
+    assert_eq!(interview.current(), None, "after {asked:?}");
+    assert_eq!(
+        asked,
+        [
+            "postal",
+            "floor.setting",
+            "floor.year_built",
+            "floor.retarder",
+            "lot.position",
+            "lot.drainage",
+            "signs.spring_darkening",
+            "reading.first",
+            "reading.1.value",
+            "limit.meter_percent",
+        ]
+    );
+    let visit = interview.visit().unwrap();
+    assert_eq!(visit.visit_date, today());
+    assert_eq!(visit.readings.len(), 3);
     assert!(questions().iter().is_sorted_by_key(|it| it.pass));
-    // Three minutes at six seconds a question, with one reading.
-    assert!(quick().answers().len() <= 30, "{}", quick().answers().len());
-    assert!(!order.contains(&"lot.drainage"));
+}
+
+/// 10 ft is 3.048 m by definition; 3 ft 0.9144, 8 ft 2.4384.
+#[test]
+fn readings_in_one_line_are_three_readings_of_one_meter() {
+    let mut interview = quick();
+    interview.go_to("reading.1.value");
+    interview
+        .answer("3.9 middle 10, 4.2 south 3, 3.6 stairs 8")
+        .unwrap();
+    let visit = interview.visit().unwrap();
+    let told: Vec<(ReadingValue, Option<&str>, Option<f64>, Option<MeterScale>)> = visit
+        .readings
+        .iter()
+        .map(|it| {
+            let wall = it.wall_distance.map(|it| it.get());
+            (it.value, it.spot.as_deref(), wall, it.scale)
+        })
+        .collect();
+    let percent = Some(MeterScale::Percent);
+    assert_eq!(
+        told,
+        [
+            (
+                ReadingValue::Meter(3.9),
+                Some("middle"),
+                Some(3.048),
+                percent
+            ),
+            (
+                ReadingValue::Meter(4.2),
+                Some("south"),
+                Some(0.9144),
+                percent
+            ),
+            (
+                ReadingValue::Meter(3.6),
+                Some("stairs"),
+                Some(2.4384),
+                percent
+            ),
+        ]
+    );
+    // The mark of the meter is asked once, and holds for all three.
+    interview.go_on_with_more();
+    interview.go_to("reading.1.meter_id");
+    interview.answer("A").unwrap();
+    let marks = interview.visit().unwrap().readings;
+    assert!(marks.iter().all(|it| it.meter_id.as_deref() == Some("A")));
+    // A part that is no reading changes nothing.
+    let before = interview.clone();
+    interview.go_to("reading.1.value");
+    let error = interview.answer("3,9 middle").unwrap_err();
+    assert!(error.to_string().contains("3,9"), "{error}");
+    assert_eq!(interview.visit(), before.visit());
+    // Bare distances of a metric person are meters.
+    let mut metric = quick().in_units(crate::survey::UnitSystem::Si);
+    metric.go_to("reading.1.value");
+    metric.answer("3.9 middle 3").unwrap();
+    let wall = metric.visit().unwrap().readings[0].wall_distance;
+    assert_eq!(wall.unwrap().get(), 3.0);
+}
+
+/// A mark such as "R" at the question for the scale is no "relative".
+#[test]
+fn a_mark_at_the_scale_is_no_scale() {
+    let mut interview = quick();
+    for mark in ["R", "A", "a1", "M2"] {
+        interview.go_to("reading.1.scale");
+        assert!(interview.answer(mark).is_err(), "{mark}");
+    }
+    interview.answer("rel").unwrap();
+    let scale = interview.visit().unwrap().readings[0].scale;
+    assert_eq!(scale, Some(MeterScale::Relative));
+}
+
+#[test]
+fn yes_and_no_are_read_everywhere() {
+    let mut interview = with_more();
+    for (path, text, word) in [
+        ("floor.retarder", "no", "absent"),
+        ("floor.retarder", "yes", "seen"),
+        ("lot.sump", "no", "none"),
+        ("lot.sub_drain", "n", "none"),
+        ("lot.leak", "no", "none"),
+        ("signs.water_now", "no", "dry"),
+        ("air.dehumidifier", "yes", "running"),
+        ("air.dehumidifier", "no", "none"),
+        ("floor.finished", "yeah", "yes"),
+        ("floor.prior_coating", "no", "none"),
+        ("signs.musty_smell", "sí", "true"),
+    ] {
+        assert!(interview.go_to(path), "{path}");
+        interview
+            .answer(text)
+            .unwrap_or_else(|it| panic!("{path} {text}: {it}"));
+        let raw = get_field(&interview.draft(), path).unwrap().unwrap();
+        assert_eq!(raw.to_text(), word, "{path} {text}");
+    }
+    // "I don't know" is never a no.
+    interview.go_to("signs.musty_smell");
+    interview.answer("no sé").unwrap();
+    assert_eq!(interview.draft().signs.musty_smell, None);
+}
+
+/// The most telling questions of the rest come first, and what stands in the way of an answer
+/// before them.
+#[test]
+fn the_rest_is_asked_by_what_it_tells() {
+    let mut interview = quick();
+    interview.go_on_with_more();
+    interview.ask_first(vec![
+        "lot.sump".to_string(),
+        "signs.joint_stain".to_string(),
+    ]);
+    for path in ["lot.sump", "signs.joint_stain", "signs.water_now"] {
+        assert_eq!(interview.current().unwrap().path(), path);
+        interview.answer("no").unwrap();
+    }
 }
 
 /// Source: the grade of Kincaid and others (1975), 0.39 of the words in a sentence and
@@ -246,8 +389,7 @@ fn homeowners_can_read_it() {
 
 #[test]
 fn a_quick_pass_gives_the_visit_it_tells_of() {
-    let interview = quick();
-    assert_eq!(interview.current(), None);
+    let interview = with_more();
     assert!(interview.is_finished_quick());
     let wanted = parse_visit(
         r#"
@@ -262,6 +404,7 @@ surface = "bare"
 last_wetted_days = 40
 [lot]
 position = "low"
+drainage = "failing"
 downspouts = "near"
 slope = "toward"
 [signs]
@@ -308,13 +451,14 @@ source = "data sheet"
 #[test]
 fn back_then_forward_keeps_every_answer() {
     let mut interview = quick();
+    assert_eq!(interview.current(), None);
     let (visit, answers) = (interview.visit().unwrap(), interview.answers());
     let mut back = 0;
     while interview.back() {
         back += 1;
         assert_eq!(interview.visit().unwrap(), visit);
     }
-    assert_eq!(back, answers.len());
+    assert_eq!(back, interview.progress().1);
     assert_eq!(interview.current().unwrap().path(), "answered_by");
     assert!(!interview.back(), "nothing is before the first question");
     interview.answer("").unwrap();
@@ -377,8 +521,15 @@ fn homeowners_are_asked_nothing_about_meters() {
 
 #[test]
 fn what_refuses_ends_the_interview() {
-    for (setting, water) in [("suspended", None), ("basement", Some("standing"))] {
-        let mut answers = START.to_vec();
+    for (who, setting, water) in [
+        ("estimator", "suspended", None),
+        ("homeowner", "basement", Some("standing")),
+    ] {
+        let mut answers = vec![
+            ("answered_by", who),
+            ("visit_date", ""),
+            ("postal", "05401"),
+        ];
         answers.push(("floor.setting", setting));
         answers.extend(water.map(|it| ("signs.water_now", it)));
         let mut interview = told(&answers);
@@ -397,13 +548,13 @@ fn what_refuses_ends_the_interview() {
 fn a_garage_is_asked_for_heat_and_a_walk_out_for_its_depth() {
     let after = |setting: &str| {
         let mut answers = START.to_vec();
-        answers.extend([("floor.setting", setting), ("signs.water_now", "dry")]);
+        answers.extend([("floor.setting", setting)]);
         told(&answers).current().unwrap().path()
     };
     assert_eq!(after("garage"), "air.heated");
     assert_eq!(after("walk_out"), "floor.below_grade");
     assert_eq!(after("not sure"), "floor.below_grade");
-    assert_eq!(after("basement"), "floor.heated_slab");
+    assert_eq!(after("basement"), "floor.year_built");
 }
 
 /// An answer whose question is gone must not act, and must not be lost.
@@ -412,8 +563,6 @@ fn an_answer_goes_and_comes_with_its_question() {
     let mut answers = START.to_vec();
     answers.extend([
         ("floor.setting", "basement"),
-        ("signs.water_now", "dry"),
-        ("floor.heated_slab", "no"),
         ("floor.year_built", "2025"),
         ("floor.placed_date", "2025-06-01"),
     ]);
@@ -432,14 +581,12 @@ fn an_answer_goes_and_comes_with_its_question() {
 
 #[test]
 fn readings_come_one_after_another() {
-    let mut interview = quick();
+    let mut interview = with_more().at_depth(Pass::Quick);
     interview.go_to("reading.1.more");
     interview.answer("2").unwrap();
     // The same meter: its kind, scale and mark are not asked again.
     assert_eq!(interview.current().unwrap().path(), "reading.2.value");
-    for text in ["3.8", "north", "9ft"] {
-        interview.answer(text).unwrap();
-    }
+    interview.answer("3.8 north 9").unwrap();
     assert_eq!(interview.current().unwrap().path(), "reading.2.more");
     interview.answer("other").unwrap();
     interview.answer("sheet").unwrap();
@@ -451,7 +598,7 @@ fn readings_come_one_after_another() {
         .map(|it| it.word.as_str())
         .collect();
     assert_eq!(words, ["damp", "dry"]);
-    for text in ["damp", "", "", "other"] {
+    for text in ["damp", "other"] {
         interview.answer(text).unwrap();
     }
     // A reading whose number nobody remembers is no reading.
@@ -488,19 +635,19 @@ fn readings_come_one_after_another() {
 /// 10 ft is 3.048 m and 67 °F is 19.44 °C by definition.
 #[test]
 fn numbers_carry_their_unit() {
-    let mut interview = quick();
+    let mut interview = with_more();
     let wall = interview.visit().unwrap().readings[0].wall_distance;
     assert_eq!(wall.unwrap().get(), 3.048);
     interview.go_on_with_more();
     for (path, text, is_read) in [
-        ("reading.1.wall_distance_m", "8", false),
+        ("reading.1.wall_distance_m", "8", true),
         ("reading.1.wall_distance_m", "2.5m", true),
-        ("air.temp_c", "67", false),
+        ("air.temp_c", "67", true),
         ("air.temp_c", "67F", true),
         ("air.relative_humidity", "62", true),
         ("air.relative_humidity", "620", false),
         ("air.relative_humidity", "62 %", true),
-        ("floor.thickness_mm", "4", false),
+        ("floor.thickness_mm", "4", true),
         ("floor.thickness_mm", "4in", true),
         ("floor.area_m2", "750 sq ft", true),
         ("limit.meter_percent", "5 %", true),
@@ -513,7 +660,10 @@ fn numbers_carry_their_unit() {
         ("lot.position", "9", false),
         ("lot.position", "l", false),
         ("lot.position", "lo", true),
-        ("visit_date", "9/8/2026", false),
+        ("visit_date", "9/8/2026", true),
+        ("visit_date", "Sep 8", true),
+        ("visit_date", "8 sep 2026", true),
+        ("visit_date", "soon", false),
         ("visit_date", "today", true),
         ("postal", "1234", false),
         ("postal", "44.48,-73.21", true),
@@ -536,30 +686,13 @@ fn numbers_carry_their_unit() {
 }
 
 #[test]
-fn a_form_gives_values_instead_of_text() {
-    let mut interview = told(&START);
-    for raw in [
-        Raw::Text("basement".to_string()),
-        Raw::Text("dry".to_string()),
-        Raw::Bool(false),
-        Raw::Integer(1958),
-    ] {
-        interview.answer_raw(&raw).unwrap();
-    }
-    assert_eq!(interview.draft().floor.year_built, Some(1958));
-    assert_eq!(interview.draft().floor.heated_slab, Some(false));
-    interview.go_on_with_more();
-    interview.go_to("floor.thickness_mm");
-    interview.answer_raw(&Raw::Float(100.0)).unwrap();
-    let thickness = interview.draft().floor.thickness;
-    assert_eq!(thickness.map(|it| it.get()), Some(0.1));
-}
-
-#[test]
 fn a_saved_interview_goes_on_where_it_stopped() {
     let stops = quick();
     let mut interview = Interview::new(Some(today()));
     for it in stops.answers() {
+        if interview.is_answered(&it.step.path()) {
+            continue;
+        }
         assert_eq!(interview.current().unwrap().path(), it.step.path());
         interview.answer(&it.said).unwrap();
         if it.step.path() == FIRST_READING {

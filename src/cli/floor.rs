@@ -1,0 +1,131 @@
+//! A floor from its files, and its report.
+
+use super::output::{self, told_path};
+use crate::climate::{Place, PlaceQuery, find_place};
+use crate::report::{self, Asked, Report};
+use crate::survey::{Parsed, parse_visit_bytes, place_query};
+use crate::verdict::finish::DataSheet;
+use crate::verdict::ways::Way;
+use crate::verdict::{Detail, Request, answer};
+use anyhow::{Context, Result, anyhow, bail};
+use std::io::Read;
+use std::path::Path;
+
+/// Largest file that is read whole, bytes; a visit file is refused from 1 MB on.
+const READ_AT_MOST: u64 = 2_000_000;
+
+/// How a run ended.
+pub enum Done {
+    All,
+    /// Some rows failed; the output says which.
+    Some,
+    /// Nothing could be estimated; stderr says why.
+    Nothing,
+}
+
+/// A visit, its place, and the data sheet that goes with it.
+pub struct Floor {
+    pub parsed: Parsed,
+    pub place: Place,
+    pub sheet: Option<DataSheet>,
+}
+
+impl Floor {
+    /// Reads a visit file and, where named, a data sheet.
+    pub fn read(visit: &Path, finish: Option<&Path>) -> Result<Self> {
+        let name = told_path(visit);
+        let bytes = read(visit)?;
+        let parsed = parse_visit_bytes(&bytes, &name).map_err(|it| anyhow!("{it}"))?;
+        let place = find_place(&place_query(&parsed.visit.place))
+            .with_context(|| format!("{name}{}", place_line(&bytes)))?;
+        let sheet = finish.map(read_sheet).transpose()?;
+        Ok(Self {
+            parsed,
+            place,
+            sheet,
+        })
+    }
+}
+
+/// The place that was typed.
+pub fn found(typed: &str) -> Result<Place> {
+    let query = PlaceQuery::parse(typed).with_context(|| typed.to_string())?;
+    find_place(&query).with_context(|| typed.to_string())
+}
+
+/// ", line N" of the visit file's line that names the place.
+fn place_line(bytes: &[u8]) -> String {
+    let text = String::from_utf8_lossy(bytes);
+    let names_place = |it: &str| {
+        ["postal", "station", "latitude"]
+            .iter()
+            .any(|key| it.starts_with(key))
+    };
+    text.lines()
+        .position(|it| names_place(it.trim_start()))
+        .map_or_else(String::new, |at| format!(", line {}", at + 1))
+}
+
+/// Reads a maker's data sheet.
+pub fn read_sheet(path: &Path) -> Result<DataSheet> {
+    DataSheet::parse(&read_text(path)?).with_context(|| told_path(path))
+}
+
+/// A settings file as text.
+pub fn read_text(path: &Path) -> Result<String> {
+    String::from_utf8(read(path)?)
+        .with_context(|| format!("{}: is not a text file", told_path(path)))
+}
+
+/// A file or standard input, whole.
+pub fn read(path: &Path) -> Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    let at_most = READ_AT_MOST + 1;
+    if path.as_os_str() == "-" {
+        std::io::stdin()
+            .take(at_most)
+            .read_to_end(&mut bytes)
+            .context("reading standard input")?;
+    } else {
+        let told = || format!("{}: cannot be read; check the path", told_path(path));
+        let file = std::fs::File::open(path).with_context(told)?;
+        file.take(at_most)
+            .read_to_end(&mut bytes)
+            .with_context(told)?;
+    }
+    if bytes.len() as u64 > READ_AT_MOST {
+        bail!(
+            "{}: is larger than 2 MB; accepted: a text file of at most 2 MB; check the path",
+            told_path(path)
+        );
+    }
+    Ok(bytes)
+}
+
+/// The report of a floor.
+pub fn screen(floor: &Floor, quoted: Way, detail: Detail) -> Report {
+    let request = Request {
+        quoted,
+        detail,
+        sheet: floor.sheet.as_ref(),
+        ..Request::default()
+    };
+    let (verdict, _) = answer(&floor.place, &floor.parsed.visit, request);
+    let asked = Asked {
+        visit: &floor.parsed.visit,
+        place: &floor.place,
+        notes: &floor.parsed.notes,
+    };
+    report::build(&asked, &verdict)
+}
+
+/// How a run ends that made this report. A refusal estimated nothing, and stderr says so too:
+/// whoever writes to a file would see nothing else.
+pub fn done(report: &Report) -> Done {
+    if !report.refused {
+        return Done::All;
+    }
+    let why: Vec<&str> = report.gates.iter().map(|it| it.reason.as_str()).collect();
+    output::tell(&format!("error: nothing was estimated: {}", why.join(" ")));
+    Done::Nothing
+}

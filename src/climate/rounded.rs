@@ -1,0 +1,33 @@
+//! A place told to strangers: the town, not the house.
+
+/// The text of a place with every number of degrees rounded to hundredths, about a kilometer.
+///
+/// # Example
+///
+/// ```
+/// use slabseason::climate::to_the_town;
+/// assert_eq!(
+///     to_the_town("44.476123, -73.212987, near BURLINGTON INTL AP"),
+///     "44.48, -73.21, near BURLINGTON INTL AP"
+/// );
+/// assert_eq!(to_the_town("05401, near BURLINGTON"), "05401, near BURLINGTON");
+/// ```
+pub fn to_the_town(label: &str) -> String {
+    let mut out = String::with_capacity(label.len());
+    let mut rest = label;
+    while let Some(start) = rest.find(|it: char| it.is_ascii_digit()) {
+        let end = rest[start..]
+            .find(|it: char| !it.is_ascii_digit() && it != '.')
+            .map_or(rest.len(), |it| start + it);
+        let number = &rest[start..end];
+        out.push_str(&rest[..start]);
+        let decimals = number.split_once('.').map_or(0, |it| it.1.len());
+        match number.parse::<f64>() {
+            Ok(value) if decimals > 2 => out.push_str(&format!("{value:.2}")),
+            _ => out.push_str(number),
+        }
+        rest = &rest[end..];
+    }
+    out.push_str(rest);
+    out
+}

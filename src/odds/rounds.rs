@@ -1,0 +1,333 @@
+//! Rounds of draws: how a visit is prepared for drawing, where a round is drawn, and where the
+//! next one looks.
+
+use super::evidence::{
+    self, EvidenceTable, Observation, ObservationValue, Seasons, Sign, observations, readings_log,
+    signs, signs_log,
+};
+use super::forcing::{FloorConstants, PlaceYear};
+use super::outcomes::Shared;
+use super::parameters::{DIMENSIONS, FloorParameters, PriorSet};
+use super::pareto::{effective_draws, tempered};
+use super::simulate::{Dome, Group, LANES, MachinePlan, Plan, Snapshot, Start, run_group_through};
+use super::sobol::kept_scores;
+use crate::climate::Place;
+use crate::season::STEPS_PER_MONTH;
+use crate::slab::Machines;
+use crate::survey::{Dehumidifier, ReadingKind, Visit, age_days};
+use chrono::Datelike;
+use std::sync::Arc;
+
+/// How hard to look.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Effort {
+    /// Draws of one round.
+    pub round: usize,
+    /// Most draws altogether.
+    pub most: usize,
+    /// Effective draws that are enough.
+    pub enough: f64,
+    /// Years ahead that are simulated: the next one, or five.
+    pub ahead: Ahead,
+}
+
+/// How far ahead floors are run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ahead {
+    NextYear,
+    FiveYears,
+}
+
+impl Effort {
+    /// The same without the years after next.
+    pub fn next_year_only(self) -> Self {
+        Self {
+            ahead: Ahead::NextYear,
+            ..self
+        }
+    }
+}
+
+/// As many as an answer needs.
+pub const FULL: Effort = Effort {
+    round: 1_024,
+    most: 4_096,
+    enough: 200.0,
+    ahead: Ahead::FiveYears,
+};
+
+/// Effective draws that the tempered weights keep when a new round is aimed.
+const AIMING_DRAWS: f64 = 50.0;
+/// Weight of the prior when a new round is aimed, in draws.
+const AIMING_PRIOR: f64 = 30.0;
+/// What the system being quoted allows; all given ones must hold.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Limits {
+    pub meter_percent: Option<f64>,
+    pub probe_humidity: Option<f64>,
+    /// kg/(m2 s) in the dome test.
+    pub dome_flux: Option<f64>,
+}
+
+/// One round's way of drawing: a normal in each dimension.
+#[derive(Debug, Clone)]
+pub(super) struct Proposal {
+    mean: [f64; DIMENSIONS],
+    variance: [f64; DIMENSIONS],
+    log_variance: [f64; DIMENSIONS],
+}
+
+impl Proposal {
+    pub fn prior() -> Self {
+        Self {
+            mean: [0.0; DIMENSIONS],
+            variance: [1.0; DIMENSIONS],
+            log_variance: [0.0; DIMENSIONS],
+        }
+    }
+
+    fn log_density(&self, scores: &[f64; DIMENSIONS]) -> f64 {
+        let mut log = 0.0;
+        for at in 0..DIMENSIONS {
+            let off = scores[at] - self.mean[at];
+            log -= 0.5 * (off * off / self.variance[at] + self.log_variance[at]);
+        }
+        log
+    }
+}
+
+/// A round of draws: where they were drawn and what became of them.
+#[derive(Debug)]
+pub(super) struct Round {
+    proposal: Proposal,
+    scores: Vec<[f64; DIMENSIONS]>,
+    pub outcomes: Shared,
+}
+
+/// How a visit is laid out in time.
+pub fn plan(visit: &Visit, observations: &[Observation], dome: Dome) -> Plan {
+    let table = EvidenceTable::bundled();
+    let end = visit.visit_date;
+    let start = match age_days(&visit.floor, end) {
+        Some(days) if (days as f64) < table.forgets_years * 365.25 => Start::Placed {
+            months: ((days as f64 / 30.44).ceil() as usize).max(1),
+        },
+        _ => Start::Settled,
+    };
+    let running = |on: bool| if on { Machines::On } else { Machines::Off };
+    // A machine that came within the last year did not make the reading's year.
+    let recent = visit
+        .air
+        .dehumidifier_since
+        .is_some_and(|it| ((end - it).num_days() as f64) < table.machine_settles_days);
+    let there = visit.air.dehumidifier != Some(Dehumidifier::NoMachine);
+    Plan {
+        reading_month: end.month0() as usize,
+        start,
+        machines: MachinePlan {
+            before: running(there && !recent),
+            after: running(there && visit.air.runs_after != Some(false)),
+        },
+        marks: observations.iter().map(|it| it.step).collect(),
+        dome,
+        constants: FloorConstants {
+            density_kg_m3: table.concrete_density,
+            meter_depth_m: table.meter_depth_m,
+            probe_depth: table.probe_depth,
+        },
+    }
+}
+
+/// Seasons of a place, from its balance with middle numbers.
+pub fn seasons(place: &PlaceYear, priors: &PriorSet) -> Seasons {
+    let middle = priors.parameters(&[0.0; DIMENSIONS]);
+    let months = place.balance(&middle);
+    Seasons::from_store(&std::array::from_fn(|month| months[month].ground_mm))
+}
+
+/// A visit as drawing needs it: the priors that its answers select, its signs and readings,
+/// and its calendar.
+pub(super) struct PreparedVisit {
+    pub priors: PriorSet,
+    pub place_year: PlaceYear,
+    pub plan: Plan,
+    pub limits: Limits,
+    pub seasons: Seasons,
+    pub signs: Vec<Sign>,
+    pub observations: Vec<Observation>,
+    /// The meter whose future readings are reported: that of the newest reading.
+    pub reported_meter: Option<String>,
+    pub reported_checked: bool,
+}
+
+impl PreparedVisit {
+    pub fn out(place: &Place, visit: &Visit, limits: Limits) -> Self {
+        let priors = PriorSet::for_visit(visit);
+        let place_year = PlaceYear::new(place, priors.below_grade);
+        let seasons = seasons(&place_year, &priors);
+        let signs = signs(visit, &seasons);
+        let mut observations = observations(visit);
+        // Marks are passed in rising order.
+        observations.sort_by_key(|it| it.step);
+        let plan = plan(visit, &observations, asked_dome(visit, limits));
+        let newest = observations
+            .iter()
+            .rev()
+            .find(|it| matches!(it.value, ObservationValue::Meter { .. }));
+        let reported_meter = newest.and_then(|it| it.meter.clone());
+        let reported_checked = newest.is_some_and(|it| it.checked);
+        Self {
+            priors,
+            place_year,
+            plan,
+            limits,
+            seasons,
+            signs,
+            observations,
+            reported_meter,
+            reported_checked,
+        }
+    }
+}
+
+/// The dome test is simulated where a limit or a reading is of that kind.
+pub(super) fn asked_dome(visit: &Visit, limits: Limits) -> Dome {
+    let asks_dome = limits.dome_flux.is_some()
+        || visit
+            .readings
+            .iter()
+            .any(|it| it.kind() == ReadingKind::CalciumChloride);
+    if asks_dome {
+        evidence::dome_test()
+    } else {
+        Dome::NotAsked
+    }
+}
+
+/// Signs and readings as far as they matter for where to look.
+pub(super) struct Coarse {
+    pub signs: Vec<Sign>,
+    pub observations: Vec<Observation>,
+}
+
+impl PreparedVisit {
+    pub fn coarse(&self) -> Coarse {
+        Coarse {
+            signs: self.signs.iter().filter_map(Sign::coarse).collect(),
+            observations: self.observations.iter().map(Observation::coarse).collect(),
+        }
+    }
+
+    /// Draws and simulates a round; `from` draws went before it.
+    pub fn draw(
+        &self,
+        proposal: Proposal,
+        from: usize,
+        size: usize,
+        plan: &Plan,
+        years: usize,
+    ) -> (Round, Vec<Group>) {
+        let spread = proposal.variance.map(f64::sqrt);
+        let scores: Vec<[f64; DIMENSIONS]> = (from..from + size)
+            .map(|index| {
+                let even = kept_scores(index);
+                std::array::from_fn(|at| proposal.mean[at] + spread[at] * even[at])
+            })
+            .collect();
+        let mut groups = Vec::with_capacity(size / LANES);
+        let mut outcomes = Vec::with_capacity(size);
+        for chunk in scores.chunks_exact(LANES) {
+            let parameters: [FloorParameters; LANES] =
+                std::array::from_fn(|l| self.priors.parameters(&chunk[l]));
+            let (group, mut some) =
+                run_group_through(&self.place_year, plan, &self.priors, &parameters, years);
+            // What may be shared is never run on.
+            if years > 1 {
+                groups.push(group);
+            }
+            outcomes.append(&mut some);
+        }
+        let round = Round {
+            proposal,
+            scores,
+            outcomes: Shared::new(outcomes),
+        };
+        (round, groups)
+    }
+
+    /// The next way of drawing, from the rounds so far and the coarse evidence.
+    pub fn next_proposal(
+        &self,
+        coarse: &Coarse,
+        rounds: &[Arc<Round>],
+        marks: &[Snapshot],
+    ) -> Proposal {
+        let first_month = self.plan.reading_month + 1;
+        let mut logs = mixed(rounds);
+        let outcomes = rounds.iter().flat_map(|it| it.outcomes.outcomes());
+        for (draw, outcome) in outcomes.enumerate() {
+            let snapshots: Vec<Snapshot> = coarse
+                .observations
+                .iter()
+                .enumerate()
+                .map(|(mark, it)| match it.value {
+                    ObservationValue::Dome { .. } => marks[draw * self.observations.len() + mark],
+                    _ => outcome.reading_year[(first_month + it.step / STEPS_PER_MONTH) % 12],
+                })
+                .collect();
+            logs[draw] += signs_log(&coarse.signs, outcome);
+            logs[draw] += readings_log(
+                &coarse.observations,
+                &snapshots,
+                self.reported_meter.as_deref(),
+            )
+            .0;
+        }
+        next_proposal(rounds, &logs)
+    }
+}
+
+/// Log of the prior over the mixture of the rounds' densities, for each draw.
+pub(super) fn mixed(rounds: &[Arc<Round>]) -> Vec<f64> {
+    let scores = rounds.iter().flat_map(|it| &it.scores);
+    if rounds.len() == 1 {
+        // Of the prior alone each draw counts the same.
+        return scores.map(|_| 0.0).collect();
+    }
+    scores
+        .map(|it| {
+            let logs: Vec<f64> = rounds
+                .iter()
+                .map(|by| by.proposal.log_density(it))
+                .collect();
+            let highest = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            let sum: f64 = logs.iter().map(|log| libm::exp(log - highest)).sum();
+            logs[0] - highest - libm::log(sum / rounds.len() as f64)
+        })
+        .collect()
+}
+
+/// A normal about the draws that count, drawn toward the prior where few do.
+fn next_proposal(rounds: &[Arc<Round>], log_weights: &[f64]) -> Proposal {
+    let scores = || rounds.iter().flat_map(|it| &it.scores);
+    let (weights, _) = tempered(log_weights, AIMING_DRAWS);
+    let effective = effective_draws(&weights);
+    let trust = effective / (effective + AIMING_PRIOR);
+    let mut proposal = Proposal::prior();
+    for at in 0..DIMENSIONS {
+        let mean: f64 = weights
+            .iter()
+            .zip(scores())
+            .map(|(weight, it)| weight * it[at])
+            .sum();
+        let variance: f64 = weights
+            .iter()
+            .zip(scores())
+            .map(|(weight, it)| weight * (it[at] - mean) * (it[at] - mean))
+            .sum();
+        proposal.mean[at] = trust * mean;
+        proposal.variance[at] = (trust * variance + 1.0 - trust).clamp(0.3, 1.0);
+        proposal.log_variance[at] = libm::log(proposal.variance[at]);
+    }
+    proposal
+}

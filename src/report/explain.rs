@@ -1,0 +1,300 @@
+//! The reference, a topic at a time: sentences of `tables/words.csv` around what other tables hold.
+
+use super::build::gate_words;
+use super::paper::{Block, Paper};
+use crate::rules::Refusal;
+use crate::survey::interview::questions;
+use crate::survey::{FIELDS, field};
+use crate::units::table_text;
+use crate::verdict::GradeTable;
+use crate::verdict::ways::{Way, WayTable};
+use crate::words::{family, glossary, knows, say, say_with};
+
+/// What can be explained.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Topic {
+    Result,
+    Score,
+    Options,
+    NoGrade,
+    Questions,
+    VisitFile,
+    DataSheet,
+    Places,
+    Batch,
+    Outcomes,
+    Notice,
+    Page,
+    Lessons,
+    Model,
+    Words,
+    Safety,
+    Sources,
+    ExitCodes,
+}
+
+/// A visit file to copy from.
+const VISIT: &str = include_str!("../../examples/visits/low_lot_rochester.toml");
+
+impl Topic {
+    /// Every topic, in the order they are listed.
+    pub const ALL: [Topic; 18] = [
+        Topic::Result,
+        Topic::Score,
+        Topic::Options,
+        Topic::NoGrade,
+        Topic::Questions,
+        Topic::VisitFile,
+        Topic::DataSheet,
+        Topic::Places,
+        Topic::Batch,
+        Topic::Outcomes,
+        Topic::Notice,
+        Topic::Page,
+        Topic::Lessons,
+        Topic::Model,
+        Topic::Words,
+        Topic::Safety,
+        Topic::Sources,
+        Topic::ExitCodes,
+    ];
+
+    /// The word of the command line.
+    pub fn word(self) -> &'static str {
+        match self {
+            Topic::Result => "result",
+            Topic::Score => "score",
+            Topic::Options => "options",
+            Topic::NoGrade => "no-grade",
+            Topic::Questions => "questions",
+            Topic::VisitFile => "visit-file",
+            Topic::DataSheet => "data-sheet",
+            Topic::Places => "places",
+            Topic::Batch => "batch",
+            Topic::Outcomes => "outcomes",
+            Topic::Notice => "notice",
+            Topic::Page => "page",
+            Topic::Lessons => "lessons",
+            Topic::Model => "model",
+            Topic::Words => "words",
+            Topic::Safety => "safety",
+            Topic::Sources => "sources",
+            Topic::ExitCodes => "exit-codes",
+        }
+    }
+
+    /// The topic with this word.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|it| it.word() == word)
+    }
+}
+
+/// The list of topics.
+pub fn topics() -> Paper {
+    let items = Topic::ALL
+        .iter()
+        .map(|it| {
+            say_with(
+                "explain.topic",
+                &[
+                    ("topic", it.word()),
+                    ("what", say(&format!("explain.{}", it.word()))),
+                ],
+            )
+        })
+        .collect();
+    Paper {
+        title: say("explain.title").to_string(),
+        blocks: vec![Block::Items(items)],
+    }
+}
+
+/// One topic.
+pub fn explain(topic: Topic) -> Paper {
+    let mut blocks = sentences(topic);
+    match topic {
+        Topic::Options => blocks.extend(options()),
+        Topic::NoGrade => blocks.extend(no_grade()),
+        Topic::Questions => blocks.extend(asked()),
+        Topic::VisitFile => blocks.extend(visit_file()),
+        Topic::Words => blocks.push(Block::Items(
+            glossary()
+                .iter()
+                .map(|it| pair(&it.term, &it.meaning))
+                .collect(),
+        )),
+        Topic::Safety => blocks.push(Block::Items(
+            family("caution")
+                .into_iter()
+                .map(|(_, text)| text.to_string())
+                .collect(),
+        )),
+        Topic::Sources => blocks.extend(sources()),
+        Topic::Result => blocks.push(Block::Items(
+            [
+                "term.percent",
+                "term.likely",
+                "term.spread",
+                "term.tests",
+                "term.bond",
+                "over_is_not_failure",
+            ]
+            .iter()
+            .map(|it| say(it).to_string())
+            .collect(),
+        )),
+        Topic::Score
+        | Topic::DataSheet
+        | Topic::Places
+        | Topic::Batch
+        | Topic::Outcomes
+        | Topic::Notice
+        | Topic::Page
+        | Topic::Lessons
+        | Topic::Model
+        | Topic::ExitCodes => {}
+    }
+    Paper {
+        title: say(&format!("explain.{}", topic.word())).to_string(),
+        blocks,
+    }
+}
+
+/// The sentences of a topic: rows `explain.TOPIC.1`, `.2` and so on.
+fn sentences(topic: Topic) -> Vec<Block> {
+    let table = GradeTable::bundled();
+    let hundred = |it: f64| format!("{:.0}", 100.0 * it);
+    let acceptable = hundred(WayTable::bundled().acceptable_5y);
+    (1..)
+        .map(|at| format!("explain.{}.{at}", topic.word()))
+        .take_while(|key| knows(key))
+        .map(|key| {
+            Block::Text(say_with(
+                &key,
+                &[
+                    ("low", &hundred(table.low_below)),
+                    ("moderate", &hundred(table.moderate_below)),
+                    ("high", &hundred(table.high_below)),
+                    ("limit", &format!("{}", table.default_meter_percent)),
+                    ("even", &format!("{}", table.score_even)),
+                    ("acceptable", &acceptable),
+                ],
+            ))
+        })
+        .collect()
+}
+
+fn pair(name: &str, what: &str) -> String {
+    say_with("explain.topic", &[("topic", name), ("what", what)])
+}
+
+/// Every option with what counts against it, and why.
+fn options() -> Vec<Block> {
+    let items = Way::ALL
+        .iter()
+        .map(|way| {
+            say_with(
+                "explain.options.row",
+                &[
+                    ("word", way.word()),
+                    ("option", say(&format!("way.{}", way.word()))),
+                    ("problem", say(&format!("way.limit.{}", way.word()))),
+                    ("why", say(&format!("why.{}", way.word()))),
+                ],
+            )
+        })
+        .collect();
+    vec![Block::Items(items)]
+}
+
+/// What takes the grade away, and what stops the estimate.
+fn no_grade() -> Vec<Block> {
+    let gates = family("gate")
+        .into_iter()
+        .filter(|(key, _)| key.ends_with("reason"))
+        .map(|(key, _)| {
+            let action = key.replace("reason", "action");
+            let id = key.split('.').nth(1).unwrap_or_default();
+            format!("{} {}", gate_words(id, key), gate_words(id, &action))
+        })
+        .collect();
+    let refused = [
+        Refusal::Suspended,
+        Refusal::Freezing,
+        Refusal::StandingWater,
+    ]
+    .iter()
+    .map(|it| {
+        format!(
+            "{} {}",
+            say(&format!("refused.{}.reason", it.id())),
+            say(&format!("refused.{}.action", it.id()))
+        )
+    })
+    .collect();
+    vec![
+        Block::Items(gates),
+        Block::Heading(say("refused.headline").to_string()),
+        Block::Items(refused),
+        Block::Text(say("refused.topics").to_string()),
+    ]
+}
+
+/// Every question and why it is asked, by section.
+fn asked() -> Vec<Block> {
+    let mut blocks = Vec::new();
+    let mut section = "";
+    let mut items: Vec<String> = Vec::new();
+    for it in questions() {
+        if it.section != section && !items.is_empty() {
+            blocks.push(Block::Items(std::mem::take(&mut items)));
+        }
+        if it.section != section {
+            section = &it.section;
+            blocks.push(Block::Heading(section.to_string()));
+        }
+        items.push(format!("{} {}", it.ask, it.why));
+    }
+    blocks.push(Block::Items(items));
+    blocks
+}
+
+/// Every field with what it takes, and a whole file.
+fn visit_file() -> Vec<Block> {
+    let fields = FIELDS
+        .iter()
+        .map(|it| pair(it.path, &field(it.path).expect("its own path").accepted()))
+        .collect();
+    vec![
+        Block::Items(fields),
+        Block::Heading(say("explain.visit-file.example").to_string()),
+        Block::Columns(VISIT.to_string()),
+    ]
+}
+
+/// The sources that tables name by an id, and how far each was checked.
+fn sources() -> Vec<Block> {
+    let rows = |text: &'static str| -> Vec<Vec<String>> {
+        csv::ReaderBuilder::new()
+            .comment(Some(b'#'))
+            .from_reader(text.as_bytes())
+            .records()
+            .map(|it| {
+                it.expect("tests/tables.rs reads this file")
+                    .iter()
+                    .map(str::to_string)
+                    .collect()
+            })
+            .collect()
+    };
+    let items = rows(table_text("sources.csv"))
+        .into_iter()
+        .map(|it| {
+            say_with(
+                "explain.sources.row",
+                &[("id", &it[0]), ("what", &it[1]), ("checked", &it[2])],
+            )
+        })
+        .collect();
+    vec![Block::Items(items)]
+}

@@ -1,0 +1,313 @@
+//! Two seasons, told apart: water from below, and damp air.
+//!
+//! Every output speaks of seasons from here, so that none contradicts another.
+
+use super::causes::rises_in;
+use super::{GradeTable, Verdict};
+use crate::odds::posterior::Basis;
+use crate::odds::simulate::Highest;
+use crate::odds::view::View;
+
+/// One calendar month of an ordinary next year.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SeasonMonth {
+    /// 1 to 12.
+    pub month: u32,
+    /// Chance (0 to 1) that ground water or its fringe wets the underside.
+    pub contact: f64,
+    /// Chance (0 to 1) that the floor is over its limit in this month with water that comes up.
+    pub over_from_below: f64,
+    /// The same with water that the air brings.
+    pub over_from_air: f64,
+    /// Of the floors that go over in the year, the share (0 to 1) that is over in this month;
+    /// 0 where none goes over.
+    pub over_share: f64,
+    /// Chance (0 to 1) that the air dampens the floor: it sweats, or its surface is damp without
+    /// water that comes up.
+    pub damp_air: f64,
+    /// Median level of the water table, m above the slab's underside.
+    pub level_m: f64,
+}
+
+/// Which of the two seasons the floor has more to fear from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Threat {
+    /// Water from below.
+    WaterFromBelow,
+    /// Damp air.
+    DampAir,
+}
+
+/// When the floor is wet, and from where.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WetSeasons {
+    /// January first.
+    pub months: [SeasonMonth; 12],
+    /// Calendar months (1 to 12) in which water from below is likeliest, in the order of time;
+    /// empty where the ground has no season.
+    pub water: Vec<u32>,
+    /// The same of damp air; empty where the air hardly ever dampens a floor.
+    pub damp_air: Vec<u32>,
+    /// Chance (0 to 1) to go over a limit with water from below in some month of the year.
+    pub over_from_below: f64,
+    /// The same with water that the air brings; a floor may do both.
+    pub over_from_air: f64,
+    /// The season that the floor has more to fear from; `None` where there is none.
+    pub threat: Option<Threat>,
+    /// Calendar month (1 to 12) of that season to test in, or to come back for.
+    pub month_to_test: Option<u32>,
+}
+
+impl WetSeasons {
+    /// Months (1 to 12) of the season that threatens, in the order of time.
+    pub fn threatening(&self) -> &[u32] {
+        match self.threat {
+            Some(Threat::WaterFromBelow) => &self.water,
+            Some(Threat::DampAir) => &self.damp_air,
+            None => &[],
+        }
+    }
+
+    /// The month (1 to 12) of a season with its highest chance, and that chance; `None` for a
+    /// season that the place does not have.
+    pub fn likeliest(&self, of: Threat) -> Option<(u32, f64)> {
+        let (season, value): (&[u32], fn(&SeasonMonth) -> f64) = match of {
+            Threat::WaterFromBelow => (&self.water, |it| it.contact),
+            Threat::DampAir => (&self.damp_air, |it| it.damp_air),
+        };
+        season
+            .iter()
+            .map(|it| (*it, value(&self.months[*it as usize - 1])))
+            .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))
+    }
+}
+
+impl Verdict {
+    /// What the shown numbers are weighed by: for a held reading the answers alone.
+    pub fn basis(&self) -> Basis {
+        if self.held {
+            Basis::Answers
+        } else {
+            Basis::Readings
+        }
+    }
+}
+
+/// Tells the seasons of a floor.
+pub fn wet_seasons(view: View) -> WetSeasons {
+    let table = GradeTable::bundled();
+    let posterior = view.posterior;
+    let mut months: [SeasonMonth; 12] = std::array::from_fn(|month| SeasonMonth {
+        month: month as u32 + 1,
+        contact: 0.0,
+        over_from_below: 0.0,
+        over_from_air: 0.0,
+        over_share: 0.0,
+        damp_air: 0.0,
+        level_m: view.median(|draw| posterior.outcomes[draw].next_level_m[month]),
+    });
+    let (mut below, mut air, mut ever) = (0.0, 0.0, 0.0);
+    for (draw, (outcome, weight)) in posterior.outcomes.iter().zip(view.weights()).enumerate() {
+        if *weight <= 0.0 {
+            continue;
+        }
+        for (month, at) in outcome.next_year.iter().enumerate() {
+            if at.contact > table.contact_counts {
+                months[month].contact += weight;
+            }
+            let sweats = at.flux < 0.0 && at.shed > 0.0;
+            if sweats || !rises_in(outcome, month) && at.surface_humidity > table.air_damp_humidity
+            {
+                months[month].damp_air += weight;
+            }
+        }
+        // Most floors are far from any limit in every month.
+        let over = |month: usize| {
+            posterior.over(
+                view.scale(draw),
+                Highest::of_month(&outcome.next_year[month]),
+            )
+        };
+        let most = posterior.over_next_year(draw, view.scale(draw));
+        if weight * most < table.season_negligible {
+            continue;
+        }
+        ever += weight * most;
+        let (mut most_below, mut most_air) = (0.0_f64, 0.0_f64);
+        for month in 0..12 {
+            let chance = over(month);
+            let sums = &mut months[month];
+            sums.over_share += weight * chance;
+            if rises_in(outcome, month) {
+                sums.over_from_below += weight * chance;
+                most_below = most_below.max(chance);
+            } else {
+                sums.over_from_air += weight * chance;
+                most_air = most_air.max(chance);
+            }
+        }
+        below += weight * most_below;
+        air += weight * most_air;
+    }
+    for it in &mut months {
+        it.over_share = if ever > 0.0 {
+            it.over_share / ever
+        } else {
+            0.0
+        };
+    }
+    conclude(months, below, air)
+}
+
+/// The seasons from the chances of the months.
+fn conclude(months: [SeasonMonth; 12], below: f64, air: f64) -> WetSeasons {
+    let table = GradeTable::bundled();
+    let of = |value: fn(&SeasonMonth) -> f64| months.each_ref().map(value);
+    // Water from below: contact, and being over with it, each against its own likeliest month.
+    let contact = shares_of_most(&of(|it| it.contact), table.season_least_chance);
+    let over = shares_of_most(&of(|it| it.over_from_below), table.season_least_over);
+    let level = level_shares(&of(|it| it.level_m), table.season_least_swing_m);
+    let water = match (contact, over) {
+        (Some(contact), Some(over)) => {
+            let both: [f64; 12] = std::array::from_fn(|at| contact[at] + over[at]);
+            shares_of_most(&both, 0.0)
+        }
+        (Some(only), None) | (None, Some(only)) => Some(only),
+        // Where water hardly ever comes, the months in which it stands highest.
+        (None, None) => level,
+    };
+    let damp = shares_of_most(&of(|it| it.damp_air), table.season_least_chance);
+    let dampest = shares_of_most(&of(|it| it.over_from_air), table.season_least_over).or(damp);
+    // What lasts the year round is no season.
+    let season = |shares: Option<[f64; 12]>, least: f64| {
+        let months = shares.map_or_else(Vec::new, |it| in_order_of_time(&it.map(|it| it >= least)));
+        Some(months).filter(|it| (it.len() as f64) < table.no_season_months)
+    };
+    let water_season = season(water, table.season_share).unwrap_or_default();
+    let damp_season = season(damp, table.damp_season_share).unwrap_or_default();
+    let air_leads = below + air > 0.0 && air >= table.air_threatens * (below + air);
+    let threat = match (water_season.is_empty(), damp_season.is_empty()) {
+        (true, true) => None,
+        (true, false) => Some(Threat::DampAir),
+        (false, true) => Some(Threat::WaterFromBelow),
+        (false, false) if air_leads => Some(Threat::DampAir),
+        (false, false) => Some(Threat::WaterFromBelow),
+    };
+    let to_test = match threat {
+        Some(Threat::WaterFromBelow) => water,
+        Some(Threat::DampAir) => dampest
+            .filter(|it| damp_season.contains(&month_of(it)))
+            .or(damp),
+        None => None,
+    };
+    WetSeasons {
+        water: water_season,
+        damp_air: damp_season,
+        over_from_below: below,
+        over_from_air: air,
+        threat,
+        month_to_test: to_test.map(|it| month_of(&it)),
+        months,
+    }
+}
+
+/// Each month's value over the highest one; `None` where that is under `least`.
+fn shares_of_most(values: &[f64; 12], least: f64) -> Option<[f64; 12]> {
+    let most = values[highest(values)];
+    (most >= least).then(|| values.map(|it| it / most))
+}
+
+/// Levels from the lowest (0) to the highest (1); `None` where they hardly swing.
+fn level_shares(levels_m: &[f64; 12], least_m: f64) -> Option<[f64; 12]> {
+    let most = levels_m[highest(levels_m)];
+    let lowest = levels_m.iter().copied().fold(f64::INFINITY, f64::min);
+    (most - lowest >= least_m).then(|| levels_m.map(|it| (it - lowest) / (most - lowest)))
+}
+
+/// The month (0 to 11) of the highest value; the first of equal ones.
+fn highest(values: &[f64; 12]) -> usize {
+    let mut most = 0;
+    for at in 1..12 {
+        if values[at] > values[most] {
+            most = at;
+        }
+    }
+    most
+}
+
+/// The calendar month (1 to 12) of the highest value.
+fn month_of(values: &[f64; 12]) -> u32 {
+    highest(values) as u32 + 1
+}
+
+/// Calendar months (1 to 12) of a season, the first after a month outside of it first.
+fn in_order_of_time(inside: &[bool; 12]) -> Vec<u32> {
+    let start = (0..12)
+        .find(|at| inside[*at] && !inside[(at + 11) % 12])
+        .unwrap_or(0);
+    (0..12)
+        .map(|it| (start + it) % 12)
+        .filter(|at| inside[*at])
+        .map(|at| at as u32 + 1)
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn month(month: u32, contact: f64, below: f64, air: f64, damp_air: f64) -> SeasonMonth {
+        SeasonMonth {
+            month,
+            contact,
+            over_from_below: below,
+            over_from_air: air,
+            over_share: 0.0,
+            damp_air,
+            level_m: -1.0,
+        }
+    }
+
+    /// Source: by hand. Contact in March and April, floors over from April to June: the mean of
+    /// both shares is highest in April; the air is damp in July and August.
+    #[test]
+    fn two_seasons_are_told_apart() {
+        let made: [SeasonMonth; 12] = std::array::from_fn(|at| match at {
+            2 => month(3, 0.6, 0.30, 0.0, 0.0),
+            3 => month(4, 0.6, 0.40, 0.0, 0.0),
+            4 => month(5, 0.45, 0.40, 0.0, 0.0),
+            6 | 7 => month(at as u32 + 1, 0.1, 0.0, 0.05, 0.2),
+            _ => month(at as u32 + 1, 0.1, 0.05, 0.0, 0.0),
+        });
+        let res = conclude(made, 0.4, 0.05);
+        assert_eq!(res.water, [3, 4, 5]);
+        assert_eq!(res.damp_air, [7, 8]);
+        assert_eq!(res.threat, Some(Threat::WaterFromBelow));
+        assert_eq!(res.month_to_test, Some(4));
+        assert_eq!(res.likeliest(Threat::DampAir), Some((7, 0.2)));
+        // With hardly any water the air threatens, and July is the month to test in.
+        let res = conclude(made, 0.001, 0.05);
+        assert_eq!(res.threat, Some(Threat::DampAir));
+        assert_eq!(res.month_to_test, Some(7));
+    }
+
+    /// A dry place has neither season, and nothing to wait for.
+    #[test]
+    fn a_dry_place_has_no_season() {
+        let made: [SeasonMonth; 12] =
+            std::array::from_fn(|at| month(at as u32 + 1, 0.0, 0.0, 0.0, 0.0));
+        let res = conclude(made, 0.0, 0.0);
+        assert!(res.water.is_empty() && res.damp_air.is_empty());
+        assert_eq!((res.threat, res.month_to_test), (None, None));
+    }
+
+    /// A season around the turn of the year is told from its first month on.
+    #[test]
+    fn a_winter_season_starts_in_december() {
+        let mut inside = [false; 12];
+        for at in [11, 0, 1] {
+            inside[at] = true;
+        }
+        assert_eq!(in_order_of_time(&inside), [12, 1, 2]);
+    }
+}
