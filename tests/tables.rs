@@ -5,7 +5,10 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use sha2::{Digest, Sha256};
+use slabseason::batch::SpreadsheetWord;
 use slabseason::climate::{parse_normals, parse_postal_areas, parse_rules, parse_sources};
+use slabseason::ledger::check::TrialTable;
+use slabseason::ledger::{LedgerTable, RegionRow};
 use slabseason::lessons::{LessonQuestion, LessonTable, PairRow, Town};
 use slabseason::odds::evidence::{EvidenceTable, Scale, Seasons, parse_signs, signs};
 use slabseason::odds::parameters::{DIMENSIONS, PriorSet};
@@ -166,6 +169,7 @@ fn parse(name: &str, text: &str) -> Result<(), String> {
         "grades.csv" => said(GradeTable::parse(text)),
         "homeowner.csv" => said(HomeTable::parse(text)),
         "house_stock.csv" => said(slabseason::climate::parse_house_stock(text)),
+        "ledger.csv" => said(LedgerTable::parse(text)),
         "lesson_pairs.csv" => said(table_rows::<PairRow>(text)),
         "lesson_places.csv" => said(table_rows::<Town>(text)),
         "lesson_questions.csv" => said(table_rows::<LessonQuestion>(text)),
@@ -173,12 +177,15 @@ fn parse(name: &str, text: &str) -> Result<(), String> {
         "postal_areas.csv" => said(parse_postal_areas(text)),
         "priors.csv" => said(Priors::parse(text)),
         "questions.csv" => said(interview::parse_questions(text)),
+        "regions.csv" => said(table_rows::<RegionRow>(text)),
         "retarder.csv" => said(RetarderTable::parse(text)),
         "season.csv" => said(SeasonTable::parse(text)),
         "signs.csv" => said(parse_signs(text)),
         // Read by these tests alone.
         "sources.csv" => said(table_rows::<SourceRow>(text)),
         "tests.csv" => said(TestTable::parse(text)),
+        "spreadsheet_words.csv" => said(table_rows::<SpreadsheetWord>(text)),
+        "trial.csv" => said(TrialTable::parse(text)),
         "typed_units.csv" => said(table_rows::<TypedUnit>(text)),
         "visit_limits.csv" => said(parse_ranges(text)),
         "ways.csv" => said(WayTable::parse(text)),

@@ -6,7 +6,7 @@ use super::output;
 use super::papers::{LayoutArg, SheetArgs};
 use super::values::UnitsArg;
 use crate::report::paper::{Block, Paper};
-use crate::report::{card_text, place_prior_text};
+use crate::report::{card_text, place_prior_json, place_prior_text};
 use crate::verdict::{GradeTable, card, place_prior};
 use crate::words::say;
 use anyhow::Result;
@@ -20,6 +20,22 @@ pub struct PlaceArgs {
     /// Units in the text.
     #[arg(long, value_enum, default_value_t = UnitsArg::Us)]
     pub units: UnitsArg,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct ClimateArgs {
+    #[command(flatten)]
+    pub place: PlaceArgs,
+    /// Text, or JSON of the months and the two seasons.
+    #[arg(long, value_enum, default_value_t = ClimateFormat::Text)]
+    pub format: ClimateFormat,
+}
+
+/// How the year of a place is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum ClimateFormat {
+    Text,
+    Json,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -41,18 +57,17 @@ fn limit(text: &str) -> Result<f64, String> {
 }
 
 /// Prints what is believed of a place.
-pub fn climate(args: &PlaceArgs) -> Result<()> {
-    let place = found(&args.place)?;
+pub fn climate(args: &ClimateArgs) -> Result<()> {
+    let place = found(&args.place.place)?;
     let place_prior = place_prior::place_prior(&place);
-    output::write_text(
-        None,
-        &place_prior_text(
-            &place,
-            &place_prior,
-            args.units.units(),
-            output::width(true),
-        ),
-    )
+    match args.format {
+        ClimateFormat::Text => {
+            let width = output::width(true);
+            let units = args.place.units.units();
+            output::write_text(None, &place_prior_text(&place, &place_prior, units, width))
+        }
+        ClimateFormat::Json => output::write(None, &place_prior_json(&place, &place_prior)),
+    }
 }
 
 /// Prints the paper card of a place.

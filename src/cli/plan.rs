@@ -4,10 +4,13 @@ use super::args::{self, Args, Command, Format};
 use super::ask::{self, Answering, Begin, Ended};
 use super::batch::BatchPlan;
 use super::files::Files;
-use super::floor::{Done, Floor, done, read_sheet, screen};
+use super::floor::{Done, Floor, done, read_sheet, read_text, screen};
 use super::output;
 use super::papers;
 use crate::climate::find_place;
+use crate::ledger::again;
+use crate::ledger::costs::{Costs, order, order_text};
+use crate::odds::posterior::FULL;
 use crate::report::{self, Extent, HomeSheetOf, Layout, Report, Units, homeowner_sheet};
 use crate::survey::{AnsweredBy, Parsed, UnitSystem, Visit, place_query};
 use crate::verdict::answer_effects::answer_effects;
@@ -15,7 +18,7 @@ use crate::verdict::drying::{DryingTable, Room, drying};
 use crate::verdict::finish::DataSheet;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, Request, answer, place_prior};
-use crate::words::Language;
+use crate::words::{Language, say};
 use anyhow::{Context, Result, bail};
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
@@ -67,6 +70,7 @@ pub enum Plan {
         quoted: Way,
         detail: Detail,
         print: Print,
+        costs: Option<Box<Costs>>,
     },
     Ask {
         begin: Begin,
@@ -82,13 +86,15 @@ pub enum Plan {
     Schema,
     Completions(clap_complete::Shell),
     Manual,
-    Climate(super::place::PlaceArgs),
+    Climate(super::place::ClimateArgs),
     Card(super::place::CardArgs),
     Paper(PaperPlan),
     Lesson(super::lessons::LessonArgs),
     Class(super::lessons::ClassArgs),
     Pairs(super::lessons::PrintArgs),
     Signs(super::lessons::PrintArgs),
+    Ledger(Box<super::ledger::LedgerArgs>),
+    Trial(super::trial::TrialArgs),
 }
 
 /// A sheet of paper; its files are read when it runs.
@@ -119,6 +125,8 @@ impl Plan {
             Command::Class(typed) => Ok(Plan::Class(typed)),
             Command::Pairs(typed) => Ok(Plan::Pairs(typed)),
             Command::Signs(typed) => Ok(Plan::Signs(typed)),
+            Command::Trial(typed) => Ok(Plan::Trial(typed)),
+            Command::Ledger(typed) => Ok(Plan::Ledger(Box::new(typed))),
             Command::Dry(typed) => {
                 let table = DryingTable::bundled();
                 let machine = (
@@ -140,6 +148,7 @@ impl Plan {
                 let mut files = Files::default();
                 files.reads("--visit", typed.visit.as_deref())?;
                 files.reads("--finish", typed.finish.as_deref())?;
+                files.reads("--costs", typed.costs.as_deref())?;
                 if typed.save != typed.visit {
                     files.writes("--save", typed.save.as_deref())?;
                 }
@@ -170,12 +179,17 @@ impl Plan {
                         "--save keeps the answers to questions; add --ask, or use -o for the result"
                     );
                 }
+                let costs = typed.costs.as_deref().map(read_costs).transpose()?;
+                if costs.is_some() && typed.format != Format::Text {
+                    bail!("{}", say("costs.error.text_only"));
+                }
                 let floor = Floor::read(&visit, typed.finish.as_deref())?;
                 Ok(Plan::Screen {
                     floor: Box::new(floor),
                     quoted: typed.quote,
                     detail,
                     print,
+                    costs: costs.map(Box::new),
                 })
             }
         }
@@ -210,6 +224,8 @@ impl Plan {
             Plan::Class(typed) => super::lessons::print_class(&typed).map(|()| Done::All),
             Plan::Pairs(typed) => super::lessons::print_pairs(&typed).map(|()| Done::All),
             Plan::Signs(typed) => super::lessons::print_signs(&typed).map(|()| Done::All),
+            Plan::Ledger(typed) => typed.run(),
+            Plan::Trial(typed) => typed.run(),
             Plan::Card(typed) => super::place::paper_card(&typed).map(|()| Done::All),
             Plan::Paper(plan) => {
                 match plan {
@@ -244,12 +260,15 @@ impl Plan {
                 quoted,
                 detail,
                 print,
+                costs,
             } => {
                 let report = screen(&floor, quoted, detail);
-                output::write(
-                    print.output.as_deref(),
-                    &print.laid_out(&floor.parsed.visit, &report),
-                )?;
+                let mut text = print.laid_out(&floor.parsed.visit, &report);
+                if let Some(costs) = costs {
+                    text.push('\n');
+                    text.push_str(&costs_said(&floor, &report, &costs, print.output.is_none()));
+                }
+                output::write(print.output.as_deref(), &text)?;
                 Ok(done(&report))
             }
             Plan::Ask {
@@ -346,6 +365,30 @@ fn laid_out(
         Format::Markdown => report::markdown(report, print.units),
         Format::Html => report::html(report, print.units),
     }
+}
+
+fn read_costs(path: &Path) -> Result<Costs> {
+    Costs::parse(&read_text(path)?).with_context(|| output::told_path(path))
+}
+
+/// The ways in the order of their expected cost; nothing of a floor without a chance.
+fn costs_said(floor: &Floor, report: &Report, costs: &Costs, to_screen: bool) -> String {
+    if report.held || report.refused {
+        return String::new();
+    }
+    let visit = &floor.parsed.visit;
+    let request = Request {
+        detail: Detail::Chances,
+        effort: FULL.next_year_only(),
+        sheet: floor.sheet.as_ref(),
+        ..Request::default()
+    };
+    let (_, posterior) = answer(&floor.place, visit, request);
+    let again = again(visit, report, &posterior);
+    order_text(
+        &order(report, again.as_ref(), costs),
+        output::width(to_screen),
+    )
 }
 
 fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {

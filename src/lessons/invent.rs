@@ -11,7 +11,7 @@ use crate::odds::outcomes::{Shared, SimulatedFloors};
 use crate::odds::parameters::{Era, FloorParameters, PriorSet};
 use crate::odds::posterior::{plan, seasons};
 use crate::odds::priors::Priors;
-use crate::odds::simulate::{Dome, Group, LANES, Plan, SimulatedFloor, run_group};
+use crate::odds::simulate::{Dome, Group, LANES, Patch, Plan, SimulatedFloor, run_group};
 use crate::season::{STEPS_PER_MONTH, saturation_pa};
 use crate::survey::{
     Dehumidifier, Drainage, Lately, LotPosition, MeterScale, Reading, ReadingValue, Retarder,
@@ -114,6 +114,8 @@ pub fn invent(
     let marks = observations(&visit);
     let mut truth_plan = plan(&true_visit, &marks, Dome::NotAsked);
     // A second mark one step on tells how much the exact step matters.
+    // A truth is asked about everything.
+    truth_plan.patch = Patch::Asked;
     let step = truth_plan.marks[0];
     truth_plan.marks = vec![step, (step + 1).min(24 * STEPS_PER_MONTH - 1)];
     let stated_priors = PriorSet::for_visit(&visit);

@@ -99,6 +99,7 @@ fn dry_group(
         (how.room)(&mut parameters);
         parameters
     });
+    let layers_m = parameters.each_ref().map(|it| it.dome_layer_m);
     let refs: [&FloorParameters; LANES] = std::array::from_fn(|l| &parameters[l]);
     let set: FloorSet<NODES, LANES, Precision> = floor_set(place, &refs, posterior.plan.constants);
     let all = levels(place, &refs, after_visit % 12);
@@ -142,7 +143,7 @@ fn dry_group(
             let day = (mark as f64 + 1.0) * step_days;
             let is_month_end = mark % STEPS_PER_MONTH == STEPS_PER_MONTH - 1;
             let dome = if how.asks_dome && is_month_end {
-                dome_flux(&set, state, dome_test())
+                dome_flux(&set, state, dome_test(), &layers_m)
             } else {
                 [f64::INFINITY; LANES]
             };

@@ -22,7 +22,6 @@ crate::named_table! {
         dome_noise,
         dome_hours,
         dome_humidity,
-        dome_layer_m,
         sheet_false,
         sheet_found,
         sheet_humidity,
@@ -32,6 +31,8 @@ crate::named_table! {
         darkening_missed_again,
         darkening_humidity,
         darkening_humidity_width,
+        darkening_field_humidity,
+        darkening_field_width,
         darkening_swing,
         darkening_swing_width,
         standing_false,
@@ -42,7 +43,6 @@ crate::named_table! {
         sump_found,
         sump_level_m,
         sump_width_m,
-        sump_without_drain,
         lately_weight,
         lately_cut,
         room_temperature_sd_k,
@@ -75,6 +75,7 @@ crate::named_table! {
         band_stands_out_sd,
         leak_answered_none,
         leak_answered_some,
+        k_hat_limit,
     }
 }
 
@@ -365,6 +366,22 @@ impl Sign {
         self.kind == other.kind
     }
 
+    /// Of a weak sign, the side that it speaks of, whether it was seen, and how strongly it then
+    /// speaks: the log of the ratio of its rates.
+    fn weakness(&self) -> Option<(Side, bool, f64)> {
+        match &self.kind {
+            SignKind::Weak { yes, rates } => {
+                let ratio = if *yes {
+                    rates.wet / rates.dry
+                } else {
+                    (1.0 - rates.dry) / (1.0 - rates.wet)
+                };
+                Some((rates.side, *yes, libm::log(ratio)))
+            }
+            _ => None,
+        }
+    }
+
     /// The same answer without what hardly matters for where to look; none for a weak sign.
     pub fn coarse(&self) -> Option<Self> {
         let mut coarse = self.clone();
@@ -391,11 +408,23 @@ impl Sign {
                 lightens,
                 springs,
             } => {
-                let at = |month: &usize| outcome.reading_year[*month].surface_humidity;
+                // People report the darkest patch, where it was worked out.
+                let (year, humidity, width) = match &outcome.patch {
+                    Some(patch) => (
+                        &patch.reading_year,
+                        table.darkening_humidity,
+                        table.darkening_humidity_width,
+                    ),
+                    None => (
+                        &outcome.reading_year,
+                        table.darkening_field_humidity,
+                        table.darkening_field_width,
+                    ),
+                };
+                let at = |month: &usize| year[*month].surface_humidity;
                 let high = wet.iter().map(at).fold(0.0, f64::max);
                 let low = dry.iter().map(at).sum::<f64>() / dry.len().max(1) as f64;
-                let dark =
-                    logistic((high - table.darkening_humidity) / table.darkening_humidity_width);
+                let dark = logistic((high - humidity) / width);
                 let swings = if dry.is_empty() {
                     1.0
                 } else {
@@ -411,21 +440,16 @@ impl Sign {
             }
             SignKind::Standing { yes } => {
                 let x =
-                    (outcome.highest_capped_m - table.standing_level_m) / table.standing_width_m;
+                    (outcome.five_year_peak_m - table.standing_level_m) / table.standing_width_m;
                 given(
                     table.standing_false + table.standing_found * logistic(x),
                     *yes,
                 )
             }
             SignKind::Sump { answer } => {
-                let reach = if outcome.parameters.drain_works {
-                    1.0
-                } else {
-                    table.sump_without_drain
-                };
                 let holds = |level_m: f64| {
                     let x = (level_m - table.sump_level_m) / table.sump_width_m;
-                    table.sump_false + table.sump_found * logistic(x) * reach
+                    table.sump_false + table.sump_found * logistic(x)
                 };
                 let ever = holds(outcome.highest_uncapped_m);
                 let mostly = holds(outcome.mean_uncapped_m);
@@ -497,21 +521,34 @@ pub fn log_of_chance(chance: f64) -> f64 {
     libm::log(chance.max(1.0e-12))
 }
 
-/// Log likelihood of signs; weak signs together count for little more than one.
+/// Log likelihood of signs; of weak signs of one kind the strongest counts in full.
 pub fn signs_log(signs: &[Sign], outcome: &SimulatedFloor) -> f64 {
     shared_log(signs, |at| signs[at].log(outcome))
 }
 
 /// The same from the log likelihood of each sign, by its place.
 pub fn shared_log(signs: &[Sign], log: impl Fn(usize) -> f64) -> f64 {
-    let table = EvidenceTable::bundled();
-    let weak = signs.iter().filter(|it| it.shared).count().max(1) as f64;
-    let share = 1.0 / (1.0 + table.sign_sharing * (weak - 1.0));
-    signs
-        .iter()
-        .enumerate()
-        .map(|(at, it)| if it.shared { share * log(at) } else { log(at) })
+    (0..signs.len())
+        .map(|at| sign_share(signs, at) * log(at))
         .sum()
+}
+
+/// How much a sign counts, 0 to 1: in full, but for weak signs of one side that say the same as a
+/// stronger one. So one more sign of damp never makes a floor look drier.
+fn sign_share(signs: &[Sign], at: usize) -> f64 {
+    let Some((side, yes, strength)) = signs[at].weakness() else {
+        return 1.0;
+    };
+    let is_stronger = |(other, it): (usize, &Sign)| {
+        it.weakness().is_some_and(|(its_side, its_yes, its)| {
+            (its_side, its_yes) == (side, yes) && (its > strength || its == strength && other < at)
+        })
+    };
+    if signs.iter().enumerate().any(is_stronger) {
+        EvidenceTable::bundled().sign_sharing
+    } else {
+        1.0
+    }
 }
 
 /// Where on the floor the observed number of a date comes from.
@@ -664,7 +701,6 @@ pub fn dome_test() -> Dome {
         hours: table.dome_hours,
         humidity: table.dome_humidity,
         slab_c: table.dome_slab_c,
-        layer_m: table.dome_layer_m,
     }
 }
 
@@ -858,13 +894,18 @@ pub fn sheet_chance(snapshot: &Snapshot) -> f64 {
             * logistic((snapshot.layer_humidity - table.sheet_humidity) / table.sheet_width)
 }
 
-/// Chance of a reading at or under the one that was taken, for one version of the floor;
-/// `None` for a sheet, which has no order.
-pub fn chance_at_or_under(it: &Observation, snapshot: &Snapshot) -> Option<f64> {
+/// Chance of a reading at or under the one that was taken, for one version of the floor and what
+/// is known of the meter's scale, by its prior where nothing is; `None` for a sheet, which has
+/// no order.
+pub fn chance_at_or_under(
+    it: &Observation,
+    snapshot: &Snapshot,
+    scale: Option<Scale>,
+) -> Option<f64> {
     let cdf = super::priors::normal_cdf;
     match it.value {
         ObservationValue::Meter { percent, sd } => {
-            let scale = Scale::prior(it.checked);
+            let scale = scale.unwrap_or_else(|| Scale::prior(it.checked));
             let dry = 100.0 * snapshot.meter_fraction;
             let spread = (scale.sd * scale.sd * dry * dry + sd * sd).sqrt();
             Some(cdf((percent - scale.mean * dry) / spread))

@@ -169,7 +169,9 @@ impl FloorParameters {
         let outdoor = place.outdoor();
         let ground = place.ground(self.ground_diffusivity);
         let normal_c = SeasonTable::bundled().normal_mean_c;
-        let mean_c = self.room_mean_c + self.room_follows * (outdoor.mean_c - normal_c);
+        let warmer_k = outdoor.mean_c - normal_c;
+        let follows = self.room_follows[usize::from(warmer_k > 0.0)];
+        let mean_c = self.room_mean_c + follows * warmer_k;
         let half_k = self.room_half_k + self.room_half_follows * outdoor.amplitude_k;
         House {
             room: room_swing(mean_c, half_k, outdoor, &ground),

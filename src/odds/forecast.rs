@@ -5,7 +5,7 @@ use super::forcing::{NODES, PlaceYear, floor_set, levels};
 use super::outcomes::SimulatedFloors;
 use super::parameters::FloorParameters;
 use super::posterior::Posterior;
-use super::simulate::{Group, LANES, Plan, Precision, dome_flux};
+use super::simulate::{Group, LANES, Plan, Precision, Pump, dome_flux};
 use crate::slab::{FloorRun, FloorSet, Machines, Observed, SlabState, supply_through};
 use crate::units::{Lanes, Real};
 
@@ -70,7 +70,8 @@ pub fn water_above(posterior: &Posterior, sampled: &[Sampled], months: usize) ->
 /// Flux into the dome of a calcium chloride test at the visit, for each draw, kg/(m2 s).
 pub fn dome_flux_now(posterior: &Posterior) -> Vec<f64> {
     let test = dome_test();
-    let each = |group: &Group| dome_flux(&group.set, &group.at_visit.state, test);
+    let each =
+        |group: &Group| dome_flux(&group.set, &group.at_visit.state, test, &group.dome_layer_m);
     posterior.groups().iter().flat_map(each).collect()
 }
 
@@ -124,6 +125,9 @@ pub fn run_ahead<'a>(
         let at = |l: usize| &some[l.min(some.len() - 1)];
         let parameters: [FloorParameters; LANES] = std::array::from_fn(|l| {
             let mut parameters = floors.outcomes[at(l).draw].parameters.clone();
+            if floors.plan.pump == Pump::Fails {
+                parameters.drain_works = false;
+            }
             if let Some(change) = change.parameters {
                 change(&mut parameters);
             }

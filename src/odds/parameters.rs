@@ -1,7 +1,6 @@
 //! What cannot be seen of one floor, as numbers drawn from the priors that the answers select.
 
 use super::priors::{Prior, Priors, RetarderChance, RetarderTable, normal_cdf};
-use crate::season::SeasonTable;
 use crate::survey::{
     Dehumidifier, Drainage, LotPosition, Retarder, RetarderProof, Setting, SubDrain, Visit,
     construction_year, derived_drainage, known_below_grade,
@@ -61,6 +60,9 @@ dimensions! {
     Bypass,
     RootDraw,
     EvapotranspirationFactor,
+    PatchShare,
+    PatchFactor,
+    DomeLayer,
 }
 
 /// How many years ahead are told.
@@ -155,8 +157,9 @@ pub struct FloorParameters {
     pub excess_pa: f64,
     pub room_mean_c: f64,
     pub room_half_k: f64,
-    /// How far the room's mean and its swing follow the place's.
-    pub room_follows: f64,
+    /// How far the room's mean follows the place's, in places colder and warmer than the rows of
+    /// the table are for, and its swing; K/K.
+    pub room_follows: [f64; 2],
     pub room_half_follows: f64,
     pub cooled: bool,
     pub has_machine: bool,
@@ -172,6 +175,12 @@ pub struct FloorParameters {
     pub air_layer_m: f64,
     pub contact_supply: f64,
     pub ground_diffusivity: f64,
+    /// The darkest patch: share (0 to 1) of the floor.
+    pub patch_share: f64,
+    /// Sustained absorption of its concrete, kg/(m2 s^0.5).
+    pub patch_absorption: f64,
+    /// The skin that the dome of a calcium chloride test dries, m of still air.
+    pub dome_layer_m: f64,
     pub era: Era,
 }
 
@@ -183,7 +192,7 @@ pub struct PriorSet {
     soil_store: Prior,
     release: Prior,
     bypass: Prior,
-    room_follows: f64,
+    room_follows: [f64; 2],
     room_half_follows: f64,
     melt_factor: Prior,
     root_draw: Prior,
@@ -216,6 +225,10 @@ pub struct PriorSet {
     contact_supply: Prior,
     contact_factor: [f64; 3],
     ground_diffusivity: Prior,
+    patch_share: Prior,
+    patch_factor: Prior,
+    patch_absorption_most: f64,
+    dome_layer: Prior,
     eras: Vec<(Era, f64, RetarderChance, Prior)>,
     /// Humidity of concrete just placed.
     pub placed_humidity: f64,
@@ -302,9 +315,9 @@ impl PriorSet {
                     None => priors.of("era_share", era.key()).value(),
                 };
                 let chance = match floor.retarder {
-                    Some(Retarder::Seen) => retarders.of("seen", proof),
-                    Some(Retarder::Absent) => retarders.of("absent", proof),
-                    None => retarders.of("unknown", era.key()),
+                    Some(Retarder::Seen) => retarders.after(era.key(), "seen", proof),
+                    Some(Retarder::Absent) => retarders.after(era.key(), "absent", proof),
+                    None => retarders.of_era(era.key()),
                 };
                 (share > 0.0).then(|| {
                     (
@@ -326,11 +339,10 @@ impl PriorSet {
             soil_store: of("soil_store"),
             release: of("release"),
             bypass: of("bypass"),
-            room_follows: if open_garage {
-                1.0
-            } else {
-                SeasonTable::bundled().room_follows_climate
-            },
+            room_follows: [
+                priors.of("room_follows_colder", heated).value(),
+                priors.of("room_follows_warmer", heated).value(),
+            ],
             room_half_follows: if open_garage {
                 priors.of("room_half_follows", "open_garage").value()
             } else {
@@ -393,6 +405,10 @@ impl PriorSet {
             contact_supply: of("contact_supply"),
             contact_factor: by_state("contact_factor").map(|it| it.value()),
             ground_diffusivity: of("ground_diffusivity"),
+            patch_share: of("patch_share"),
+            patch_factor: of("patch_factor"),
+            patch_absorption_most: of("patch_absorption_most").value(),
+            dome_layer: of("dome_layer"),
             eras,
             placed_humidity: of("placed_humidity").value(),
             below_grade: below_chance > 0.5,
@@ -404,6 +420,13 @@ impl PriorSet {
         let change = self.year_rain.at(score) - self.year_rain.at(parameters.ahead_scores[0]);
         parameters.ahead_scores[0] = score;
         parameters.ahead_rain[0] *= libm::exp(change);
+    }
+
+    /// Gives a version another reading's year: `score` is the normal score of its rain.
+    pub fn set_reading_year(&self, parameters: &mut FloorParameters, score: f64) {
+        let change = self.year_rain.at(score) - self.year_rain.at(parameters.year_score);
+        parameters.year_score = score;
+        parameters.year_rain *= libm::exp(change);
     }
 
     /// The version of the floor at a point of normal scores.
@@ -480,6 +503,11 @@ impl PriorSet {
             contact_supply: self.contact_supply.at(score(D::ContactSupply))
                 * self.contact_factor[retarder as usize],
             ground_diffusivity: self.ground_diffusivity.at(score(D::GroundDiffusivity)),
+            patch_share: self.patch_share.at(score(D::PatchShare)),
+            patch_absorption: (absorption.at(score(D::Absorption))
+                * self.patch_factor.at(score(D::PatchFactor)))
+            .min(self.patch_absorption_most),
+            dome_layer_m: self.dome_layer.at(score(D::DomeLayer)),
             era: *era,
         }
     }

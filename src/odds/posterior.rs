@@ -1,8 +1,8 @@
 //! The versions of the floor that remain, and how much each counts.
 
 use super::evidence::{
-    self, EvidenceTable, Observation, ObservationValue, Scale, Seasons, Sign, chance_at_or_under,
-    readings_log, shared_log,
+    self, EvidenceTable, Observation, ObservationValue, Scale, Seasons, Sign, Zone,
+    chance_at_or_under, readings_log, shared_log,
 };
 use super::first_round::FirstRound;
 use super::outcomes::SimulatedFloors;
@@ -12,8 +12,9 @@ use super::priors::{Priors, normal_cdf};
 pub use super::quantiles::weighted_quantiles;
 pub use super::rounds::{Ahead, Effort, FULL, Limits, plan, seasons};
 use super::rounds::{PreparedVisit, Proposal, Round, mixed};
-use super::simulate::{Group, Highest, LANES, Plan, SimulatedFloor, Snapshot, run_on};
+use super::simulate::{Group, Highest, LANES, Plan, Pump, SimulatedFloor, Snapshot, run_on};
 use crate::climate::Place;
+use crate::season::STEPS_PER_MONTH;
 use crate::survey::Visit;
 use std::sync::{Arc, OnceLock};
 
@@ -66,6 +67,18 @@ pub struct Posterior {
 /// Weighs versions of the floor by everything the visit says.
 pub fn posterior(place: &Place, visit: &Visit, limits: Limits, effort: Effort) -> Posterior {
     weigh(&PreparedVisit::out(place, visit, limits), effort, None)
+}
+
+/// [`posterior`] of a floor whose sump pump goes on running.
+pub fn posterior_while_pump_runs(
+    place: &Place,
+    visit: &Visit,
+    limits: Limits,
+    effort: Effort,
+) -> Posterior {
+    let mut prepared = PreparedVisit::out(place, visit, limits);
+    prepared.plan.pump = Pump::Runs;
+    weigh(&prepared, effort, None)
 }
 
 /// [`posterior`] of the next year alone, going on from a first round that visits of the same
@@ -127,7 +140,12 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, first: Option<&FirstRound>) -
         };
         outcomes.add(&round.outcomes);
         for outcome in round.outcomes.outcomes() {
-            marks.extend(columns.iter().map(|at| outcome.at_marks[*at]));
+            marks.extend(
+                observations
+                    .iter()
+                    .zip(&columns)
+                    .map(|(it, at)| seen_at(it, *at, plan.reading_month + 1, outcome)),
+            );
         }
         rounds.push(round);
         let by_sign: Vec<Vec<f64>> = signs.iter().map(|it| outcomes.newest_logs(it)).collect();
@@ -148,13 +166,20 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, first: Option<&FirstRound>) -
             .collect();
         let smoothed = smooth(&after);
         let effective = effective_draws(&smoothed.weights);
-        let done = effective >= effort.enough || outcomes.len() + effort.round > effort.most;
+        let trusted = smoothed.k_hat <= EvidenceTable::bundled().k_hat_limit;
+        let enough = effort.enough <= 0.0 || effective >= effort.enough && trusted;
+        let done = enough || outcomes.len() + effort.round > effort.most;
         if !done {
             continue;
         }
         let log_evidence = mean_of_logs(&after) - mean_of_logs(&mixture);
         let before = smooth(&before);
-        let (reading_p_value, reading_is_high) = p_value(observations, &marks, &before.weights);
+        let (reading_p_value, reading_is_high) = p_value(
+            observations,
+            &marks,
+            &before.weights,
+            reported_meter.as_deref(),
+        );
         let mut posterior = Posterior {
             outcomes,
             after: smoothed,
@@ -185,6 +210,25 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, first: Option<&FirstRound>) -
     }
 }
 
+/// What a floor was like where and when a number was read: a spot that stands out is read on the
+/// darkest patch, in its month.
+fn seen_at(
+    it: &Observation,
+    column: usize,
+    first_month: usize,
+    outcome: &SimulatedFloor,
+) -> Snapshot {
+    match &outcome.patch {
+        Some(patch)
+            if it.zone == Zone::Spot && !matches!(it.value, ObservationValue::Dome { .. }) =>
+        {
+            let month = (first_month + it.step / STEPS_PER_MONTH) % 12;
+            patch.reading_year[month]
+        }
+        _ => outcome.at_marks[column],
+    }
+}
+
 /// Log of the mean of numbers given by their logs.
 fn mean_of_logs(logs: &[f64]) -> f64 {
     let highest = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
@@ -192,36 +236,124 @@ fn mean_of_logs(logs: &[f64]) -> f64 {
     highest + libm::log(sum / logs.len() as f64)
 }
 
-/// Least two-sided chance of the readings among floors weighed without them.
+/// How likely readings as far out as these are among the answers' floors, two-sided, and
+/// whether they lie above: the least chance of a single reading, corrected for their number, or
+/// that of all of them together. Each is also judged by what the readings before it leave, so
+/// that a course which no floor takes is seen though every number alone is ordinary.
 fn p_value(
     observations: &[Observation],
     marks: &[Snapshot],
     weights: &[f64],
+    reported: Option<&str>,
 ) -> (Option<f64>, bool) {
     let mut least: Option<(f64, bool)> = None;
-    let mut count = 0;
-    for (mark, it) in observations.iter().enumerate() {
-        let mut under = 0.0;
-        let mut ordered = true;
-        for (draw, weight) in weights.iter().enumerate() {
-            match chance_at_or_under(it, &marks[draw * observations.len() + mark]) {
-                Some(chance) => under += weight * chance,
-                None => ordered = false,
-            }
+    let (mut count, mut squares) = (0.0, 0.0);
+    for mark in 0..observations.len() {
+        let Some(alone) = chance_under(observations, marks, weights, mark, &[]) else {
+            continue;
+        };
+        count += 1.0;
+        let p = 2.0 * alone.min(1.0 - alone);
+        if least.is_none_or(|(before, _)| p < before) {
+            least = Some((p, alone > 0.5));
         }
-        if ordered {
-            count += 1;
-            let p = 2.0 * under.min(1.0 - under);
-            if least.is_none_or(|(before, _)| p < before) {
-                least = Some((p, under > 0.5));
-            }
-        }
+        let logs = logs_of_first(observations, marks, weights, mark, reported);
+        let after = chance_under(observations, marks, &logs.0, mark, &logs.1);
+        let after = after
+            .unwrap_or(alone)
+            .clamp(LEAST_CHANCE, 1.0 - LEAST_CHANCE);
+        let score = super::priors::normal_score(after);
+        squares += score * score;
     }
     match least {
-        Some((p, high)) => (Some((p * f64::from(count)).min(1.0)), high),
+        Some((p, high)) => {
+            let single = (p * count).min(1.0);
+            let together = chi_square_over(squares, count);
+            let both = if count > 1.0 {
+                (2.0 * single.min(together)).min(1.0)
+            } else {
+                single
+            };
+            (Some(both), high)
+        }
         None => (None, false),
     }
 }
+
+/// Chance of a reading at or under the one at `mark`, by weights of the draws and the meter's
+/// scale of each draw, the prior one where none is given; `None` for a sheet.
+fn chance_under(
+    observations: &[Observation],
+    marks: &[Snapshot],
+    weights: &[f64],
+    mark: usize,
+    scales: &[Scale],
+) -> Option<f64> {
+    let it = &observations[mark];
+    let mut under = 0.0;
+    for (draw, weight) in weights.iter().enumerate() {
+        if *weight <= 0.0 {
+            continue;
+        }
+        let snapshot = &marks[draw * observations.len() + mark];
+        let scale = scales.get(draw).copied();
+        under += weight * chance_at_or_under(it, snapshot, scale)?;
+    }
+    Some(under)
+}
+
+/// Weights of the draws after the first `count` readings, and the scale of the meter of the next
+/// one for each draw.
+fn logs_of_first(
+    observations: &[Observation],
+    marks: &[Snapshot],
+    weights: &[f64],
+    count: usize,
+    reported: Option<&str>,
+) -> (Vec<f64>, Vec<Scale>) {
+    if count == 0 {
+        return (weights.to_vec(), Vec::new());
+    }
+    let first = &observations[..count];
+    let meter = observations[count].meter.as_deref();
+    let knows_meter = first.iter().any(|it| {
+        matches!(it.value, ObservationValue::Meter { .. }) && it.meter.as_deref() == meter
+    });
+    let mut scales = Vec::with_capacity(weights.len());
+    let mut logs = Vec::with_capacity(weights.len());
+    for (draw, weight) in weights.iter().enumerate() {
+        let at = draw * observations.len();
+        let (log, scale) = readings_log(first, &marks[at..at + count], meter.or(reported));
+        logs.push(libm::log(weight.max(1.0e-300)) + log);
+        scales.push(if knows_meter {
+            scale
+        } else {
+            Scale::prior(observations[count].checked)
+        });
+    }
+    let highest = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let mut after: Vec<f64> = logs.iter().map(|it| libm::exp(it - highest)).collect();
+    let sum: f64 = after.iter().sum();
+    after.iter_mut().for_each(|it| *it /= sum);
+    (after, scales)
+}
+
+/// Chance that a sum of squares of `count` standard normal scores is over `squares`.
+///
+/// # Source
+///
+/// wilson-hilferty-1931, from memory: the cube root is nearly normal; within 0.002 from 2 on.
+fn chi_square_over(squares: f64, count: f64) -> f64 {
+    if count <= 0.0 {
+        return 1.0;
+    }
+    let variance = 2.0 / (9.0 * count);
+    let root = libm::cbrt(squares / count);
+    1.0 - normal_cdf((root - 1.0 + variance) / variance.sqrt())
+}
+
+/// Chances nearer to 0 or 1 are not told apart.
+const LEAST_CHANCE: f64 = 1.0e-9;
 
 impl Posterior {
     /// Runs on the versions that count through the years after next.
@@ -294,6 +426,26 @@ impl Posterior {
     pub fn exceedance(&self) -> f64 {
         let over = self.over_after();
         self.mean_after(|draw| over[draw])
+    }
+
+    /// Chance (0 to 1) that the darkest patch goes over a limit in the next year, after the
+    /// readings; `None` where no patch was worked out.
+    pub fn patch_exceedance(&self) -> Option<f64> {
+        // The calcium chloride test is not worked out on patches.
+        let has_patches =
+            self.limits.dome_flux.is_none() && self.outcomes.iter().all(|it| it.patch.is_some());
+        has_patches.then(|| {
+            self.mean_after(|draw| {
+                let outcome = &self.outcomes[draw];
+                let patch = outcome
+                    .patch
+                    .as_ref()
+                    .map_or(outcome.next_most, |it| it.next_most);
+                // The darkest patch is no drier than the rest.
+                let most = outcome.next_most.and(patch);
+                self.over(self.scales[draw], most)
+            })
+        })
     }
 
     /// Chance before the reading.
@@ -371,8 +523,8 @@ impl Posterior {
             .sum()
     }
 
-    /// Quantile of what the meter would show for values of the draws: `dry_percent` gives the
-    /// water content in percent for each draw.
+    /// Quantiles of what the meter would show at one spot, its noise included: `dry_percent` gives
+    /// the water content in percent for each draw.
     pub fn reading_quantiles(
         &self,
         weights: &[f64],
@@ -380,16 +532,19 @@ impl Posterior {
         dry_percent: impl Fn(usize) -> f64,
         chances: [f64; 3],
     ) -> [f64; 3] {
-        // The scale of each draw enters by five points of equal weight, the middles of fifths of
+        let noise = EvidenceTable::bundled().meter_noise;
+        // Scale and noise of each draw enter by five points of equal weight, the middles of fifths of
         // a normal, widened by 1.142 so that they keep its variance.
         const POINTS: [f64; 5] = [-1.463_5, -0.598_9, 0.0, 0.598_9, 1.463_5];
         let mut values: Vec<(f64, f64)> = Vec::with_capacity(weights.len() * POINTS.len());
         for (draw, weight) in weights.iter().enumerate() {
             if *weight > NEGLIGIBLE / weights.len() as f64 {
                 let (scale, dry) = (scales(draw), dry_percent(draw));
+                let spread = (dry * scale.sd * dry * scale.sd + noise * noise).sqrt();
                 for point in POINTS {
                     values.push((
-                        dry * (scale.mean + scale.sd * point),
+                        // No meter shows less than nothing.
+                        (dry * scale.mean + spread * point).max(0.0),
                         weight / POINTS.len() as f64,
                     ));
                 }

@@ -203,14 +203,18 @@ impl Priors {
     }
 }
 
-/// Chances of a retarder's state.
+/// One number for each state of a retarder, 0 to 1.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RetarderChance {
+    /// Where it works.
     pub effective: f64,
+    /// Where it is there and damaged.
     pub damaged: f64,
+    /// Where there is none.
+    pub none: f64,
 }
 
-/// The chances by answer and era or proof.
+/// How often a retarder is there by era, and how often each answer is given in each state.
 #[derive(Debug, Clone)]
 pub struct RetarderTable {
     rows: HashMap<(String, String), RetarderChance>,
@@ -221,30 +225,42 @@ impl RetarderTable {
     ///
     /// # Errors
     ///
-    /// The line of a row that is double, not a chance, or sums above 1.
+    /// The line of a row that is double, not a chance, or with which good news would raise the
+    /// risk: chances of an era sum to 1, "seen" is said most where it works, "absent" least.
     pub fn parse(text: &str) -> Result<Self, PriorError> {
         #[derive(serde::Deserialize)]
         struct Row {
             answer: String,
-            era: String,
+            detail: String,
             effective: f64,
             damaged: f64,
+            none: f64,
             source: String,
         }
         let wrong = |line: u64, what: String| PriorError { line, what };
         let mut rows = HashMap::new();
         for (line, it) in table_lines::<Row>(text).map_err(|it| wrong(it.line, it.what))? {
-            let (effective, damaged) = (it.effective, it.damaged);
-            let is_chance = effective >= 0.0 && damaged >= 0.0 && effective + damaged <= 1.0;
-            let name = format!("{} {}", it.answer, it.era);
-            if !is_chance || it.source.is_empty() {
+            let all = [it.effective, it.damaged, it.none];
+            let fits = all.iter().all(|it| (0.0..=1.0).contains(it))
+                && match it.answer.as_str() {
+                    "era" => (all.iter().sum::<f64>() - 1.0).abs() < 1.0e-9,
+                    "seen" => all[0] >= all[1] && all[1] >= all[2] && all[2] > 0.0,
+                    "absent" => all[0] <= all[1] && all[1] <= all[2] && all[0] > 0.0,
+                    _ => false,
+                };
+            let name = format!("{} {}", it.answer, it.detail);
+            if !fits || it.source.is_empty() {
                 return Err(wrong(
                     line,
-                    format!("{name}: chances sum above 1 or no source"),
+                    format!("{name}: no such chances, or no source"),
                 ));
             }
-            let row = RetarderChance { effective, damaged };
-            if rows.insert((it.answer, it.era), row).is_some() {
+            let row = RetarderChance {
+                effective: it.effective,
+                damaged: it.damaged,
+                none: it.none,
+            };
+            if rows.insert((it.answer, it.detail), row).is_some() {
                 return Err(wrong(line, format!("{name}: given twice")));
             }
         }
@@ -260,11 +276,66 @@ impl RetarderTable {
         &TABLE
     }
 
-    /// The chances for an answer and its era or proof.
-    pub fn of(&self, answer: &str, detail: &str) -> RetarderChance {
+    /// The row of an era, or of an answer and its proof.
+    fn row(&self, answer: &str, detail: &str) -> RetarderChance {
         *self
             .rows
             .get(&(answer.to_string(), detail.to_string()))
             .unwrap_or_else(|| panic!("tables/retarder.csv has no row {answer}, {detail}"))
+    }
+
+    /// How likely an answer with its proof is in each state.
+    pub fn given(&self, answer: &str, proof: &str) -> RetarderChance {
+        self.row(answer, proof)
+    }
+
+    /// Chances of the states in an era, before any answer.
+    pub fn of_era(&self, era: &str) -> RetarderChance {
+        self.row("era", era)
+    }
+
+    /// Chances of the states in an era after an answer with its proof, by Bayes' rule: good news
+    /// never raises the risk and bad news never lowers it.
+    pub fn after(&self, era: &str, answer: &str, proof: &str) -> RetarderChance {
+        let (prior, given) = (self.of_era(era), self.given(answer, proof));
+        let joint = RetarderChance {
+            effective: prior.effective * given.effective,
+            damaged: prior.damaged * given.damaged,
+            none: prior.none * given.none,
+        };
+        let sum = joint.effective + joint.damaged + joint.none;
+        RetarderChance {
+            effective: joint.effective / sum,
+            damaged: joint.damaged / sum,
+            none: joint.none / sum,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Source: a law. In every era and with every proof "seen" raises the chance that it works
+    /// and lowers the chance that there is none; "absent" does the opposite.
+    #[test]
+    fn news_of_a_retarder_moves_the_right_way() {
+        let table = RetarderTable::bundled();
+        for era in super::super::parameters::Era::ALL {
+            let before = table.of_era(era.key());
+            for proof in ["hole", "papers", "told", "no_proof"] {
+                let seen = table.after(era.key(), "seen", proof);
+                assert!(seen.effective > before.effective && seen.none < before.none);
+                let absent = table.after(era.key(), "absent", proof);
+                assert!(absent.effective < before.effective && absent.none > before.none);
+            }
+        }
+    }
+
+    /// Source: by hand. 0.58, 0.24, 0.18 times 0.9, 0.8, 0.01 are 0.522, 0.192, 0.0018.
+    #[test]
+    fn bayes_by_hand() {
+        let res = RetarderTable::bundled().after("before_2021", "seen", "hole");
+        assert!((res.effective - 0.522 / 0.7158).abs() < 1.0e-12, "{res:?}");
     }
 }

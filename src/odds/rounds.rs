@@ -2,19 +2,21 @@
 //! next one looks.
 
 use super::evidence::{
-    self, EvidenceTable, Observation, ObservationValue, Seasons, Sign, observations, readings_log,
-    signs, signs_log,
+    self, EvidenceTable, Observation, ObservationValue, Seasons, Sign, Zone, observations,
+    readings_log, signs, signs_log,
 };
 use super::forcing::{FloorConstants, PlaceYear};
 use super::outcomes::Shared;
 use super::parameters::{DIMENSIONS, FloorParameters, PriorSet};
 use super::pareto::{effective_draws, tempered};
-use super::simulate::{Dome, Group, LANES, MachinePlan, Plan, Snapshot, Start, run_group_through};
+use super::simulate::{
+    Dome, Group, LANES, MachinePlan, Patch, Plan, Pump, Snapshot, Start, run_group_through,
+};
 use super::sobol::kept_scores;
 use crate::climate::Place;
 use crate::season::STEPS_PER_MONTH;
 use crate::slab::Machines;
-use crate::survey::{Dehumidifier, ReadingKind, Visit, age_days};
+use crate::survey::{Dehumidifier, ReadingKind, Sump, Visit, age_days};
 use chrono::Datelike;
 use std::sync::Arc;
 
@@ -25,7 +27,8 @@ pub struct Effort {
     pub round: usize,
     /// Most draws altogether.
     pub most: usize,
-    /// Effective draws that are enough.
+    /// Effective draws that are enough, with a tail that can be trusted; 0 for one round whatever
+    /// comes of it.
     pub enough: f64,
     /// Years ahead that are simulated: the next one, or five.
     pub ahead: Ahead,
@@ -128,7 +131,16 @@ pub fn plan(visit: &Visit, observations: &[Observation], dome: Dome) -> Plan {
             before: running(there && !recent),
             after: running(there && visit.air.runs_after != Some(false)),
         },
+        pump: match visit.lot.sump {
+            Some(Sump::AfterRain | Sump::MostDays) => Pump::Fails,
+            Some(Sump::Dry | Sump::NoSump) | None => Pump::Runs,
+        },
         marks: observations.iter().map(|it| it.step).collect(),
+        patch: if asks_patch(visit, observations) {
+            Patch::Asked
+        } else {
+            Patch::NotAsked
+        },
         dome,
         constants: FloorConstants {
             density_kg_m3: table.concrete_density,
@@ -188,6 +200,11 @@ impl PreparedVisit {
             reported_checked,
         }
     }
+}
+
+/// The darkest patch is worked out where darkening was answered or a spot stands out.
+fn asks_patch(visit: &Visit, observations: &[Observation]) -> bool {
+    visit.signs.spring_darkening.is_some() || observations.iter().any(|it| it.zone == Zone::Spot)
 }
 
 /// The dome test is simulated where a limit or a reading is of that kind.

@@ -1,8 +1,8 @@
 //! Many versions of one floor, simulated through the reading's year and the years ahead.
 
-use super::forcing::{FloorConstants, NODES, PlaceYear, floor_set, levels_through};
+use super::forcing::{FloorConstants, Levels, NODES, PlaceYear, floor_set, levels_through};
 use super::parameters::{FloorParameters, PriorSet, YEARS_AHEAD, YEARS_DRAWN};
-use crate::season::STEPS_PER_MONTH;
+use crate::season::{STEPS_PER_MONTH, between_months};
 use crate::slab::{
     FloorRun, FloorSet, GenericConcrete, Geometry, Machines, Material, Observed, RoomSide,
     SlabState, Underside, Weights, solver::step_in, supply_through,
@@ -32,6 +32,15 @@ pub enum Start {
     Placed { months: usize },
 }
 
+/// What the pump of a sump that takes water does in the years ahead.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Pump {
+    /// No drain is known to depend on a pump, or it runs.
+    Runs,
+    /// The drain that depends on it no longer works.
+    Fails,
+}
+
 /// Calendar and use of the floor, the same for all versions.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Plan {
@@ -40,11 +49,22 @@ pub struct Plan {
     pub reading_month: usize,
     pub start: Start,
     pub machines: MachinePlan,
+    /// A sump that takes water: the floor is graded as if its pump failed.
+    pub pump: Pump,
     /// Steps of the last two years (0 to 215, in time order) at which readings were taken.
     pub marks: Vec<usize>,
+    /// Whether the darkest patch is worked out beside the open floor.
+    pub patch: Patch,
     /// Whether the calcium chloride test is simulated at the marks and through the months.
     pub dome: Dome,
     pub constants: FloorConstants,
+}
+
+/// Whether the darkest patch of a floor is wanted: it costs a second solve.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Patch {
+    NotAsked,
+    Asked,
 }
 
 /// Whether the flux into a dry dome is wanted.
@@ -58,8 +78,6 @@ pub enum Dome {
         humidity: f64,
         /// Temperature of the slab, °C.
         slab_c: f64,
-        /// The skin that the dome dries, m of still air.
-        layer_m: f64,
     },
 }
 
@@ -101,9 +119,14 @@ pub struct SimulatedFloor {
     pub wettest: usize,
     /// Highest of the second to fifth year ahead, once they have been run.
     pub later: Option<Highest>,
+    /// The darkest patch of the floor, where a sign or a spot asks for it.
+    pub patch: Option<Box<PatchYears>>,
     pub highest_capped_m: f64,
     pub highest_uncapped_m: f64,
     pub mean_uncapped_m: f64,
+    /// Highest level of the last five years, m: the reading's year, or the wettest of the four
+    /// before it.
+    pub five_year_peak_m: f64,
     /// Highest level of the next year from the ground's own store alone.
     pub next_ground_only_m: f64,
     /// Highest level of the next year.
@@ -113,6 +136,15 @@ pub struct SimulatedFloor {
     /// Room temperature by calendar month, °C, and the slab's surface.
     pub room_c: [f64; 12],
     pub surface_c: [f64; 12],
+}
+
+/// The patch of a floor with a faster path for water: joints, cracks, thin or weak concrete.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PatchYears {
+    /// The reading's year by calendar month, January first.
+    pub reading_year: Year,
+    /// Highest monthly values of the next year.
+    pub next_most: Highest,
 }
 
 /// Highest monthly values over some years.
@@ -160,6 +192,8 @@ pub struct Group {
     pub run: FloorRun<NODES, LANES, Precision>,
     /// Months of the water table from the reading's year on.
     pub levels_m: Vec<[f64; LANES]>,
+    /// The skin that a dome dries, m of still air.
+    pub dome_layer_m: [f64; LANES],
 }
 
 /// Runs a group of versions through the reading's year and the next.
@@ -200,7 +234,12 @@ pub fn run_group_through(
     let first_month = (plan.reading_month + 1) % 12;
     let refs: [&FloorParameters; LANES] = std::array::from_fn(|l| &parameters[l]);
     let set = floor_set::<NODES, LANES, Precision>(place, &refs, plan.constants);
-    let levels = levels_through(place, &refs, first_month, years);
+    let mut levels = levels_through(place, &refs, first_month, years);
+    if plan.pump == Pump::Fails {
+        undrained_ahead(place, parameters, first_month, years, &mut levels);
+    }
+    let peak_m = five_year_peak(place, priors, parameters, first_month, &levels);
+    let dome_layer_m = parameters.each_ref().map(|it| it.dome_layer_m);
     let levels_m = levels.capped_m;
     let year = &levels_m[..12];
     let mut outcomes: Vec<SimulatedFloor> = (0..LANES)
@@ -219,9 +258,11 @@ pub fn run_group_through(
                 next_most: Highest::default(),
                 wettest: 0,
                 later: None,
+                patch: None,
                 highest_capped_m: levels.highest_capped_m[l],
                 highest_uncapped_m: levels.highest_uncapped_m[l],
                 mean_uncapped_m: levels.mean_uncapped_m[l],
+                five_year_peak_m: peak_m[l],
                 next_ground_only_m: next(&levels.ground_only_m),
                 next_highest_m: next(&levels_m),
                 next_level_m: std::array::from_fn(|month| {
@@ -280,7 +321,7 @@ pub fn run_group_through(
                  at: usize,
                  seen: &Observed<LANES>,
                  state: &SlabState<NODES, LANES, Precision>| {
-        let flux = dome_flux(&set, state, plan.dome);
+        let flux = dome_flux(&set, state, plan.dome, &dome_layer_m);
         moments_at[at] = snapshots(seen, &set.concrete, set.density_kg_m3, &flux);
     };
     if lead_marks.is_empty() {
@@ -314,6 +355,7 @@ pub fn run_group_through(
         |mark, (seen, state)| store(&mut at_marks, early + mark, seen, state),
     );
     let at_visit = run.clone();
+    let asks_patch = plan.patch == Patch::Asked && plan.start == Start::Settled;
     let mut next_year = vec![[Snapshot::default(); LANES]; 12];
     months_with_dome(
         &set,
@@ -321,11 +363,19 @@ pub fn run_group_through(
         &levels_m[12..24],
         first_month,
         plan,
+        &dome_layer_m,
         |month, seen, flux| {
             next_year[(first_month + month) % 12] =
                 snapshots(seen, &set.concrete, set.density_kg_m3, flux);
         },
     );
+    if asks_patch {
+        let years = [&reading_year, &next_year];
+        let patches = patches(place, plan, parameters, &levels_m, years);
+        for (outcome, patch) in outcomes.iter_mut().zip(patches) {
+            outcome.patch = Some(Box::new(patch));
+        }
+    }
     for (l, outcome) in outcomes.iter_mut().enumerate() {
         for month in 0..12 {
             outcome.reading_year[month] = reading_year[month][l];
@@ -343,10 +393,121 @@ pub fn run_group_through(
             at_visit,
             run,
             levels_m,
+            dome_layer_m,
         },
         outcomes,
     )
 }
+
+/// The darkest patches of a group through the reading's year and the next: the same ground, a
+/// faster path, and the vapor of the room as the open floor leaves it. A small patch moves the
+/// room's air little, so its own ventilation is that of the room over its share.
+fn patches(
+    place: &PlaceYear,
+    plan: &Plan,
+    parameters: &[FloorParameters; LANES],
+    levels_m: &[[f64; LANES]],
+    field: [&Vec<[Snapshot; LANES]>; 2],
+) -> Vec<PatchYears> {
+    let first_month = (plan.reading_month + 1) % 12;
+    let patched = parameters.each_ref().map(|it| FloorParameters {
+        absorption: it.patch_absorption,
+        air_changes_per_h: it.air_changes_per_h / it.patch_share,
+        has_machine: false,
+        ..it.clone()
+    });
+    let mut set = floor_set::<NODES, LANES, Precision>(place, &patched.each_ref(), plan.constants);
+    let machines = Machines::Off;
+    let mut run: Option<FloorRun<NODES, LANES, Precision>> = None;
+    let mut years: Vec<Vec<[Snapshot; LANES]>> = Vec::new();
+    for (year, field) in field.into_iter().enumerate() {
+        for month in 0..12 {
+            for step in 0..STEPS_PER_MONTH {
+                let (side, share) = between_months(step, STEPS_PER_MONTH);
+                let neighbor = (month as isize + side).rem_euclid(12) as usize;
+                let at = &mut set.year[month * STEPS_PER_MONTH + step];
+                for l in 0..LANES {
+                    let room_pa = share * field[month][l].room_pa
+                        + (1.0 - share) * field[neighbor][l].room_pa;
+                    at.reference_pa[l] = Precision::of(room_pa);
+                }
+            }
+        }
+        let levels = &levels_m[12 * year..12 * (year + 1)];
+        let run = run.get_or_insert_with(|| {
+            let mut settled = set.settled(levels, first_month, machines, 0);
+            settled.months_unseen(&set, levels, first_month, machines);
+            settled
+        });
+        let mut seen_year = vec![[Snapshot::default(); LANES]; 12];
+        run.months(
+            &set,
+            levels,
+            first_month,
+            machines,
+            &[],
+            |month, seen| {
+                seen_year[(first_month + month) % 12] =
+                    snapshots(seen, &set.concrete, set.density_kg_m3, &[0.0; LANES]);
+            },
+            |_, _| {},
+        );
+        years.push(seen_year);
+    }
+    (0..LANES)
+        .map(|l| {
+            let year = |at: usize| -> Year { std::array::from_fn(|month| years[at][month][l]) };
+            PatchYears {
+                reading_year: year(0),
+                next_most: Highest::of(&year(1)),
+            }
+        })
+        .collect()
+}
+
+/// Takes the drain away from the months after the visit.
+fn undrained_ahead(
+    place: &PlaceYear,
+    parameters: &[FloorParameters; LANES],
+    first_month: usize,
+    years: usize,
+    levels: &mut Levels<LANES>,
+) {
+    let open = parameters.each_ref().map(|it| FloorParameters {
+        drain_works: false,
+        ..it.clone()
+    });
+    let other = levels_through(place, &open.each_ref(), first_month, years);
+    levels.capped_m.truncate(12);
+    levels.capped_m.extend_from_slice(&other.capped_m[12..]);
+    levels.ground_only_m.truncate(12);
+    levels
+        .ground_only_m
+        .extend_from_slice(&other.ground_only_m[12..]);
+}
+
+/// Highest level of five years: that of the reading's year, or of the wettest of the four years
+/// before it where that was wetter.
+fn five_year_peak(
+    place: &PlaceYear,
+    priors: &PriorSet,
+    parameters: &[FloorParameters; LANES],
+    first_month: usize,
+    this_year: &Levels<LANES>,
+) -> [f64; LANES] {
+    let score = EXPECTED_HIGHEST_OF_FOUR;
+    let wetter = parameters.each_ref().map(|it| {
+        let mut other = it.clone();
+        priors.set_reading_year(&mut other, score.max(it.year_score));
+        other
+    });
+    let levels = levels_through(place, &wetter.each_ref(), first_month, 0);
+    std::array::from_fn(|l| this_year.highest_capped_m[l].max(levels.highest_capped_m[l]))
+}
+
+/// Expected highest of four standard normal scores. Source: by numerical integration in
+/// harter-1961, from memory: 1.0294.
+const EXPECTED_HIGHEST_OF_FOUR: f64 = 1.029_4;
 
 fn wettest(year: &Year) -> usize {
     let water = |month: &usize| year[*month].meter_fraction;
@@ -367,6 +528,7 @@ pub fn run_on(group: &Group, plan: &Plan) -> [Highest; LANES] {
         months,
         first_month,
         plan,
+        &group.dome_layer_m,
         |_, seen, flux| {
             for l in 0..LANES {
                 later[l].meter_fraction = later[l].meter_fraction.max(seen.meter_fraction[l]);
@@ -385,6 +547,7 @@ fn months_with_dome(
     levels_m: &[[f64; LANES]],
     first_month: usize,
     plan: &Plan,
+    dome_layer_m: &[f64; LANES],
     mut on_month: impl FnMut(usize, &Observed<LANES>, &[f64; LANES]),
 ) {
     let mut fluxes = vec![[0.0; LANES]; levels_m.len()];
@@ -402,18 +565,20 @@ fn months_with_dome(
         plan.machines.after,
         &marks,
         |_, seen| months.push(*seen),
-        |mark, (_, state)| fluxes[mark] = dome_flux(set, state, plan.dome),
+        |mark, (_, state)| fluxes[mark] = dome_flux(set, state, plan.dome, dome_layer_m),
     );
     for (month, (seen, flux)) in months.iter().zip(&fluxes).enumerate() {
         on_month(month, seen, flux);
     }
 }
 
-/// Mean flux into a dome that holds dry air over the surface for the hours of the test.
+/// Mean flux into a dome that holds dry air over the surface for the hours of the test, through
+/// a skin of `layer_m` of still air.
 pub fn dome_flux<const CUT: usize, const L: usize, R: Real>(
     set: &FloorSet<CUT, L, R>,
     state: &SlabState<CUT, L, R>,
     dome: Dome,
+    layer_m: &[f64; L],
 ) -> [f64; L] {
     match dome {
         Dome::NotAsked => [0.0; L],
@@ -421,7 +586,6 @@ pub fn dome_flux<const CUT: usize, const L: usize, R: Real>(
             hours,
             humidity,
             slab_c,
-            layer_m,
         } => set.width.run(DomeTest {
             set,
             state,
@@ -440,7 +604,7 @@ struct DomeTest<'a, const CUT: usize, const L: usize, R> {
     hours: f64,
     humidity: f64,
     slab_c: f64,
-    layer_m: f64,
+    layer_m: &'a [f64; L],
 }
 
 impl<const CUT: usize, const L: usize, R: Real> Work for DomeTest<'_, CUT, L, R> {
@@ -454,7 +618,7 @@ impl<const CUT: usize, const L: usize, R: Real> Work for DomeTest<'_, CUT, L, R>
         let saturation_pa = [[R::of(slab_pa); L]; CUT];
         let dry = [R::of(self.humidity * slab_pa); L];
         // The skin that the dome dries stands in series with the still air.
-        let film = [R::of(supply_through(self.layer_m)); L];
+        let film = self.layer_m.map(|it| R::of(supply_through(it)));
         let room = RoomSide {
             film,
             through_air: film,

@@ -3,6 +3,7 @@
 use super::clues::{against, speaking_for};
 use super::*;
 use crate::climate::{self, Place};
+use crate::odds::evidence::EvidenceTable;
 use crate::rules::GateTable;
 use crate::season::MONTH_NAMES;
 use crate::survey::{MeterScale, Reading, ReadingKind, ReadingValue, Visit, digest};
@@ -75,7 +76,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         provisional: verdict.limits.provisional,
         over_now: verdict.over_now,
         gates: gates_said(verdict),
-        before_reading: (!is_refused).then(|| BeforeReading {
+        before_reading: says_before(verdict).then(|| BeforeReading {
             exceedance_probability: rounded(verdict.chance_before),
             grade: verdict.grade_before,
         }),
@@ -125,6 +126,13 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         quoted_way: verdict.quoted,
         preferred_way: verdict.ways.as_ref().map(|it| it.preferred),
         water_above_probability: verdict.ways.as_ref().map(|it| rounded(it.water_above)),
+        second_reading: verdict.second_reading.as_ref().map(|it| SecondReadingSaid {
+            score_now: rounded(it.score_now),
+            score_after: it.score_after.map(rounded),
+            best_month: it.best_month,
+            worst_month: it.worst_month,
+        }),
+        patch_exceedance_probability: verdict.patch_chance.map(rounded),
         exceedance_wet_year: verdict.chance_wet_year.map(|wet| {
             // Fewer floors are run through a wet year; none of them is drier in it.
             rounded(verdict.chance.map_or(wet, |it| wet.max(it)))
@@ -406,12 +414,9 @@ fn come_back(verdict: &Verdict, visit: &Visit) -> Option<ComeBack> {
             .and_then(|it| it.pred_opt())
             .expect("a month ends")
     };
-    let told = verdict
-        .next
-        .iter()
-        .find_map(|it| it.month)
-        .unwrap_or(verdict.wettest_month);
-    let (from, wet) = (next_month(told), next_month(verdict.wettest_month));
+    // The month of the season that threatens, in every output, however much was worked out.
+    let wet = next_month(verdict.wettest_month);
+    let from = wet;
     // The wet season's months that touch the wettest month, before and after it.
     let (mut first, mut last) = (wet, wet);
     let in_season = |it: NaiveDate| verdict.wet_season.contains(&it.month());
@@ -539,7 +544,7 @@ fn quality(verdict: &Verdict) -> Quality {
         let count = format!("{:.0}", verdict.effective_draws);
         warnings.push(say_with("warning.few_effective", &[("count", &count)]));
     }
-    if verdict.k_hat > GradeTable::bundled().k_hat_limit {
+    if verdict.k_hat > EvidenceTable::bundled().k_hat_limit {
         warnings.push(say("warning.k_hat").to_string());
     }
     let leak = verdict
@@ -585,4 +590,10 @@ fn quality(verdict: &Verdict) -> Quality {
             .collect(),
         warnings,
     }
+}
+
+/// Whether the estimate by the answers alone is printed: not for a refused floor, and not beside a
+/// reading that lies above what climate and answers explain, since it is then known to be wrong.
+fn says_before(verdict: &Verdict) -> bool {
+    verdict.refusal.is_none() && verdict.unexplained != Some(Unexplained::High)
 }

@@ -22,6 +22,7 @@ pub mod notice;
 mod page;
 pub mod paper;
 mod place;
+mod reliability;
 mod said;
 mod sections;
 mod svg;
@@ -34,13 +35,16 @@ pub use clues::Clue;
 pub use document::{Extent, HTML_STYLE, document, html, html_body, markdown, text};
 pub use drying::drying_text;
 pub use explain::{Topic, explain, topics};
-pub use first_screen::{FIRST_SCREEN_LINES, bare_floor_words, first_screen, headline_words};
+pub use first_screen::{
+    FIRST_SCREEN_LINES, bare_floor_words, first_screen, headline_words, raise_shown,
+};
 pub use forms::{COLUMNS as READING_COLUMNS, form, form_in};
 pub use home_steps::home_steps;
 pub use homeowner::{HomeSheetOf, HomeTable, homeowner_sheet};
 pub(crate) use page::Page;
 pub use paper::{Block, Layout, Paper, escaped as html_text};
-pub use place::{card_text, place_prior_text};
+pub use place::{card_text, place_prior_json, place_prior_text};
+pub use reliability::{StatedShare, reliability_figure};
 pub use said::{Units, day_words, limit_words, month_words, percent_words, short_chance};
 
 use crate::survey::{AnsweredBy, ReadingKind, Setting};
@@ -260,6 +264,19 @@ pub struct MonthSaid {
     pub over_share: f64,
     /// Chance that the air dampens the floor.
     pub damp_air_chance: f64,
+}
+
+/// What one more reading with the same meter is worth, as expected Brier scores (0 is best).
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct SecondReadingSaid {
+    /// Of the chance as it stands.
+    pub score_now: f64,
+    /// After one more reading in a calendar month, January first.
+    pub score_after: [f64; 12],
+    /// 1 to 12.
+    pub best_month: u32,
+    /// 1 to 12.
+    pub worst_month: u32,
 }
 
 /// A cause of the wettest month and its chance.
@@ -598,6 +615,10 @@ pub struct Report {
     pub water_above_probability: Option<f64>,
     /// Chance of going over in the wettest of ten years.
     pub exceedance_wet_year: Option<f64>,
+    /// What one more reading is worth; absent for floors without a grade.
+    pub second_reading: Option<SecondReadingSaid>,
+    /// Chance that the darkest patch goes over the limit in the next year, where it was worked out.
+    pub patch_exceedance_probability: Option<f64>,
     /// What to ask or test next; empty in a first screen.
     pub next: Vec<NextSaid>,
     /// When to come back; absent where no month stands out.

@@ -8,6 +8,7 @@ use crate::units::{Celsius, Meters};
 use crate::verdict::card::{Card, RANGES, READING_EDGES};
 use crate::verdict::place_prior::PlacePrior;
 use crate::words::{chance_words, say, say_with};
+use serde::Serialize;
 use tabled::builder::Builder;
 use tabled::settings::{Alignment, Padding, Style, object::Columns};
 
@@ -84,6 +85,64 @@ fn place_lines(page: &mut Page, place: &Place, units: Units) {
     for warning in &place.warnings {
         page.item(warning);
     }
+}
+
+/// A place's months and seasons, as `climate --format json` writes them.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PlaceSaid {
+    /// Identifier of the nearest station.
+    pub station_id: String,
+    /// Its name.
+    pub station_name: String,
+    /// Share (0 to 1) of plain basement floors over the usual limit in their wettest month.
+    pub plain_floor_over: f64,
+    /// January first.
+    pub months: Vec<PlaceMonthSaid>,
+    /// Months (1 to 12) in which water from below is likeliest.
+    pub water_season: Vec<u32>,
+    /// Months (1 to 12) in which damp air is likeliest.
+    pub damp_air_season: Vec<u32>,
+}
+
+/// One month of a place; shares are of plain basement floors.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PlaceMonthSaid {
+    /// 1 to 12.
+    pub month: u32,
+    /// Water table above its level without stored water, m.
+    pub water_table_rise_m: f64,
+    /// Chance (0 to 1) that ground water or its fringe wets the underside.
+    pub contact_chance: f64,
+    /// Of the floors that go over in the year, the share (0 to 1) that is over in this month.
+    pub over_share: f64,
+    /// Chance (0 to 1) that the air dampens the floor.
+    pub damp_air_chance: f64,
+}
+
+/// What the tool believes of a place, as JSON with a line end.
+pub fn place_prior_json(place: &Place, place_prior: &PlacePrior) -> String {
+    let rounded = |value: f64| (10_000.0 * value).round() / 10_000.0;
+    let seasons = &place_prior.wet_seasons;
+    let months = place_prior.months.iter().zip(&seasons.months);
+    let said = PlaceSaid {
+        station_id: place.station_id.clone(),
+        station_name: place.station_name.clone(),
+        plain_floor_over: rounded(place_prior.plain_floor_over),
+        months: months
+            .map(|(month, season)| PlaceMonthSaid {
+                month: season.month,
+                water_table_rise_m: rounded(month.rise_m),
+                contact_chance: rounded(season.contact),
+                over_share: rounded(season.over_share),
+                damp_air_chance: rounded(season.damp_air),
+            })
+            .collect(),
+        water_season: seasons.water.clone(),
+        damp_air_season: seasons.damp_air.clone(),
+    };
+    let mut text = serde_json::to_string_pretty(&said).expect("it holds only plain values");
+    text.push('\n');
+    text
 }
 
 /// What the tool believes of a place.

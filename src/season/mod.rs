@@ -45,7 +45,6 @@ crate::named_table! {
         cooled_reference_pa,
         excess_vanishes_c,
         soil_air_humidity,
-        room_follows_climate,
         normal_mean_c,
     }
 }

@@ -12,7 +12,7 @@ use crate::odds::forcing::PlaceYear;
 use crate::odds::parameters::{DIMENSIONS, FloorParameters, PriorSet};
 use crate::odds::posterior::{Ahead, Effort, Limits, plan, posterior, seasons};
 use crate::odds::priors::normal_cdf;
-use crate::odds::simulate::{Dome, SimulatedFloor, simulate_each};
+use crate::odds::simulate::{Dome, Patch, SimulatedFloor, simulate_each};
 use crate::odds::sobol::normal_scores;
 use crate::survey::{
     Drainage, LotPosition, MeterScale, Reading, ReadingValue, Retarder, RetarderProof, Setting,
@@ -222,7 +222,8 @@ pub fn card(place: &Place, limit_percent: f64) -> Card {
             PriorSet::for_visit(&it.visit).parameters(&scores)
         })
         .collect();
-    let layout = plan(&unasked_visit(december), &[], Dome::NotAsked);
+    let mut layout = plan(&unasked_visit(december), &[], Dome::NotAsked);
+    layout.patch = Patch::Asked;
     let outcomes = simulate_each(&place_year, &layout, &base, &parameters);
     for (floor, outcome) in floors.iter().zip(&outcomes) {
         let darkening = darkening_answer(floor, outcome, &place_seasons);
@@ -479,7 +480,8 @@ fn agreement(
         let place_year = PlaceYear::new(place, priors.below_grade);
         let scores: [f64; DIMENSIONS] = std::array::from_fn(|at| floor.scores[at]);
         let truth = [priors.parameters(&scores)];
-        let layout = plan(&floor.visit, &[], Dome::NotAsked);
+        let mut layout = plan(&floor.visit, &[], Dome::NotAsked);
+        layout.patch = Patch::Asked;
         let outcomes = simulate_each(&place_year, &layout, &priors, &truth);
         floor.chosen[DARKENING] = darkening_answer(&floor, &outcomes[0], place_seasons);
         let month_at = date.month0() as usize;

@@ -10,8 +10,10 @@ pub mod finish;
 pub mod next;
 pub mod place_prior;
 mod questions;
+pub mod return_visit;
 mod score;
 pub mod seasons;
+pub mod second_reading;
 pub mod ways;
 pub mod zones;
 
@@ -23,9 +25,10 @@ use crate::climate::Place;
 use crate::odds::evidence::Zone;
 use crate::odds::first_round::{FirstRound, KeptRounds, RoundKey};
 use crate::odds::posterior::{self, Basis, Effort, FULL, Limits, Posterior};
+use crate::odds::simulate::Pump;
 use crate::odds::view::View;
 use crate::rules::{self, Gate, GateTable, Refusal};
-use crate::survey::{Drainage, ReadingValue, Sump, Visit, derived_drainage};
+use crate::survey::{Drainage, ReadingValue, Visit, derived_drainage};
 use crate::units::{MoistureFlux, RelHumidity};
 use chrono::Datelike;
 use schemars::JsonSchema;
@@ -57,7 +60,6 @@ crate::named_table! {
         air_wet_humidity,
         no_season_months,
         few_effective,
-        k_hat_limit,
         leak_worth_naming,
         card_same_grade,
         card_far_apart,
@@ -174,7 +176,8 @@ pub struct Verdict {
     pub limits: UsedLimits,
     pub refusal: Option<Refusal>,
     pub gates: Vec<Gate>,
-    /// The reading is not explained by climate and answers.
+    /// The reading is not explained by climate and answers. On the high side the estimate by the
+    /// answers alone is known to be wrong: by the reading alone most such floors are over.
     pub unexplained: Option<Unexplained>,
     pub held: bool,
     pub has_reading: bool,
@@ -205,6 +208,11 @@ pub struct Verdict {
     pub next: Vec<next::NextStep>,
     /// Chance of going over in a 1-in-10 wet year.
     pub chance_wet_year: Option<f64>,
+    /// What one more reading is worth in each month; for graded floors with all detail.
+    pub second_reading: Option<second_reading::SecondReading>,
+    /// Chance (0 to 1) that the darkest patch goes over the limit in the next year, where darkening
+    /// was answered or a spot stands out.
+    pub patch_chance: Option<f64>,
     /// Where on the floor it is wet, by three spots or more.
     pub zones: Option<zones::ZoneOdds>,
     /// Readings that are weighed stand out near the walls or at one spot.
@@ -439,6 +447,8 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         quoted: request.quoted,
         next: Vec::new(),
         chance_wet_year: None,
+        second_reading: None,
+        patch_chance: posterior.patch_exceedance().filter(|_| !held),
         zones: zones::zone_odds(visit),
         months,
         limits,
@@ -451,6 +461,7 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         verdict.chance_wet_year = ways::chance_in_a_wet_year(place, visit, &posterior, &verdict);
         if detail == Detail::Everything {
             score::explain(place, visit, &posterior, &mut verdict, effort);
+            verdict.second_reading = (!held).then(|| second_reading::second_reading(&posterior));
             verdict.sensitivity = sensitivities(place, visit, &posterior, &verdict, effort);
             verdict.next = next::next_steps(place, visit, &posterior, &verdict, &compared, effort);
         }
@@ -686,19 +697,18 @@ fn sensitivities(
             },
         });
     }
-    if matches!(visit.lot.sump, Some(Sump::AfterRain | Sump::MostDays)) {
-        let mut other = visit.clone();
-        other.lot.sub_drain = Some(crate::survey::SubDrain::Failed);
-        other.lot.sump = None;
-        let without = posterior::posterior(
-            place,
-            &other,
-            verdict.limits.for_odds(),
-            effort.next_year_only(),
-        );
+    // The grade is that of a pump that fails; the chance while it runs stands beside it.
+    if posterior.plan.pump == Pump::Fails {
+        let limits = verdict.limits.for_odds();
+        let running =
+            posterior::posterior_while_pump_runs(place, visit, limits, effort.next_year_only());
+        out.push(Sensitivity {
+            id: "pump_runs",
+            chance: chance_of(&running),
+        });
         out.push(Sensitivity {
             id: "pump_fails",
-            chance: chance_of(&without),
+            chance: chance_of(posterior),
         });
     }
     out

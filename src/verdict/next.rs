@@ -457,22 +457,24 @@ fn speaking(visit: &Visit, posterior: &Posterior, question: ModelQuestion) -> Ve
         .collect()
 }
 
-/// People who find out say "there is one" as their shares and the states of the retarder have it.
+/// People who find out say what is there as often as the table of answers has it.
 fn finding_out_retarder(posterior: &Posterior) -> Vec<Answer> {
     let table = RetarderTable::bundled();
-    let (seen, absent) = (table.of("seen", "no_proof"), table.of("absent", "no_proof"));
-    let share = answer_share(ModelQuestion::Retarder.path(), "seen");
+    let (seen, absent) = (
+        table.given("seen", "no_proof"),
+        table.given("absent", "no_proof"),
+    );
     yes_or_no(posterior, |draw| {
         let of = |it: RetarderChance| match posterior.outcomes[draw].parameters.retarder {
             RetarderState::Effective => it.effective,
             RetarderState::Damaged => it.damaged,
-            RetarderState::None => 1.0 - it.effective - it.damaged,
+            RetarderState::None => it.none,
         };
-        share * of(seen) / (share * of(seen) + (1.0 - share) * of(absent))
+        of(seen) / (of(seen) + of(absent))
     })
 }
 
-/// The same for a drain: whoever says that it works is right as often as the prior has it.
+/// Whoever says that a drain works is right as often as the prior has it.
 fn finding_out_drain(posterior: &Posterior) -> Vec<Answer> {
     let priors = Priors::bundled();
     let share = answer_share(ModelQuestion::SubDrain.path(), "works");

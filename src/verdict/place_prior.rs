@@ -1,10 +1,11 @@
 //! What the tool believes about a place before anyone says anything of a house.
 
+use super::seasons::{WetSeasons, wet_seasons};
 use crate::climate::Place;
 use crate::odds::evidence::Seasons;
 use crate::odds::forcing::PlaceYear;
 use crate::odds::parameters::{DIMENSIONS, PriorSet};
-use crate::odds::posterior::{Ahead, Effort, Limits, posterior};
+use crate::odds::posterior::{Ahead, Basis, Effort, Limits, posterior};
 use crate::survey::{PlaceName, Setting, Visit};
 use chrono::NaiveDate;
 
@@ -13,6 +14,8 @@ use chrono::NaiveDate;
 pub struct PlacePrior {
     pub months: Vec<MonthBelief>,
     pub seasons: Seasons,
+    /// Water from below and damp air, told apart, on the plain basement floors of the place.
+    pub wet_seasons: WetSeasons,
     /// Shares of plain basement floors that are over 5 % in their wettest month.
     pub plain_floor_over: f64,
 }
@@ -123,6 +126,7 @@ pub fn place_prior(place: &Place) -> PlacePrior {
     PlacePrior {
         months,
         seasons: floors.seasons.clone(),
+        wet_seasons: wet_seasons(floors.by(Basis::Answers)),
         plain_floor_over: floors.exceedance_before(),
     }
 }

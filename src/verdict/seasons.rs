@@ -156,11 +156,12 @@ pub fn wet_seasons(view: View) -> WetSeasons {
             0.0
         };
     }
-    conclude(months, below, air)
+    conclude(months, below, air, super::from_below(view))
 }
 
-/// The seasons from the chances of the months.
-fn conclude(months: [SeasonMonth; 12], below: f64, air: f64) -> WetSeasons {
+/// The seasons from the chances of the months, of going over from either side, and of a wettest
+/// month that comes from below.
+fn conclude(months: [SeasonMonth; 12], below: f64, air: f64, from_below: f64) -> WetSeasons {
     let table = GradeTable::bundled();
     let of = |value: fn(&SeasonMonth) -> f64| months.each_ref().map(value);
     // Water from below: contact, and being over with it, each against its own likeliest month.
@@ -180,12 +181,14 @@ fn conclude(months: [SeasonMonth; 12], below: f64, air: f64) -> WetSeasons {
     let dampest = shares_of_most(&of(|it| it.over_from_air), table.season_least_over).or(damp);
     // What lasts the year round is no season.
     let season = |shares: Option<[f64; 12]>, least: f64| {
-        let months = shares.map_or_else(Vec::new, |it| in_order_of_time(&it.map(|it| it >= least)));
+        let months = shares.map_or_else(Vec::new, |it| around_highest(&it, least));
         Some(months).filter(|it| (it.len() as f64) < table.no_season_months)
     };
     let water_season = season(water, table.season_share).unwrap_or_default();
     let damp_season = season(damp, table.damp_season_share).unwrap_or_default();
-    let air_leads = below + air > 0.0 && air >= table.air_threatens * (below + air);
+    let most_of_it = air >= table.air_threatens * (below + air);
+    let wettest_by_air = air > below && from_below <= table.mostly_from_air;
+    let air_leads = below + air > 0.0 && (most_of_it || wettest_by_air);
     let threat = match (water_season.is_empty(), damp_season.is_empty()) {
         (true, true) => None,
         (true, false) => Some(Threat::DampAir),
@@ -240,15 +243,22 @@ fn month_of(values: &[f64; 12]) -> u32 {
     highest(values) as u32 + 1
 }
 
-/// Calendar months (1 to 12) of a season, the first after a month outside of it first.
-fn in_order_of_time(inside: &[bool; 12]) -> Vec<u32> {
-    let start = (0..12)
-        .find(|at| inside[*at] && !inside[(at + 11) % 12])
-        .unwrap_or(0);
-    (0..12)
-        .map(|it| (start + it) % 12)
-        .filter(|at| inside[*at])
-        .map(|at| at as u32 + 1)
+/// Calendar months (1 to 12) of a season, in the order of time: the run about the highest month
+/// in which every month has at least the share `least`.
+fn around_highest(shares: &[f64; 12], least: f64) -> Vec<u32> {
+    let peak = highest(shares);
+    let run = |step: usize| {
+        (1..12)
+            .take_while(|it| shares[(peak + it * step) % 12] >= least)
+            .count()
+    };
+    // Eleven months on is one month back.
+    let (after, before) = (run(1), run(11));
+    if before + after >= 11 {
+        return (1..=12).collect();
+    }
+    (0..=before + after)
+        .map(|it| ((peak + 12 - before + it) % 12) as u32 + 1)
         .collect()
 }
 
@@ -279,14 +289,14 @@ mod tests {
             6 | 7 => month(at as u32 + 1, 0.1, 0.0, 0.05, 0.2),
             _ => month(at as u32 + 1, 0.1, 0.05, 0.0, 0.0),
         });
-        let res = conclude(made, 0.4, 0.05);
+        let res = conclude(made, 0.4, 0.05, 0.9);
         assert_eq!(res.water, [3, 4, 5]);
         assert_eq!(res.damp_air, [7, 8]);
         assert_eq!(res.threat, Some(Threat::WaterFromBelow));
         assert_eq!(res.month_to_test, Some(4));
         assert_eq!(res.likeliest(Threat::DampAir), Some((7, 0.2)));
         // With hardly any water the air threatens, and July is the month to test in.
-        let res = conclude(made, 0.001, 0.05);
+        let res = conclude(made, 0.001, 0.05, 0.1);
         assert_eq!(res.threat, Some(Threat::DampAir));
         assert_eq!(res.month_to_test, Some(7));
     }
@@ -296,18 +306,18 @@ mod tests {
     fn a_dry_place_has_no_season() {
         let made: [SeasonMonth; 12] =
             std::array::from_fn(|at| month(at as u32 + 1, 0.0, 0.0, 0.0, 0.0));
-        let res = conclude(made, 0.0, 0.0);
+        let res = conclude(made, 0.0, 0.0, 0.5);
         assert!(res.water.is_empty() && res.damp_air.is_empty());
         assert_eq!((res.threat, res.month_to_test), (None, None));
     }
 
-    /// A season around the turn of the year is told from its first month on.
+    /// A season around the turn of the year is told from its first month on; a second hump is not
+    /// part of it.
     #[test]
     fn a_winter_season_starts_in_december() {
-        let mut inside = [false; 12];
-        for at in [11, 0, 1] {
-            inside[at] = true;
-        }
-        assert_eq!(in_order_of_time(&inside), [12, 1, 2]);
+        let mut shares = [0.1; 12];
+        (shares[11], shares[0], shares[1], shares[6]) = (0.9, 1.0, 0.9, 0.9);
+        assert_eq!(around_highest(&shares, 0.85), [12, 1, 2]);
+        assert_eq!(around_highest(&[1.0; 12], 0.85).len(), 12);
     }
 }
