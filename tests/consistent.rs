@@ -388,7 +388,7 @@ fn wet_walls_name_water_at_the_walls() {
         if report.held || report.over_now || band < 0.5 {
             return Ok(());
         }
-        if it.first.contains(say("cause.drainage_at_walls")) {
+        if it.first.contains(say("source.drainage_at_walls")) {
             Ok(())
         } else {
             Err(format!("{band} {:?}\n{}", report.causes, it.first))

@@ -104,7 +104,7 @@ fn an_estimator_answers_the_quick_pass() {
     person.sees("A working retarder keeps most ground moisture out");
     person.answers("Is there a vapor retarder", "");
     person.answers("Is the lot higher or lower", "low");
-    person.answers("Surface water: does it drain", "failing");
+    person.answers("Does surface water drain", "failing");
     person.answers("Do dark patches show on the bare", "y");
     person.answers("Did you take a reading?", "1");
     person.answers(
@@ -191,7 +191,7 @@ fn an_interrupted_interview_is_resumed() {
     let before = person.sees("Is the slab below grade");
     assert!(!before.contains("What kind of floor?"), "{before}");
     person.types("<\r");
-    person.answers("What kind of floor?", "over air");
+    person.answers("What kind of floor?", "suspended");
     // A floor over air is refused whatever else is said, so nothing more is asked.
     person.answers("Is this right?", "");
     person.sees("NO ESTIMATE");

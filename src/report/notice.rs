@@ -297,6 +297,15 @@ pub fn notice(of: NoticeOf) -> Result<Paper, NoticeError> {
         expected(&mut blocks, &of);
     }
 
+    // No year is told of a garage that freezes: what can be said stands here instead.
+    if let Some(garage) = report.needs.iter().find(|it| it.id == "garage") {
+        blocks.push(Block::Heading(garage.title.clone()));
+        blocks.push(Block::Text(speak.text("notice.advice.garage")));
+        blocks.push(Block::Items(
+            garage.lines.iter().map(|it| typed(it)).collect(),
+        ));
+    }
+
     if !report.readings.is_empty() {
         speak.heading(&mut blocks, "notice.measured");
         let readings = readings_in(language, report, of.units);

@@ -31,6 +31,7 @@ declare! {
     "card.csv",
     "choices.csv",
     "climate_normals.csv",
+    "climate_old_stations.csv",
     "climate_rules.csv",
     "climate_sources.csv",
     "climate_zones.csv",
@@ -51,6 +52,7 @@ declare! {
     "postal_areas.csv",
     "priors.csv",
     "questions.csv",
+    "quick_screens.csv",
     "regions.csv",
     "retarder.csv",
     "season.csv",
@@ -64,6 +66,7 @@ declare! {
     "ways.csv",
     "words.csv",
     "words_es.csv",
+    "young_concrete.csv",
     "zones.csv",
 }
 
