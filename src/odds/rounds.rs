@@ -260,7 +260,8 @@ impl PreparedVisit {
         for chunk in scores.chunks_exact(LANES) {
             let parameters: [FloorParameters; LANES] =
                 std::array::from_fn(|l| self.priors.parameters(&chunk[l]));
-            let (group, mut some) = run_group_through(&self.place_year, plan, &self.priors, &parameters, years);
+            let (group, mut some) =
+                run_group_through(&self.place_year, plan, &self.priors, &parameters, years);
             // What may be shared is never run on.
             if years > 1 {
                 groups.push(group);

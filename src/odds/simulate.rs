@@ -464,8 +464,7 @@ fn patches(
             machines,
             &[],
             |month, seen| {
-                seen_year[(first_month + month) % 12] =
-                    snapshots(seen, &[0.0; LANES]);
+                seen_year[(first_month + month) % 12] = snapshots(seen, &[0.0; LANES]);
             },
             |_, _| {},
         );
