@@ -544,6 +544,7 @@ fn no_sentence_is_unused() {
         .flat_map(|(_, text)| literals(text))
         .collect();
     all.extend(asked_by_the_page());
+    all.extend(QUESTIONS.iter().map(|it| it.id.to_string()));
     let unused: Vec<&str> = keys()
         .into_iter()
         .filter(|key| !all.iter().any(|template| fits(key, template, &all)))
@@ -854,6 +855,7 @@ fn the_same_visit_gives_the_same_bytes() {
     let again = report_of(&it.visit, &place_of(&it.visit).unwrap(), &it.report.notes);
     assert_eq!(again.to_json(), it.report.to_json());
 }
+
 /// The first screen of every example fits a terminal of 80 columns and 24 lines, says the risk,
 /// the standing sentence and, where there is one, a sentence to read aloud.
 #[test]

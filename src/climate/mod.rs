@@ -13,6 +13,7 @@ mod place;
 mod query;
 mod rounded;
 mod tables;
+mod zone;
 
 pub use error::ClimateError;
 pub use place::{Place, find_place, find_place_leaving_out};
@@ -23,3 +24,4 @@ pub use tables::{
     Station, climate_sources, parse_normals, parse_postal_areas, parse_rules, parse_sources,
     postal_areas, rules, source_of_key, stations, write_normals, write_postal_areas,
 };
+pub use zone::{ClimateZoneTable, HouseStock, climate_zone, house_stock, parse_house_stock};

@@ -15,7 +15,7 @@ use crate::verdict::seasons::SeasonMonth;
 use crate::verdict::ways::{Way, WayOutcome};
 use crate::verdict::young::is_drying;
 use crate::verdict::{Cause, GradeTable, MonthAhead, Score, Unexplained, Verdict, open_questions};
-use crate::words::{self, chance_words, say, say_with};
+use crate::words::{self, Language, chance_words, say, say_with};
 use chrono::{Datelike, Months, NaiveDate};
 
 /// What was asked for, beside the visit itself.
@@ -236,14 +236,21 @@ fn gates_said(visit: &Visit, verdict: &Verdict) -> Vec<GateSaid> {
         .chain(unexplained)
         .map(|(id, retest_after)| GateSaid {
             id: id.to_string(),
-            reason: gate_words(id, &format!("gate.{id}.reason")),
-            action: gate_words(id, &format!("gate.{id}.action")),
+            reason: gate_words_in(Language::English, id, "reason"),
+            action: gate_words_in(Language::English, id, "action"),
             retest_after,
         });
     refused.into_iter().chain(held).collect()
 }
 
-pub(super) fn gate_words(id: &str, key: &str) -> String {
+/// A sentence of a gate or a refusal; its part is "reason" or "action".
+pub(super) fn gate_words_in(language: Language, id: &str, part: &str) -> String {
+    let of_gate = format!("gate.{id}.{part}");
+    let key = if words::knows(&of_gate) {
+        of_gate
+    } else {
+        format!("refused.{id}.{part}")
+    };
     let table = GateTable::bundled();
     let days = match id {
         "too_new" | "too_new_or_unknown" => table.youngest_days,
@@ -251,8 +258,8 @@ pub(super) fn gate_words(id: &str, key: &str) -> String {
         "machine_just_started" => table.machine_days,
         _ => table.uncovered_days,
     };
-    say_with(
-        key,
+    language.say_with(
+        &key,
         &[
             ("days", &format!("{days}")),
             ("percent", &format!("{}", table.meter_top_percent)),
@@ -394,12 +401,9 @@ fn come_back(verdict: &Verdict, visit: &Visit) -> Option<ComeBack> {
             .and_then(|it| it.pred_opt())
             .expect("a month ends")
     };
-    let told = verdict
-        .next
-        .iter()
-        .find_map(|it| it.month)
-        .unwrap_or(verdict.wettest_month);
-    let (from, wet) = (next_month(told), next_month(verdict.wettest_month));
+    // The month of the season that threatens, in every output, however much was worked out.
+    let wet = next_month(verdict.wettest_month);
+    let from = wet;
     // The wet season's months that touch the wettest month, before and after it.
     let (mut first, mut last) = (wet, wet);
     let in_season = |it: NaiveDate| verdict.wet_season.contains(&it.month());

@@ -6,7 +6,7 @@ use super::said::{
     day_words, joined, limit_source, limit_words, measured_words, month_name, month_of,
     percent_words, short_chance,
 };
-use super::{Advice, Basis, Clue, HeadlineOf, HeadlineState, Report};
+use super::{Advice, Basis, Clue, HeadlineOf, HeadlineState, Measured, Report};
 use crate::survey::ReadingKind;
 use crate::verdict::ways::Way;
 use crate::verdict::{Cause, Grade, OpenPoint, Raise};
@@ -17,7 +17,11 @@ use std::collections::BTreeSet;
 pub const FIRST_SCREEN_LINES: usize = 24;
 
 /// Clues that are named on the first screen.
-const CLUES_SHOWN: usize = 3;
+const CLUES_SHOWN: usize = 2;
+/// Readings that are listed; of more, the lowest and the highest are told.
+const READINGS_LISTED: usize = 3;
+/// Things to do next that are named on the first screen.
+const NEXT_SHOWN: usize = 3;
 
 /// The blocks of the first screen.
 pub fn first_screen(report: &Report) -> Vec<Block> {
@@ -101,10 +105,7 @@ fn measured_line(report: &Report) -> String {
         if of_test.is_empty() {
             continue;
         }
-        let values: Vec<String> = of_test
-            .iter()
-            .map(|it| measured_words(it.measured))
-            .collect();
+        let values = values_words(&of_test.iter().map(|it| it.measured).collect::<Vec<_>>());
         let meters: BTreeSet<&String> = of_test
             .iter()
             .filter_map(|it| it.meter_id.as_ref())
@@ -127,11 +128,7 @@ fn measured_line(report: &Report) -> String {
         };
         parts.push(say_with(
             "first.measured",
-            &[
-                ("test", short_test(test)),
-                ("values", &values.join(", ")),
-                ("by", &by),
-            ],
+            &[("test", short_test(test)), ("values", &values), ("by", &by)],
         ));
     }
     if parts.is_empty() {
@@ -146,6 +143,30 @@ fn measured_line(report: &Report) -> String {
     }
     parts.push(limit_line(report));
     joined(&parts)
+}
+
+/// Values in a row, or the lowest and the highest where they are many.
+fn values_words(all: &[Measured]) -> String {
+    let percent = |it: &Measured| match it {
+        Measured::Percent(percent) => Some(*percent),
+        _ => None,
+    };
+    let percents: Option<Vec<f64>> = all.iter().map(percent).collect();
+    match percents {
+        Some(percents) if percents.len() > READINGS_LISTED => {
+            let low = percents.iter().copied().fold(f64::INFINITY, f64::min);
+            let high = percents.iter().copied().fold(0.0, f64::max);
+            say_with(
+                "first.range",
+                &[("low", &percent_words(low)), ("high", &percent_words(high))],
+            )
+        }
+        _ => all
+            .iter()
+            .map(|it| measured_words(*it))
+            .collect::<Vec<_>>()
+            .join(", "),
+    }
 }
 
 /// The name of a test in a word or two.
@@ -267,6 +288,17 @@ fn advice_words(report: &Report) -> &'static str {
     })
 }
 
+/// What lifted the grade of the headline. Where two things did, the one that no test clears.
+pub fn raise_shown(report: &Report) -> Option<Raise> {
+    let is_of_bare = report.headline.state == HeadlineState::Graded
+        && report.headline.of == HeadlineOf::BareFloor;
+    let raised = || report.grade_raised_by.iter().copied();
+    raised()
+        .find(|it| *it == Raise::StandingWater)
+        .or(raised().next())
+        .filter(|_| is_of_bare)
+}
+
 fn risk(report: &Report) -> Risk {
     let mut says = Vec::new();
     match report.headline.state {
@@ -275,15 +307,13 @@ fn risk(report: &Report) -> Risk {
         }
         HeadlineState::OverToday | HeadlineState::Graded => {
             says.push(advice_words(report).to_string());
-            if report.headline.state == HeadlineState::Graded {
-                says.extend(report.grade_raised_by.iter().map(|raise| {
-                    say(match raise {
-                        Raise::SpringDarkening => "first.raised.spring_darkening",
-                        Raise::StandingWater => "first.raised.standing_water",
-                    })
-                    .to_string()
-                }));
-            }
+            says.extend(raise_shown(report).map(|raise| {
+                say(match raise {
+                    Raise::SpringDarkening => "first.raised.spring_darkening",
+                    Raise::StandingWater => "first.raised.standing_water",
+                })
+                .to_string()
+            }));
         }
     }
     Risk {
@@ -536,7 +566,7 @@ pub(super) fn next_words(report: &Report) -> String {
             } else if report.open_points.contains(&OpenPoint::FewSpots) {
                 says.push(say("first.do.spots").to_string());
             }
-            if report.open_points.contains(&OpenPoint::ProvisionalLimit) {
+            if report.provisional && report.headline.grade <= Some(Grade::Moderate) {
                 says.push(say("first.do.limit").to_string());
             }
             match &report.come_back {
@@ -550,6 +580,7 @@ pub(super) fn next_words(report: &Report) -> String {
             if report.advice == Advice::Low {
                 says.push(say("first.do.own_tests").to_string());
             }
+            says.truncate(NEXT_SHOWN);
         }
     }
     joined(&says)

@@ -23,6 +23,7 @@ pub mod notice;
 mod page;
 pub mod paper;
 mod place;
+mod reliability;
 mod said;
 mod sections;
 mod svg;
@@ -35,16 +36,17 @@ pub use clues::Clue;
 pub use document::{Extent, HTML_STYLE, document, html, html_body, markdown, text};
 pub use drying::{drying_text, not_drying_text};
 pub use explain::{Topic, explain, topics};
-pub use first_screen::{FIRST_SCREEN_LINES, bare_floor_words, first_screen, headline_words};
-pub use forms::{COLUMNS as READING_COLUMNS, form};
+pub use first_screen::{
+    FIRST_SCREEN_LINES, bare_floor_words, first_screen, headline_words, raise_shown,
+};
+pub use forms::{COLUMNS as READING_COLUMNS, form, form_in};
 pub use home_steps::home_steps;
 pub use homeowner::{HomeSheetOf, HomeTable, homeowner_sheet};
 pub(crate) use page::Page;
 pub use paper::{Block, Layout, Paper, escaped as html_text};
 pub use place::{card_text, place_prior_json, place_prior_text};
+pub use reliability::{StatedShare, reliability_figure};
 pub use said::{Units, day_words, limit_words, month_words, percent_words, short_chance};
-
-use said::readings_said;
 
 use crate::survey::{AnsweredBy, ReadingKind, Setting};
 use crate::verdict::ways::Way;

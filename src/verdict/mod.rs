@@ -10,6 +10,7 @@ pub mod finish;
 pub mod next;
 pub mod place_prior;
 mod questions;
+pub mod return_visit;
 mod score;
 pub mod seasons;
 pub mod second_reading;

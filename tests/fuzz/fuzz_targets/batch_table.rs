@@ -18,7 +18,7 @@ fuzz_target!(|bytes: &[u8]| {
         rest = behind;
         let fields = fields_of(record, delimiter);
         match &columns {
-            None => match Columns::of(&fields) {
+            None => match Columns::of(&fields, Habits::default()) {
                 Ok(found) => columns = Some(found),
                 Err(wrong) => {
                     assert!(!wrong.is_empty());
