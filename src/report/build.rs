@@ -3,7 +3,7 @@
 use super::clues::{against, speaking_for};
 use super::needs::needs;
 use super::*;
-use crate::climate::{self, Place};
+use crate::climate::Place;
 use crate::odds::evidence::EvidenceTable;
 use crate::rules::{GateTable, Refusal};
 use crate::season::MONTH_NAMES;
@@ -172,16 +172,7 @@ fn place_said(place: &Place) -> PlaceSaid {
             .iter()
             .map(|(id, _)| id.clone())
             .collect(),
-        normals: say_with(
-            "normals_age",
-            &[
-                ("period", &place.period),
-                (
-                    "warmer",
-                    &format!("{}", climate::rules().later_normals_warmer_k),
-                ),
-            ],
-        ),
+        normals: say_with("normals_age", &[("period", &place.period)]),
         warnings: place.warnings.clone(),
     }
 }
@@ -236,20 +227,37 @@ fn gates_said(visit: &Visit, verdict: &Verdict) -> Vec<GateSaid> {
         .chain(unexplained)
         .map(|(id, retest_after)| GateSaid {
             id: id.to_string(),
-            reason: gate_words_in(Language::English, id, "reason"),
-            action: gate_words_in(Language::English, id, "action"),
+            reason: gate_words_in(Language::English, id, GatePart::Reason),
+            action: gate_words_in(Language::English, id, GatePart::Action),
             retest_after,
         });
     refused.into_iter().chain(held).collect()
 }
 
-/// A sentence of a gate or a refusal; its part is "reason" or "action".
-pub(super) fn gate_words_in(language: Language, id: &str, part: &str) -> String {
-    let of_gate = format!("gate.{id}.{part}");
+/// What is said of a gate or a refusal.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum GatePart {
+    Reason,
+    Action,
+}
+
+/// Why, and what to do about it.
+pub(super) fn gate_both(language: Language, id: &str) -> String {
+    [GatePart::Reason, GatePart::Action]
+        .map(|part| gate_words_in(language, id, part))
+        .join(" ")
+}
+
+/// A sentence of a gate or a refusal.
+pub(super) fn gate_words_in(language: Language, id: &str, part: GatePart) -> String {
+    let (of_gate, of_refusal) = match part {
+        GatePart::Reason => (format!("gate.{id}.reason"), format!("refused.{id}.reason")),
+        GatePart::Action => (format!("gate.{id}.action"), format!("refused.{id}.action")),
+    };
     let key = if words::knows(&of_gate) {
         of_gate
     } else {
-        format!("refused.{id}.{part}")
+        of_refusal
     };
     let table = GateTable::bundled();
     let days = match id {
