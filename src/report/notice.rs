@@ -277,12 +277,6 @@ pub fn notice(of: NoticeOf) -> Result<Paper, NoticeError> {
     speak.heading(&mut blocks, "notice.advice");
     advised(&mut blocks, &of, variant);
 
-    // No year is told of a garage that freezes: what can be said of it stands here instead.
-    let garage = report.needs.iter().find(|it| it.id == "garage");
-    if let Some(it) = garage.filter(|_| language == Language::English) {
-        blocks.push(Block::Items(it.lines.iter().map(|it| typed(it)).collect()));
-    }
-
     speak.heading(&mut blocks, "notice.floor");
     let label = report
         .label
