@@ -10,7 +10,7 @@ use slabseason::season::MONTH_NAMES;
 use slabseason::survey::{ReadingKind, Visit, parse_visit};
 use slabseason::verdict::ways::{Way, WayTable};
 use slabseason::verdict::{Cause, Detail, Grade, Raise, Request, answer};
-use slabseason::words::{count_words, say};
+use slabseason::words::{Language, count_words, say};
 use std::sync::LazyLock;
 
 /// Visits that are screened.
@@ -388,7 +388,7 @@ fn wet_walls_name_water_at_the_walls() {
         if report.held || report.over_now || band < 0.5 {
             return Ok(());
         }
-        if it.first.contains(say("cause.drainage_at_walls")) {
+        if it.first.contains(say("source.drainage_at_walls")) {
             Ok(())
         } else {
             Err(format!("{band} {:?}\n{}", report.causes, it.first))
@@ -565,6 +565,7 @@ fn the_notice_says_what_the_screen_says() {
             figures: Figures::Words,
             standing: Standing::AsSaid,
             units: Units::Us,
+            language: Language::English,
         };
         let paper = notice(of).map_err(|it| it.to_string())?;
         let said = unwrapped(&paper.text(80));

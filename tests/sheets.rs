@@ -155,7 +155,7 @@ fn every_state_of_a_floor_has_its_notice() {
         if it.report.held || it.report.refused {
             let text = unwrapped(&notice_of(it, None).unwrap().text(80));
             assert!(text.contains(&it.report.gates[0].reason), "{text}");
-            assert!(!text.contains(" in 100"), "no chance: {text}");
+            assert!(!text.contains("floors like yours"), "no chance: {text}");
             assert!(matches!(
                 notice_of(it, Some(Variant::FixFirst)),
                 Err(NoticeError::AnotherState { .. })
@@ -227,7 +227,7 @@ fn the_short_notice_is_short() {
                 continue;
             };
             let words = text.split_whitespace().count();
-            assert!((30..=100).contains(&words), "{words}: {text}");
+            assert!((30..=110).contains(&words), "{words}: {text}");
             assert!(text.starts_with("Moisture. On "), "{text}");
             for must in [
                 "an estimate, not a test, and not a promise",
@@ -319,7 +319,8 @@ fn every_notice_keeps_to_its_bounds() {
             }
             assert_eq!(lower.matches("warrant").count(), 1, "{}", it.name);
             // Every answer of the visit file stands in it, as far as it is no measurement.
-            if it.visit.floor.year_built.is_some() {
+            // A floor that cannot be judged is not asked further.
+            if it.visit.floor.year_built.is_some() && !it.report.refused {
                 assert!(text.contains("What year was your house built?"), "{text}");
             }
             for reading in it.report.readings.iter() {

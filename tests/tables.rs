@@ -16,6 +16,7 @@ use slabseason::odds::priors::{Priors, RetarderTable};
 use slabseason::report::HomeTable;
 use slabseason::rules::GateTable;
 use slabseason::season::SeasonTable;
+use slabseason::slab::young::YoungTable;
 use slabseason::survey::TypedUnit;
 use slabseason::survey::*;
 use slabseason::units::{TABLES, table_rows, tables_digest};
@@ -29,7 +30,7 @@ use slabseason::verdict::zones::ZoneTable;
 use slabseason::words;
 
 /// What a source may begin with when it is not an id, each an honest mark.
-const MARKS: [&str; 13] = [
+const MARKS: [&str; 15] = [
     "judgement",
     "common practice",
     "from memory",
@@ -39,6 +40,9 @@ const MARKS: [&str; 13] = [
     "observed wells in tests/published",
     // Trials with an example, or notes of the compiler of the climate tables.
     "leave-one-out",
+    "from a trial",
+    // To published figures that stand in tests/published.
+    "fit of ours",
     "recorded by the table's compiler",
     "nearest by definition",
     // Another row, or arithmetic on other rows.
@@ -185,12 +189,14 @@ fn parse(name: &str, text: &str) -> Result<(), String> {
         // Read by these tests alone.
         "sources.csv" => said(table_rows::<SourceRow>(text)),
         "tests.csv" => said(TestTable::parse(text)),
+        "quick_screens.csv" => said(table_rows::<slabseason::web::QuickRow>(text)),
         "spreadsheet_words.csv" => said(table_rows::<SpreadsheetWord>(text)),
         "trial.csv" => said(TrialTable::parse(text)),
         "typed_units.csv" => said(table_rows::<TypedUnit>(text)),
         "visit_limits.csv" => said(parse_ranges(text)),
         "ways.csv" => said(WayTable::parse(text)),
         "words.csv" | "words_es.csv" => said(words::parse(text)),
+        "young_concrete.csv" => said(YoungTable::parse(text)),
         "zones.csv" => said(ZoneTable::parse(text)),
         other => Err(format!("add the parser of {other} to tests/tables.rs")),
     }

@@ -163,9 +163,10 @@ fn nobody_says_what_the_glossary_avoids() {
         texts.push((format!("glossary.csv {}", it.term), it.meaning.clone()));
     }
     let read = |path: PathBuf| std::fs::read_to_string(path).unwrap();
-    // Names of stations and towns are not our words; the three tables above are read by column.
+    // Names of stations and towns, and headings that people write, are not our words; the three tables above are read by column.
     let apart = [
         "climate_normals.csv",
+        "spreadsheet_words.csv",
         "postal_areas.csv",
         "words.csv",
         "questions.csv",
@@ -175,7 +176,7 @@ fn nobody_says_what_the_glossary_avoids() {
     for entry in std::fs::read_dir(root().join("tables")).unwrap() {
         let path = entry.unwrap().path();
         let name = path.file_name().unwrap().to_string_lossy().to_string();
-        if !apart.contains(&name.as_str()) && !name.ends_with("_es.csv") {
+        if !apart.contains(&name.as_str()) && !name.contains("_es.csv") {
             for (at, line) in read(path).lines().enumerate() {
                 texts.push((format!("{name}, line {}", at + 1), line.to_string()));
             }

@@ -2,6 +2,7 @@
 
 use super::columns::{Columns, Holds, takes_day, takes_number};
 use super::spreadsheet::{is_open, outcome_word};
+use crate::survey::interview::word_of;
 use crate::survey::{
     DateFault, DateOrder, Draft, FieldError, MeterScale, Parsed, Raw, ReadingDraft, ReadingKind,
     day_from_text, field, notes, range, set_field,
@@ -372,7 +373,14 @@ impl Reading<'_> {
         } else {
             text.to_string()
         };
-        match set_field(&mut self.draft, &path, &Raw::Text(meant)) {
+        let mut set = set_field(&mut self.draft, &path, &Raw::Text(meant));
+        if let Err(FieldError::NotRead { .. }) = &set
+            && let Some(own) = field(&path)
+            && let Some(word) = word_of(own.path, text)
+        {
+            set = set_field(&mut self.draft, &path, &Raw::Text(word));
+        }
+        match set {
             Ok(()) => {
                 self.given.insert(path, (line, at, text.to_string()));
             }
@@ -510,6 +518,19 @@ mod tests {
         }
         let visit = visit("visit_date,postal,retarder", "2026-09-08,05401,Seen");
         assert_eq!(visit.floor.retarder, Some(Retarder::Seen));
+    }
+
+    #[test]
+    fn answers_in_the_words_of_a_question_are_read() {
+        let visit = visit(
+            "date,zip,vapor barrier,surface,lot.sump,lot.sub_drain",
+            "2026-09-08,05401,no,Bare concrete,no,No",
+        );
+        assert_eq!(visit.floor.retarder, Some(Retarder::Absent));
+        assert!(visit.floor.surface.is_some() && visit.lot.sump.is_some());
+        // The number of a choice means nothing where no list is shown.
+        let read = floor("date,zip,floor type", "2026-09-08,05401,1", METERS);
+        assert!(read.parsed.is_err());
     }
 
     #[test]

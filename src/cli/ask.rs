@@ -325,9 +325,9 @@ impl Talk<'_> {
         // Where the question gives examples itself, they are not said twice.
         let is_shown = lines.is_empty() && !words.contains('(');
         let not_sure = if step.question.is_needed() || on_enter == not_known {
-            ""
+            String::new()
         } else {
-            language.say("talk.help.not_sure")
+            [" ", language.say("talk.help.not_sure")].concat()
         };
         Prompt {
             message,
@@ -338,7 +338,7 @@ impl Talk<'_> {
             },
             help: language.say_with(
                 "talk.help",
-                &[("answer", &clipped(&on_enter)), ("not_sure", not_sure)],
+                &[("answer", &clipped(&on_enter)), ("not_sure", &not_sure)],
             ),
             choices: lines,
             is_free_text: field(&step.question.field).is_some_and(|it| it.kind == FieldKind::Text),

@@ -14,7 +14,7 @@ use crate::odds::posterior::FULL;
 use crate::report::{self, Extent, HomeSheetOf, Layout, Report, Units, homeowner_sheet};
 use crate::survey::{AnsweredBy, Parsed, UnitSystem, Visit, place_query};
 use crate::verdict::answer_effects::answer_effects;
-use crate::verdict::drying::{DryingTable, Room, drying};
+use crate::verdict::drying::{DryingTable, Room, drying, not_drying};
 use crate::verdict::finish::DataSheet;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, Request, answer, place_prior};
@@ -409,7 +409,6 @@ fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {
         ..Request::default()
     };
     let (verdict, posterior) = answer(&floor.place, visit, request);
-    let plan = drying(&floor.place, visit, &posterior, &verdict.limits, rooms);
     let label = visit
         .label
         .clone()
@@ -418,6 +417,10 @@ fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {
         "{label}, visit of {}; {}",
         visit.visit_date, floor.place.label
     );
+    if let Some(why) = not_drying(&floor.place, visit, verdict.over_now) {
+        return report::not_drying_text(&head, why, width);
+    }
+    let plan = drying(&floor.place, visit, &posterior, &verdict.limits, rooms);
     report::drying_text(
         &head,
         &report::limit_words(&report::LimitSaid::of(&verdict.limits)),

@@ -1,6 +1,6 @@
 //! The reference, a topic at a time: sentences of `tables/words.csv` around what other tables hold.
 
-use super::build::gate_words_in;
+use super::build::gate_both;
 use super::paper::{Block, Paper};
 use crate::rules::Refusal;
 use crate::survey::interview::questions;
@@ -209,11 +209,7 @@ fn options() -> Vec<Block> {
 
 /// What takes the grade away, and what stops the estimate.
 fn no_grade() -> Vec<Block> {
-    let both = |id: &str| {
-        ["reason", "action"]
-            .map(|part| gate_words_in(Language::English, id, part))
-            .join(" ")
-    };
+    let both = |id: &str| gate_both(Language::English, id);
     let gates = family("gate")
         .into_iter()
         .filter(|(key, _)| key.ends_with("reason"))

@@ -7,7 +7,7 @@ use super::said::{
     percent_words, short_chance,
 };
 use super::{Advice, Basis, Clue, HeadlineOf, HeadlineState, Measured, Report};
-use crate::survey::ReadingKind;
+use crate::survey::{AnsweredBy, ReadingKind};
 use crate::verdict::ways::Way;
 use crate::verdict::{Cause, Grade, OpenPoint, Raise};
 use crate::words::{chance_words, count_words, in_hundred, say, say_with};
@@ -199,6 +199,11 @@ fn limit_line(report: &Report) -> String {
     say_with("first.sentence", &[("text", &typed(&text))])
 }
 
+/// Whether a homeowner answered: a floor of one's own is not quoted, and nobody is to be told.
+fn is_for_home(report: &Report) -> bool {
+    report.answered_by == Some(AnsweredBy::Homeowner)
+}
+
 /// The one risk in a word or two.
 pub fn headline_words(report: &Report) -> String {
     let headline = &report.headline;
@@ -208,6 +213,13 @@ pub fn headline_words(report: &Report) -> String {
         (HeadlineState::NoGrade, _) | (HeadlineState::Graded, None) => say(match report.advice {
             Advice::UnexplainedHigh | Advice::UnexplainedLow => "held.unexplained",
             _ => "held.headline",
+        })
+        .to_string(),
+        (HeadlineState::Graded, Some(_)) if is_for_home(report) => say(match report.grade {
+            Some(Grade::Low) | None => "home.first.low",
+            Some(Grade::Moderate) => "home.first.moderate",
+            Some(Grade::High) => "home.first.high",
+            Some(Grade::VeryHigh) => "home.first.very_high",
         })
         .to_string(),
         (HeadlineState::Graded, Some(grade)) => {
@@ -358,7 +370,8 @@ fn bars(report: &Report) -> Option<Bars> {
         says: over,
         filled: filled(bare),
     }];
-    if let Some(chance) = quoted_chance(report).filter(|_| !report.held) {
+    let quoted = quoted_chance(report).filter(|_| !report.held && !is_for_home(report));
+    if let Some(chance) = quoted {
         rows.push(Bar {
             says: say_with(
                 "first.bar.way",
@@ -446,7 +459,7 @@ fn why(report: &Report) -> Option<String> {
         if cause == Cause::DrainageAtWalls {
             says.retain(|it| it != say("clue.water_at_walls"));
         }
-        let name = say(&format!("cause.{}", cause.word()));
+        let name = say(&format!("source.{}", cause.word()));
         says.push(say_with("first.source", &[("cause", name)]));
     }
     Some(joined(&says))
@@ -468,6 +481,7 @@ pub(super) fn customer_words(report: &Report) -> Option<String> {
     let is_air = is_wet_by_air(report);
     let key = match (report.headline.state, report.advice) {
         (HeadlineState::NoEstimate, _) => return None,
+        _ if is_for_home(report) => return None,
         (HeadlineState::NoGrade, _) => "customer.no_grade",
         (HeadlineState::OverToday, _) => "customer.over_today",
         (HeadlineState::Graded, _) if report.basis == Basis::Answers => "customer.answers",
@@ -510,7 +524,7 @@ pub(super) fn customer_words(report: &Report) -> Option<String> {
 
 /// The options in the order of the list, each with its chance of a problem in five years.
 fn options(report: &Report) -> Option<Options> {
-    if report.held || report.refused {
+    if report.held || report.refused || is_for_home(report) {
         return None;
     }
     let rows: Vec<OptionRow> = report

@@ -188,11 +188,7 @@ fn result(blocks: &mut Vec<Block>, visit: &Visit, report: &Report, language: Lan
             report
                 .gates
                 .iter()
-                .map(|it| {
-                    ["reason", "action"]
-                        .map(|part| super::build::gate_words_in(language, &it.id, part))
-                        .join(" ")
-                })
+                .map(|it| super::build::gate_both(language, &it.id))
                 .collect(),
         ));
         if report.refused {

@@ -1,5 +1,6 @@
 //! The notice that a customer gets before anyone signs, long and short.
 
+use super::build::{GatePart, gate_both, gate_words_in};
 use super::paper::{Block, Paper, typed};
 use super::said::{grade_key, limit_in, measured_in, readings_in};
 use super::{Basis, Measured, Report, Units};
@@ -271,9 +272,7 @@ pub fn notice(of: NoticeOf) -> Result<Paper, NoticeError> {
     }
     blocks.push(Block::Text(lead(&of)));
     blocks.push(Block::Text(typed_limit(&of)));
-    blocks.push(Block::Banner(
-        speak.text(&variant_key(report, variant, "short")),
-    ));
+    blocks.push(Block::Banner(speak.text(short_key(report, variant))));
 
     speak.heading(&mut blocks, "notice.advice");
     advised(&mut blocks, &of, variant);
@@ -296,6 +295,15 @@ pub fn notice(of: NoticeOf) -> Result<Paper, NoticeError> {
     if !matches!(State::of(report), State::NoEstimate | State::NoGrade) {
         speak.heading(&mut blocks, "notice.expected");
         expected(&mut blocks, &of);
+    }
+
+    // No year is told of a garage that freezes: what can be said stands here instead.
+    if let Some(garage) = report.needs.iter().find(|it| it.id == "garage") {
+        blocks.push(Block::Heading(garage.title.clone()));
+        blocks.push(Block::Text(speak.text("notice.advice.garage")));
+        blocks.push(Block::Items(
+            garage.lines.iter().map(|it| typed(it)).collect(),
+        ));
     }
 
     if !report.readings.is_empty() {
@@ -389,10 +397,9 @@ pub fn notice_short(of: NoticeOf) -> Result<String, NoticeError> {
             ],
         ));
     }
-    let reason = report
-        .gates
-        .first()
-        .map_or_else(String::new, |it| gate_text(&it.id, "reason", language));
+    let reason = report.gates.first().map_or_else(String::new, |it| {
+        gate_words_in(language, &it.id, GatePart::Reason)
+    });
     match State::of(report) {
         State::NoEstimate => {
             says.push(language.say_with("notice.short.no_estimate", &[("reason", &reason)]));
@@ -452,23 +459,43 @@ impl Speaker {
     }
 }
 
-/// The key of a variant's words: those of the option or the grade where it has some.
-fn variant_key(report: &Report, variant: Variant, part: &str) -> String {
-    let grade = worse_grade(report).map_or("none", grade_key);
-    let way = report.preferred_way.map_or("none", Way::word);
-    let word = variant.word();
-    [
-        format!("notice.{word}.{way}.{part}"),
-        format!("notice.{word}.{grade}.{part}"),
-    ]
-    .into_iter()
-    .find(|it| words::knows(it))
-    .unwrap_or_else(|| format!("notice.{word}.{part}"))
+/// The sentence that leads: its words follow the grade.
+fn short_key(report: &Report, variant: Variant) -> &'static str {
+    match variant {
+        Variant::Fine => "notice.fine.short",
+        Variant::Doubtful => match worse_grade(report) {
+            Some(Grade::VeryHigh) => "notice.doubtful.very_high.short",
+            Some(Grade::High) => "notice.doubtful.high.short",
+            Some(Grade::Moderate | Grade::Low) | None => "notice.doubtful.short",
+        },
+        Variant::AgainstAdvice => "notice.against_advice.short",
+        Variant::FixFirst => "notice.fix_first.short",
+        Variant::Declined => "notice.declined.short",
+        Variant::OverLimit => "notice.over_limit.short",
+        Variant::NoGrade => "notice.no_grade.short",
+        Variant::NoEstimate => "notice.no_estimate.short",
+    }
 }
 
-/// A gate's or a refusal's sentence.
-fn gate_text(id: &str, part: &str, language: Language) -> String {
-    super::build::gate_words_in(language, id, part)
+/// What follows from it: its words follow the grade and the option.
+fn long_key(report: &Report, variant: Variant) -> &'static str {
+    match variant {
+        Variant::Fine => "notice.fine.long",
+        Variant::Doubtful if worse_grade(report) == Some(Grade::VeryHigh) => {
+            "notice.doubtful.very_high.long"
+        }
+        Variant::Doubtful => "notice.doubtful.long",
+        Variant::AgainstAdvice => "notice.against_advice.long",
+        Variant::FixFirst => match report.preferred_way {
+            Some(Way::FixOutside) => "notice.fix_first.fix_outside.long",
+            Some(Way::FixDrain) => "notice.fix_first.fix_drain.long",
+            _ => "notice.fix_first.long",
+        },
+        Variant::Declined => "notice.declined.long",
+        Variant::OverLimit => "notice.over_limit.long",
+        Variant::NoGrade => "notice.no_grade.long",
+        Variant::NoEstimate => "notice.no_estimate.long",
+    }
 }
 
 /// Readings that count.
@@ -542,13 +569,7 @@ fn advised(blocks: &mut Vec<Block>, of: &NoticeOf, variant: Variant) {
                 report
                     .gates
                     .iter()
-                    .map(|it| {
-                        [
-                            gate_text(&it.id, "reason", language),
-                            gate_text(&it.id, "action", language),
-                        ]
-                        .join(" ")
-                    })
+                    .map(|it| gate_both(language, &it.id))
                     .collect(),
             ));
         }
@@ -556,9 +577,7 @@ fn advised(blocks: &mut Vec<Block>, of: &NoticeOf, variant: Variant) {
             blocks.push(Block::Text(speak.text(advice(report))));
         }
     }
-    blocks.push(Block::Text(
-        speak.text(&variant_key(report, variant, "long")),
-    ));
+    blocks.push(Block::Text(speak.text(long_key(report, variant))));
     if let Some(day) = report.gates.iter().filter_map(|it| it.retest_after).max() {
         blocks.push(Block::Text(
             language.say_with("notice.no_grade.after", &[("day", &language.day(day))]),
@@ -742,11 +761,11 @@ fn expected(blocks: &mut Vec<Block>, of: &NoticeOf) {
 fn percent_words(chance: f64, language: Language) -> String {
     let percent = (100.0 * chance).round();
     let (key, number) = if percent < 1.0 {
-        ("notice.percent.under", 1.0)
+        ("percent.under", 1.0)
     } else if percent > 99.0 {
-        ("notice.percent.over", 99.0)
+        ("percent.over", 99.0)
     } else {
-        ("notice.percent", percent)
+        ("percent", percent)
     };
     language.say_with(key, &[("number", &format!("{number:.0}"))])
 }

@@ -31,6 +31,7 @@ declare! {
     "card.csv",
     "choices.csv",
     "climate_normals.csv",
+    "climate_old_stations.csv",
     "climate_rules.csv",
     "climate_sources.csv",
     "climate_zones.csv",
@@ -52,6 +53,7 @@ declare! {
     "postal_areas.csv",
     "priors.csv",
     "questions.csv",
+    "quick_screens.csv",
     "regions.csv",
     "retarder.csv",
     "season.csv",
@@ -65,6 +67,7 @@ declare! {
     "ways.csv",
     "words.csv",
     "words_es.csv",
+    "young_concrete.csv",
     "zones.csv",
 }
 

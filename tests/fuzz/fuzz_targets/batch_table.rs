@@ -4,20 +4,20 @@
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
-use slabseason::batch::{Columns, Fields, FloorResult, Row, Rows, Scan, delimiter_of, read_floor};
+use slabseason::batch::{Columns, Fields, FloorResult, Habits, Row, Rows, Scan, delimiter_of, read_floor};
 use slabseason::survey::{parse_visit, to_toml};
 
 fuzz_target!(|bytes: &[u8]| {
     let delimiter = delimiter_of(bytes.split(|it| *it == b'\n').next().unwrap_or_default());
     let mut scan = Scan::new(delimiter);
-    let mut cells = Fields::new(delimiter);
+    let mut taken_apart = Fields::new(delimiter);
     let mut rest = bytes;
     let mut columns: Option<Columns> = None;
     let mut line = 1;
     while let Some(end) = scan.end(rest) {
         let (record, behind) = rest.split_at(end);
         rest = behind;
-        let fields = cells.of(record);
+        let fields = taken_apart.of(record);
         match &columns {
             None => match Columns::of(&fields, Habits::default()) {
                 Ok(found) => columns = Some(found),
