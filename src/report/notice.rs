@@ -297,13 +297,18 @@ pub fn notice(of: NoticeOf) -> Result<Paper, NoticeError> {
         expected(&mut blocks, &of);
     }
 
-    // No year is told of a garage that freezes: what can be said stands here instead.
+    // No year is told of a garage that freezes: what can be said stands here instead. The lines of
+    // a need are for an estimator and are in English.
     if let Some(garage) = report.needs.iter().find(|it| it.id == "garage") {
-        blocks.push(Block::Heading(garage.title.clone()));
+        if language == Language::English {
+            blocks.push(Block::Heading(garage.title.clone()));
+        }
         blocks.push(Block::Text(speak.text("notice.advice.garage")));
-        blocks.push(Block::Items(
-            garage.lines.iter().map(|it| typed(it)).collect(),
-        ));
+        if language == Language::English {
+            blocks.push(Block::Items(
+                garage.lines.iter().map(|it| typed(it)).collect(),
+            ));
+        }
     }
 
     if !report.readings.is_empty() {
