@@ -1,7 +1,7 @@
 //! The notice that a customer gets before anyone signs, long and short.
 
 use super::build::{GatePart, gate_both, gate_words_in};
-use super::paper::{Block, Paper, typed};
+use super::paper::{Block, Paper, cleaned, typed};
 use super::said::{grade_key, limit_in, measured_in, readings_in};
 use super::{Basis, Measured, Report, Units};
 use crate::survey::interview::Interview;
@@ -398,7 +398,7 @@ pub fn notice_short(of: NoticeOf) -> Result<String, NoticeError> {
                 ("day", &day),
                 ("spots", &spots),
                 ("values", &values(&used, language)),
-                ("limit", &typed(&limit_in(language, &report.limit))),
+                ("limit", &cleaned(&limit_in(language, &report.limit))),
             ],
         ));
     }
