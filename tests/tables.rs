@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use sha2::{Digest, Sha256};
-use slabseason::climate::{parse_normals, parse_postal_areas, parse_rules, parse_sources};
+use slabseason::climate::{
+    parse_normals, parse_old_stations, parse_postal_areas, parse_rules, parse_sources,
+};
 use slabseason::lessons::{LessonQuestion, LessonTable, PairRow, Town};
 use slabseason::odds::evidence::{EvidenceTable, Scale, Seasons, parse_signs, signs};
 use slabseason::odds::parameters::{DIMENSIONS, PriorSet};
@@ -154,6 +156,7 @@ fn parse(name: &str, text: &str) -> Result<(), String> {
         "card.csv" => said(parse_offered(text)),
         "choices.csv" => said(interview::parse_choices(text)),
         "climate_normals.csv" => said(parse_normals(text)),
+        "climate_old_stations.csv" => said(parse_old_stations(text)),
         "climate_rules.csv" => said(parse_rules(text)),
         "climate_sources.csv" => said(parse_sources(text)),
         "drying.csv" => said(DryingTable::parse(text)),
