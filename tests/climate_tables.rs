@@ -4,9 +4,10 @@ use std::collections::BTreeMap;
 
 use slabseason::climate::{
     ClimateError, NORMALS_TEXT, OLD_STATIONS_TEXT, POSTAL_TEXT, Place, PlaceQuery, RULES_TEXT,
-    SOURCES_TEXT, Station, climate_sources, find_place, find_place_leaving_out, old_stations,
-    parse_normals, parse_old_stations, parse_postal_areas, parse_rules, parse_sources,
-    postal_areas, source_of_key, stations, write_normals, write_old_stations, write_postal_areas,
+    SOURCES_TEXT, Station, climate_sources, climate_zone, find_place, find_place_leaving_out,
+    house_stock, old_stations, parse_normals, parse_old_stations, parse_postal_areas, parse_rules,
+    parse_sources, postal_areas, source_of_key, stations, write_normals, write_old_stations,
+    write_postal_areas,
 };
 
 #[allow(dead_code)]
@@ -623,4 +624,35 @@ fn a_station_left_out_is_not_used() {
         find_place_leaving_out(&itself, "USW00014742"),
         Err(ClimateError::UnknownStation { .. })
     ));
+}
+
+/// Source: the county table of the International Energy Conservation Code, from memory, for towns
+/// well inside their zone. Houses are counted for the United States alone.
+#[test]
+fn towns_are_in_their_climate_zone() {
+    let of = |code: &str| find_place(&PlaceQuery::parse(code).unwrap()).unwrap();
+    for (code, zone) in [
+        ("60601", "5A"),
+        ("55401", "6A"),
+        ("30301", "3A"),
+        ("98101", "4C"),
+        ("63101", "4A"),
+        ("80202", "5B"),
+        ("14604", "5A"),
+    ] {
+        assert_eq!(climate_zone(&of(code)).as_deref(), Some(zone), "{code}");
+    }
+    assert_eq!(
+        climate_zone(&of("33101")),
+        None,
+        "zones 1 and 2 were not counted"
+    );
+    let stock = house_stock(&of("14604")).unwrap();
+    // By hand from the five rows of 5A: (0.7545 * 381 + 0.6481 * 403 + 0.5832 * 402
+    // + 0.5691 * 343 + 0.6198 * 152) / 1681 = 0.6380.
+    assert!((stock.basement - 0.6380).abs() < 5e-4, "{stock:?}");
+    assert!(
+        house_stock(&of("M5V")).is_none(),
+        "Canada is not in the survey"
+    );
 }

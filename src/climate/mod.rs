@@ -14,6 +14,7 @@ mod place;
 mod query;
 mod rounded;
 mod tables;
+mod zone;
 
 pub use error::ClimateError;
 pub use place::{Place, find_place, find_place_among, find_place_leaving_out};
@@ -25,3 +26,4 @@ pub use tables::{
     parse_old_stations, parse_postal_areas, parse_rules, parse_sources, postal_areas, rules,
     source_of_key, stations, write_normals, write_old_stations, write_postal_areas,
 };
+pub use zone::{ClimateZoneTable, HouseStock, climate_zone, house_stock, parse_house_stock};
