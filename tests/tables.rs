@@ -6,7 +6,9 @@ use std::path::{Path, PathBuf};
 
 use sha2::{Digest, Sha256};
 use slabseason::batch::SpreadsheetWord;
-use slabseason::climate::{parse_normals, parse_postal_areas, parse_rules, parse_sources};
+use slabseason::climate::{
+    parse_normals, parse_old_stations, parse_postal_areas, parse_rules, parse_sources,
+};
 use slabseason::ledger::check::TrialTable;
 use slabseason::ledger::{LedgerTable, RegionRow};
 use slabseason::lessons::{LessonQuestion, LessonTable, PairRow, Town};
@@ -161,6 +163,7 @@ fn parse(name: &str, text: &str) -> Result<(), String> {
         "card.csv" => said(parse_offered(text)),
         "choices.csv" => said(interview::parse_choices(text)),
         "climate_normals.csv" => said(parse_normals(text)),
+        "climate_old_stations.csv" => said(parse_old_stations(text)),
         "climate_rules.csv" => said(parse_rules(text)),
         "climate_sources.csv" => said(parse_sources(text)),
         "climate_zones.csv" => said(slabseason::climate::ClimateZoneTable::parse(text)),
