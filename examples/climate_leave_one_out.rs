@@ -16,18 +16,8 @@ fn main() {
                 .filter(|it| states.contains(&it.admin.as_str()))
         };
         print_line(name, &errors_of(of_region()));
-        let noaa = of_region().filter(|it| it.source_key.starts_with("ccd2018"));
-        print_line("  NOAA only", &errors_of(noaa));
     }
     print_line("all", &errors_of(stations().iter()));
-    print_line(
-        "  NOAA only",
-        &errors_of(
-            stations()
-                .iter()
-                .filter(|it| it.source_key.starts_with("ccd2018")),
-        ),
-    );
     print_line(
         "Canada",
         &errors_of(stations().iter().filter(|it| it.country == "CA")),

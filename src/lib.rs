@@ -32,6 +32,9 @@ pub mod batch;
 pub mod lessons;
 
 #[cfg(feature = "terminal")]
+pub mod ledger;
+
+#[cfg(feature = "terminal")]
 pub mod cli;
 
 pub mod web;

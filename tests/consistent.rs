@@ -2,13 +2,15 @@
 //! finished document is checked as a whole. What was found this way has a test by name below.
 
 use slabseason::climate::{Place, PlaceQuery, find_place};
+use slabseason::report::notice::{Company, Figures, NoticeOf, Standing, Variant, notice};
 use slabseason::report::{
     self, Advice, Asked, Extent, HeadlineOf, HeadlineState, Report, Units, calendar,
 };
+use slabseason::season::MONTH_NAMES;
 use slabseason::survey::{ReadingKind, Visit, parse_visit};
 use slabseason::verdict::ways::{Way, WayTable};
 use slabseason::verdict::{Cause, Detail, Grade, Raise, Request, answer};
-use slabseason::words::{count_words, say};
+use slabseason::words::{Language, count_words, say};
 use std::sync::LazyLock;
 
 /// Visits that are screened.
@@ -386,7 +388,7 @@ fn wet_walls_name_water_at_the_walls() {
         if report.held || report.over_now || band < 0.5 {
             return Ok(());
         }
-        if it.first.contains(say("cause.drainage_at_walls")) {
+        if it.first.contains(say("source.drainage_at_walls")) {
             Ok(())
         } else {
             Err(format!("{band} {:?}\n{}", report.causes, it.first))
@@ -470,8 +472,7 @@ fn a_raised_grade_says_what_clears_it() {
             (Raise::SpringDarkening, "first.raised.spring_darkening"),
             (Raise::StandingWater, "first.raised.standing_water"),
         ] {
-            let is_raised = it.report.grade_raised_by.contains(&raise)
-                && it.report.headline.state == HeadlineState::Graded;
+            let is_raised = report::raise_shown(&it.report) == Some(raise);
             if it.first.contains(say(key)) != is_raised {
                 return Err(format!("{raise:?}\n{}", it.first));
             }
@@ -537,7 +538,7 @@ fn no_test_clears_standing_water() {
         "{:?}",
         it.report.grade
     );
-    if it.report.grade_raised_by.contains(&Raise::StandingWater) {
+    if report::raise_shown(&it.report) == Some(Raise::StandingWater) {
         assert!(
             it.first.contains(say("first.raised.standing_water")),
             "{}",
@@ -546,4 +547,75 @@ fn no_test_clears_standing_water() {
     }
     assert!(!it.said.contains(say("first.raised.spring_darkening")));
     assert!(it.visit.lot.standing_water_5y == Some(true) && it.place.distance_km >= 0.0);
+}
+
+/// The notice says what the screen says: the same chance, the same month, and nothing is fine that
+/// the headline does not call low.
+#[test]
+fn the_notice_says_what_the_screen_says() {
+    all_keep(|it| {
+        let Some((_, bare)) = graded(it) else {
+            return Ok(());
+        };
+        let of = NoticeOf {
+            report: &it.report,
+            visit: &it.visit,
+            company: &Company::default(),
+            variant: None,
+            figures: Figures::Words,
+            standing: Standing::AsSaid,
+            units: Units::Us,
+            language: Language::English,
+        };
+        let paper = notice(of).map_err(|it| it.to_string())?;
+        let said = unwrapped(&paper.text(80));
+        let month = MONTH_NAMES[it.report.wettest_month as usize - 1];
+        if !said.contains(&count_words(bare)) || !said.contains(month) {
+            return Err(format!("{} {month}\n{said}", count_words(bare)));
+        }
+        let is_fine = Variant::of(&it.report) == Variant::Fine;
+        if is_fine && it.report.headline.grade != Some(Grade::Low) {
+            return Err(format!("fine beside {:?}", it.report.headline));
+        }
+        let is_unsure = Variant::of(&it.report) == Variant::Doubtful;
+        if is_unsure
+            && it.report.headline.grade == Some(Grade::VeryHigh)
+            && said.contains("not sure")
+        {
+            return Err(format!("unsure beside {:?}", it.report.headline));
+        }
+        Ok(())
+    });
+}
+
+/// The season is one season: in the whole document, the window to come back, and the month that
+/// every sentence names.
+#[test]
+fn the_season_is_the_same_everywhere() {
+    all_keep(|it| {
+        let report = &it.report;
+        if report.refused {
+            return Ok(());
+        }
+        if !report.wet_season.contains(&report.wettest_month) {
+            return Err(format!("{} {:?}", report.wettest_month, report.wet_season));
+        }
+        let seasons = [&report.water_season, &report.damp_air_season];
+        let is_either = seasons.iter().all(|it| it.is_empty())
+            || seasons.iter().any(|it| **it == report.wet_season);
+        if !is_either {
+            return Err(format!("{:?} of {seasons:?}", report.wet_season));
+        }
+        let Some(back) = &report.come_back else {
+            return Ok(());
+        };
+        let month = |day: chrono::NaiveDate| day.format("%-m").to_string().parse::<u32>().unwrap();
+        if month(back.from) != report.wettest_month
+            || !report.wet_season.contains(&month(back.wet_from))
+            || !report.wet_season.contains(&month(back.wet_to))
+        {
+            return Err(format!("{back:?} {:?}", report.wet_season));
+        }
+        Ok(())
+    });
 }

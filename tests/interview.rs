@@ -85,10 +85,10 @@ fn an_estimator_answers_the_quick_pass() {
     let folder = TempDir::new().unwrap();
     let mut person = Person::starts(folder.path(), "screen", "xterm");
     person.answers("Where is the house?", "<");
-    person.answers("Day of the visit?", "9/8/2026");
-    person.sees("Each answer is kept in visit-2026-09-08.toml");
+    person.answers("Date of the visit?", "9/8/2026");
+    person.sees("Each answer is saved in visit-2026-09-08.toml");
     person.answers("Where is the house?", "=");
-    person.sees("Nothing can be said yet");
+    person.sees("No result yet");
     person.answers("Where is the house?", "nowhere");
     person.sees("Enter a ZIP or postal code");
     person.answers("Where is the house?", "05401");
@@ -100,22 +100,22 @@ fn an_estimator_answers_the_quick_pass() {
     person.answers("Year the slab was placed", "about 1961");
     person.sees("Enter four digits, like 1972; a guess is fine.");
     person.answers("Year the slab was placed", "1961");
-    person.answers("Vapor retarder under the slab?", "?");
-    person.sees("A working sheet keeps most ground water vapor out");
-    person.answers("Vapor retarder under the slab?", "");
-    person.answers("Where does the lot lie", "low");
-    person.answers("Roof and yard water", "failing");
-    person.answers("Does bare concrete darken", "y");
-    person.answers("Was a reading taken?", "1");
+    person.answers("Is there a vapor retarder", "?");
+    person.sees("A working retarder keeps most ground moisture out");
+    person.answers("Is there a vapor retarder", "");
+    person.answers("Is the lot higher or lower", "low");
+    person.answers("Do roof and yard water", "failing");
+    person.answers("Do dark patches show", "y");
+    person.answers("Did you take a reading?", "1");
     person.answers(
-        "Reading 1: What did it read?",
+        "Reading 1: What did the meter or test show?",
         "3.6 back 10, 3.9 south 3, 3.4 stairs 8",
     );
     person.answers("Highest meter reading", "5%");
     person.answers("Sharpen this?", "1");
     // What can hold the reading back comes first.
-    person.answers("Water on the floor today?", "no");
-    person.answers("Days since the floor was washed", "40");
+    person.answers("Is there water on the floor today?", "no");
+    person.answers("How many days since the floor", "40");
     person.answers("What is on the concrete?", ".");
     let (rest, code) = person.ends();
     assert_eq!(code, 0);
@@ -172,7 +172,7 @@ fn an_interrupted_interview_is_resumed() {
     let mut person = Person::starts(folder.path(), "screen --save oak.toml", "xterm");
     person.answers("Where is the house?", "44.48,-73.21");
     person.answers("What kind of floor?", "-");
-    person.sees("Is the slab below the ground outside?");
+    person.sees("Is the slab below grade");
     person.types(CONTROL_C);
     let (rest, code) = person.ends();
     assert_eq!(code, 2);
@@ -188,12 +188,12 @@ fn an_interrupted_interview_is_resumed() {
     let arguments = "screen --visit oak.toml --ask --format json -o result.json";
     let mut person = Person::starts(folder.path(), arguments, "dumb");
     // The kind of floor was answered "not sure", and is not asked again.
-    let before = person.sees("Is the slab below the ground outside?");
+    let before = person.sees("Is the slab below grade");
     assert!(!before.contains("What kind of floor?"), "{before}");
     person.types("<\r");
-    person.answers("What kind of floor?", "over air");
+    person.answers("What kind of floor?", "suspended");
     // A floor over air is refused whatever else is said, so nothing more is asked.
-    person.answers("All right?", "");
+    person.answers("Is this right?", "");
     person.sees("NO ESTIMATE");
     let (_, code) = person.ends();
     assert_eq!(code, 2, "nothing was estimated");
@@ -214,25 +214,25 @@ fn a_homeowner_stops_and_another_visit_is_left_alone() {
     std::fs::write(&other, "another visit").unwrap();
     let mut person = Person::starts(folder.path(), "screen", "xterm");
     person.answers("Where is the house?", "<");
-    person.answers("Day of the visit?", "2026-09-08");
-    person.answers("Write over it?", "");
+    person.answers("Date of the visit?", "2026-09-08");
+    person.answers("Replace it?", "");
     person.sees("visit-2026-09-08-2.toml");
     person.answers("Where is the house?", "<");
-    person.answers("Day of the visit?", "<");
+    person.answers("Date of the visit?", "<");
     person.answers("Who is answering?", "homeowner");
     person.answers("Where is your house?", "14604");
     person.answers("What kind of floor is it?", "1");
     person.answers("Is there water on your floor today?", "1");
     person.answers("What year was your house built?", "1958");
     person.answers("Is there a plastic sheet under the floor?", "n");
-    person.answers("Does your house stand higher or lower", "lower than most");
+    person.answers("Is your house higher or lower", "lower than most");
     person.answers("Where does the water from your roof gutters", "");
     person.answers("Which way does the ground slope", "3");
     person.answers("Does your bare floor get dark patches", "n");
     person.answers("Sharpen this?", "3");
-    let between = person.sees("What you said");
+    let between = person.sees("Your answers");
     assert!(!between.to_lowercase().contains("meter"), "{between}");
-    person.answers("All right?", ".");
+    person.answers("Is this right?", ".");
     let (rest, code) = person.ends();
     assert_eq!(code, 0);
     assert!(
@@ -265,7 +265,7 @@ fn today_is_offered_and_the_end_of_the_input_ends_it() {
     let folder = TempDir::new().unwrap();
     let mut person = Person::starts(folder.path(), "screen", "dumb");
     person.answers("Where is the house?", "<");
-    person.sees("Day of the visit?");
+    person.sees("Date of the visit?");
     let (before, day) = person
         .session
         .exp_regex(r"[0-9]{4}-[0-9]{2}-[0-9]{2} \|")

@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// Every folder may use those before it.
-const ORDER: [&str; 14] = [
+const ORDER: [&str; 15] = [
     "units", "climate", "season", "slab", "survey", "odds", "rules", "verdict", "words", "report",
-    "batch", "lessons", "cli", "web",
+    "batch", "lessons", "ledger", "cli", "web",
 ];
 
 /// Macros and modules at the root of the crate that any folder may name.

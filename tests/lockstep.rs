@@ -422,14 +422,14 @@ fn bits<const L: usize, R: Real>(
                 months.push(value[lane].to_bits());
             }
         },
-        |_, (seen, state)| {
+        |_, (seen, run)| {
             let asked = Dome::Asked {
                 hours: 66.0,
                 humidity: 0.02,
                 slab_c: 20.0,
             };
             domes.push(seen.meter_fraction[lane].to_bits());
-            domes.push(dome_flux(&set, state, asked, &[1.6; L])[lane].to_bits());
+            domes.push(dome_flux(&set, run, asked, &[1.6; L])[lane].to_bits());
         },
     );
     res.extend(months);

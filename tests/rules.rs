@@ -485,7 +485,11 @@ fn a_floor_that_freezes_is_refused() {
         (Setting::Basement, Some(false), false),
         (Setting::WalkOut, Some(false), false),
     ] {
-        let expected = freezes.then_some(Refusal::Freezing);
+        let cold = match setting {
+            Setting::Garage => Refusal::ColdGarage,
+            _ => Refusal::Freezing,
+        };
+        let expected = freezes.then_some(cold);
         assert_eq!(
             refusal(&floor(setting, heated), &place),
             expected,

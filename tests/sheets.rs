@@ -6,7 +6,7 @@ use icalendar::{Calendar, CalendarComponent, Component, DatePerhapsTime};
 use slabseason::climate::{Place, find_place};
 use slabseason::odds::posterior::{Ahead, Effort};
 use slabseason::report::notice::{
-    Company, Figures, NoticeError, NoticeOf, Standing, Variant, notice,
+    Company, Figures, NoticeError, NoticeOf, Standing, Variant, notice, notice_short,
 };
 use slabseason::report::paper::typed;
 use slabseason::report::{
@@ -17,7 +17,7 @@ use slabseason::survey::interview::{FIRST_READING, MORE_READINGS, choices, quest
 use slabseason::survey::{AnsweredBy, Visit, parse_visit, place_query};
 use slabseason::units::tables_digest;
 use slabseason::verdict::{Detail, conclude_with, place_prior};
-use slabseason::words::say;
+use slabseason::words::{Language, say};
 use std::path::PathBuf;
 use std::sync::LazyLock;
 
@@ -88,23 +88,29 @@ fn company() -> Company {
     Company::parse(&std::fs::read_to_string(path).unwrap()).unwrap()
 }
 
-fn notice_of(it: &Shown, variant: Option<Variant>) -> Result<Paper, NoticeError> {
-    notice(NoticeOf {
+fn notice_asked<'a>(it: &'a Shown, variant: Option<Variant>, company: &'a Company) -> NoticeOf<'a> {
+    NoticeOf {
         report: &it.report,
         visit: &it.visit,
-        company: &company(),
+        company,
         variant,
         figures: Figures::Words,
         standing: Standing::AsSaid,
         units: Units::Us,
-    })
+        language: Language::English,
+    }
+}
+
+fn notice_of(it: &Shown, variant: Option<Variant>) -> Result<Paper, NoticeError> {
+    notice(notice_asked(it, variant, &company()))
 }
 
 fn home_of(it: &Shown) -> Paper {
     homeowner_sheet(HomeSheetOf {
         place: &it.place,
         place_prior: &place_prior::place_prior(&it.place),
-        report: Some(&it.report),
+        answered: Some((&it.visit, &it.report)),
+        language: Language::English,
     })
 }
 
@@ -115,30 +121,129 @@ fn unwrapped(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-/// Held and refused floors get no notice, in any variant; all others get the one that the
-/// verdict asks for.
+/// Every floor has the notice of its state, and only variants that fit this state.
 #[test]
-fn a_held_reading_has_no_notice() {
-    let (mut held, mut made) = (0, 0);
+fn every_state_of_a_floor_has_its_notice() {
+    let mut seen: Vec<&str> = Vec::new();
     for it in SHOWN.iter() {
-        for variant in std::iter::once(None).chain(Variant::ALL.map(Some)) {
-            match notice_of(it, variant) {
-                Err(NoticeError::Held { reason, action }) => {
-                    assert!(it.report.held || it.report.refused, "{}", it.name);
-                    assert!(!reason.is_empty() && !action.is_empty());
-                    held += 1;
-                }
-                Err(other) => {
-                    assert!(variant.is_some(), "{}: {other}", it.name);
-                }
-                Ok(_) => {
-                    assert!(!it.report.held && it.report.grade.is_some(), "{}", it.name);
-                    made += 1;
-                }
-            }
+        let own = Variant::of(&it.report);
+        seen.push(own.word());
+        assert!(notice_of(it, None).is_ok(), "{}", it.name);
+        assert!(
+            notice_of(it, Some(Variant::Declined)).is_ok(),
+            "{}",
+            it.name
+        );
+        let is_state = |variant| own == variant;
+        for (variant, is_so) in [
+            (Variant::NoEstimate, it.report.refused),
+            (Variant::NoGrade, it.report.held && !it.report.refused),
+            (
+                Variant::OverLimit,
+                it.report.over_now && !it.report.held && !it.report.refused,
+            ),
+        ] {
+            assert_eq!(is_state(variant), is_so, "{} {}", it.name, variant.word());
+            assert_eq!(
+                notice_of(it, Some(variant)).is_ok(),
+                is_so,
+                "{} {}",
+                it.name,
+                variant.word()
+            );
+        }
+        if it.report.held || it.report.refused {
+            let text = unwrapped(&notice_of(it, None).unwrap().text(80));
+            assert!(text.contains(&it.report.gates[0].reason), "{text}");
+            assert!(!text.contains("floors like yours"), "no chance: {text}");
+            assert!(matches!(
+                notice_of(it, Some(Variant::FixFirst)),
+                Err(NoticeError::AnotherState { .. })
+            ));
         }
     }
-    assert!(held > 10 && made > 10, "{held} {made}");
+    for it in ["fine", "fix_first", "over_limit", "no_grade", "no_estimate"] {
+        assert!(seen.contains(&it), "no example has {it}");
+    }
+}
+
+/// The day and the readings lead, then what is advised; safety stands before the signatures.
+#[test]
+fn a_notice_has_its_order() {
+    for it in SHOWN.iter() {
+        let text = unwrapped(&notice_of(it, None).unwrap().text(80));
+        let at = |what: &str| {
+            text.find(what)
+                .unwrap_or_else(|| panic!("{}: {what}", it.name))
+        };
+        let places = [
+            at("On "),
+            at("WHAT WE RECOMMEND"),
+            at("Customer's name: ____"),
+            at("WHAT THIS ESTIMATE CANNOT TELL YOU"),
+            at("SAFETY"),
+            at("Received by: ____"),
+        ];
+        assert!(places.is_sorted(), "{} {places:?}", it.name);
+        let day = slabseason::report::day_words(it.report.visit_date);
+        assert!(text[places[0]..places[1]].contains(&day), "{}", it.name);
+        let goes_on = text.contains("I want to go ahead against this advice (initials): ____");
+        assert_eq!(
+            goes_on,
+            Variant::of(&it.report) != Variant::Fine,
+            "{}",
+            it.name
+        );
+    }
+}
+
+/// What an option lowers stands with what it does not lower; a drain is for a licensed contractor.
+#[test]
+fn what_is_advised_never_promises() {
+    let text = unwrapped(
+        &notice_of(shown("low_lot_rochester"), None)
+            .unwrap()
+            .text(80),
+    );
+    for must in [
+        "It lowers the risk but does not remove it.",
+        "licensed drainage contractor",
+        "only while the drain works",
+    ] {
+        assert!(text.contains(must), "{must}: {text}");
+    }
+    assert!(!text.contains("not sure"), "{text}");
+    // Whoever asks for a doubtful notice of a very high floor is not told that nobody is sure.
+    let doubtful = notice_of(shown("low_lot_rochester"), Some(Variant::Doubtful)).unwrap();
+    assert!(!unwrapped(&doubtful.text(80)).contains("We are not sure"));
+}
+
+/// The short form says the same in about sixty words and ends at the notice itself.
+#[test]
+fn the_short_notice_is_short() {
+    for it in SHOWN.iter() {
+        for variant in std::iter::once(None).chain(Variant::ALL.map(Some)) {
+            let Ok(text) = notice_short(notice_asked(it, variant, &company())) else {
+                continue;
+            };
+            let words = text.split_whitespace().count();
+            assert!((30..=110).contains(&words), "{words}: {text}");
+            assert!(text.starts_with("Moisture. On "), "{text}");
+            for must in [
+                "an estimate, not a test, and not a promise",
+                "See the Moisture Notice.",
+            ] {
+                assert!(text.contains(must), "{text}");
+            }
+            let is_told = !(it.report.held || it.report.refused || it.report.over_now);
+            assert_eq!(text.contains("of 100 floors like yours"), is_told, "{text}");
+        }
+    }
+    let text = notice_short(notice_asked(shown("low_lot_rochester"), None, &company())).unwrap();
+    assert!(
+        text.contains("September 8, 2026") && text.contains("3.4% to 3.8%"),
+        "{text}"
+    );
 }
 
 #[test]
@@ -152,6 +257,7 @@ fn a_what_if_has_no_notice() {
         figures: Figures::Words,
         standing: Standing::WhatIf,
         units: Units::Us,
+        language: Language::English,
     };
     assert_eq!(notice(of), Err(NoticeError::WhatIf));
 }
@@ -195,8 +301,7 @@ fn every_notice_keeps_to_its_bounds() {
             ] {
                 assert!(
                     text.contains(must)
-                        || must == "Readings used: "
-                            && text.contains("We took no moisture readings."),
+                        || must == "Readings used: " && it.report.readings.is_empty(),
                     "{} {}: {must}",
                     it.name,
                     variant.word()
@@ -214,7 +319,8 @@ fn every_notice_keeps_to_its_bounds() {
             }
             assert_eq!(lower.matches("warrant").count(), 1, "{}", it.name);
             // Every answer of the visit file stands in it, as far as it is no measurement.
-            if it.visit.floor.year_built.is_some() {
+            // A floor that cannot be judged is not asked further.
+            if it.visit.floor.year_built.is_some() && !it.report.refused {
                 assert!(text.contains("What year was your house built?"), "{text}");
             }
             for reading in it.report.readings.iter() {
@@ -239,6 +345,7 @@ fn percent_stands_only_where_it_is_asked_for() {
             figures,
             standing: Standing::AsSaid,
             units: Units::Si,
+            language: Language::English,
         };
         unwrapped(&notice(of).unwrap().text(80))
     };
@@ -266,6 +373,7 @@ fn settings_of_the_company_say_what_is_wrong() {
         figures: Figures::Words,
         standing: Standing::AsSaid,
         units: Units::Us,
+        language: Language::English,
     };
     let text = notice(of).unwrap().text(80);
     assert!(!text.contains("DRAFT"));
@@ -305,7 +413,8 @@ fn the_homeowners_sheet_is_made_for_its_place() {
         let paper = homeowner_sheet(HomeSheetOf {
             place: &place,
             place_prior: &place_prior::place_prior(&place),
-            report: None,
+            answered: None,
+            language: Language::English,
         });
         unwrapped(&paper.text(80))
     };
@@ -654,6 +763,24 @@ fn sheets_as_read() {
             report::markdown(&shown(name).report, Units::Us).replace(tables_digest(), "TABLES")
         );
     }
+    let over = shown("over_the_limit_cleveland");
+    insta::assert_snapshot!(
+        "notice_over_the_limit",
+        notice_of(over, None).unwrap().text(80)
+    );
+    let held = shown("just_washed");
+    insta::assert_snapshot!("notice_no_grade", notice_of(held, None).unwrap().text(80));
+    let short: Vec<String> = [
+        "low_lot_rochester",
+        "new_drained_burlington",
+        "just_washed",
+        "over_the_limit_cleveland",
+        "suspended_floor",
+    ]
+    .iter()
+    .map(|it| notice_short(notice_asked(shown(it), None, &company())).unwrap())
+    .collect();
+    insta::assert_snapshot!("notice_short", short.join("\n"));
     insta::assert_snapshot!("form_estimator", form(AnsweredBy::Estimator).text(80));
     insta::assert_snapshot!("form_homeowner", form(AnsweredBy::Homeowner).html_body());
 }

@@ -247,9 +247,9 @@ fn bits_of_run<const L: usize, R: Real>(
         Machines::On,
         &[5, 50],
         |_, seen| add(seen),
-        |_, (seen, state)| {
+        |_, (seen, run)| {
             marked.push(seen.meter_fraction[lane].to_bits());
-            marked.extend(state.now.map(|it| it[lane].wide().to_bits()));
+            marked.extend(run.state.now.map(|it| it[lane].wide().to_bits()));
         },
     );
     bits.extend(marked);

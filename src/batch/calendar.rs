@@ -32,7 +32,13 @@ fn entry(it: &WorkItem) -> Option<Entry> {
         first,
         last: last.max(first),
         summary: format!("{name}, {}", to_the_town(&it.place)),
-        description: it.why.clone(),
+        description: it
+            .kept
+            .iter()
+            .filter(|(_, cell)| !cell.is_empty())
+            .fold(it.why.clone(), |told, (name, cell)| {
+                format!("{told}\n{name}: {cell}")
+            }),
     })
 }
 
@@ -53,6 +59,7 @@ mod tests {
             place: "05401".to_string(),
             grade: "high".to_string(),
             why: "wet season".to_string(),
+            kept: Vec::new(),
         };
         let text = worklist_ics(&[item]);
         assert!(text.lines().count() > 10 && text.ends_with("END:VCALENDAR\r\n"));

@@ -1,7 +1,46 @@
 //! The heading of a table of floors: which column is which field.
 
-use crate::survey::{FieldKind, field, unknown_field};
+use super::spreadsheet::{near_heading, path_of};
+use crate::survey::{
+    DateOrder, FieldError, FieldKind, MeterScale, ReadingKind, field, unknown_field,
+};
 use crate::words::say_with;
+
+/// What a table leaves unsaid, and what it carries along.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Habits {
+    /// Whether columns that are no field pass through to the results.
+    pub keep_columns: bool,
+    /// Which number comes first in a day that could be two.
+    pub dates: Option<DateOrder>,
+    /// What a reading is where its kind or scale is not given.
+    pub assumed: Assumed,
+}
+
+/// What a reading is taken for where the table does not say.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Assumed {
+    pub kind: Option<ReadingKind>,
+    /// Of meters alone.
+    pub scale: Option<MeterScale>,
+}
+
+impl Assumed {
+    /// Reads "meter" or "meter,percent".
+    pub fn of_text(text: &str) -> Option<Self> {
+        let mut parts = text.split(',').map(|it| it.trim().to_lowercase());
+        let kind = ReadingKind::from_word(&parts.next()?)?;
+        let scale = match parts.next() {
+            None => None,
+            Some(word) if kind == ReadingKind::Meter => Some(MeterScale::from_word(&word)?),
+            Some(_) => return None,
+        };
+        parts.next().is_none().then_some(Self {
+            kind: Some(kind),
+            scale,
+        })
+    }
+}
 
 /// What stands in a column.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -14,6 +53,8 @@ pub(super) enum Holds {
     Field(String),
     /// A reading's field: number of the reading in its row, from 0, and the field's name.
     Reading(usize, String),
+    /// No field: carried along to the results, under its own name.
+    Kept(String),
     /// No name and, if the file is sound, nothing in it.
     Nothing,
 }
@@ -29,6 +70,7 @@ pub(super) struct Column {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Columns {
     pub(super) columns: Vec<Column>,
+    pub(super) habits: Habits,
 }
 
 impl Columns {
@@ -37,7 +79,7 @@ impl Columns {
     /// # Errors
     ///
     /// A sentence for each column that is no field, stands twice, or is not text.
-    pub fn of(heading: &[Vec<u8>]) -> Result<Self, Vec<String>> {
+    pub fn of(heading: &[Vec<u8>], habits: Habits) -> Result<Self, Vec<String>> {
         let mut columns: Vec<Column> = Vec::with_capacity(heading.len());
         let mut wrong = Vec::new();
         for (at, cell) in heading.iter().enumerate() {
@@ -51,12 +93,24 @@ impl Columns {
                 "" => Holds::Nothing,
                 "visit" => Holds::Visit,
                 "outcome" => Holds::Outcome,
-                "outcome_date" => Holds::OutcomeDate,
-                path => match (field(path), reading_of(path)) {
-                    (Some(_), Some((reading, leaf))) => Holds::Reading(reading, leaf),
-                    (Some(_), None) => Holds::Field(path.to_string()),
-                    (None, _) => {
-                        let told = unknown_field(path).to_string();
+                "outcome_date" | "outcome date" => Holds::OutcomeDate,
+                _ => match (path_of(&name), carried(text.trim(), habits)) {
+                    (Some(path), _) if path == "outcome" => Holds::Outcome,
+                    (Some(path), _) => match reading_of(&path) {
+                        Some((reading, leaf)) => Holds::Reading(reading, leaf),
+                        None => Holds::Field(path),
+                    },
+                    (None, Some(kept)) => Holds::Kept(kept),
+                    (None, None) => {
+                        let near = near_heading(text).filter(|_| !name.contains('.'));
+                        let told = match near {
+                            Some(near) => FieldError::Unknown {
+                                path: name.clone(),
+                                advice: format!("did you mean `{near}`?"),
+                            },
+                            None => unknown_field(&name),
+                        }
+                        .to_string();
                         wrong.push(say_with(
                             "batch.heading_unknown",
                             &[("column", &number), ("told", &told)],
@@ -87,10 +141,18 @@ impl Columns {
             wrong.push(say_with("batch.heading_none", &[]));
         }
         if wrong.is_empty() {
-            Ok(Self { columns })
+            Ok(Self { columns, habits })
         } else {
             Err(wrong)
         }
+    }
+
+    /// Names of the columns that are carried along, in the order of the table.
+    pub fn kept(&self) -> impl Iterator<Item = &str> {
+        self.columns.iter().filter_map(|it| match &it.holds {
+            Holds::Kept(name) => Some(name.as_str()),
+            _ => None,
+        })
     }
 
     /// Whether any column ties rows together.
@@ -104,6 +166,21 @@ impl Columns {
     }
 }
 
+/// The name under which a column that is no field is carried along: one that begins with
+/// `note.`, or on wish any that is not a slip for a field.
+fn carried(heading: &str, habits: Habits) -> Option<String> {
+    let note = heading
+        .get(..NOTE.len())
+        .filter(|it| it.eq_ignore_ascii_case(NOTE))
+        .map(|_| heading[NOTE.len()..].trim().to_string());
+    let other =
+        || (habits.keep_columns && near_heading(heading).is_none()).then(|| heading.to_string());
+    note.filter(|it| !it.is_empty()).or_else(other)
+}
+
+/// What begins the name of a column that is carried along.
+const NOTE: &str = "note.";
+
 /// `reading.2.value` and `reading.value`, which is the first, as number from 0 and name.
 fn reading_of(path: &str) -> Option<(usize, String)> {
     let rest = path.strip_prefix("reading.")?;
@@ -114,6 +191,11 @@ fn reading_of(path: &str) -> Option<(usize, String)> {
         }
         None => Some((0, rest.to_string())),
     }
+}
+
+/// Whether a field takes a day.
+pub(super) fn takes_day(path: &str) -> bool {
+    field(path).is_some_and(|it| it.kind == FieldKind::Date)
 }
 
 /// Whether a field takes a number, so that a comma in it was meant as a decimal point.

@@ -248,7 +248,7 @@ mod tests {
             (row("low", 1.7, "held_up"), "exceedance_probability"),
             (row("low", f64::NAN, "held_up"), "exceedance_probability"),
             (row("foo", 0.2, "held_up"), "grade"),
-            (row("low", 0.2, "peeled"), "outcome"),
+            (row("low", 0.2, "vanished"), "outcome"),
         ] {
             assert_eq!(table.add(&bad).unwrap_err().0, column, "{bad:?}");
         }

@@ -1,6 +1,6 @@
 //! What is told of each floor: one struct, a row of a table or an object of JSON.
 
-use super::columns::Columns;
+use super::columns::{Columns, Habits};
 use super::rows::{FloorRead, Problem, Rows};
 use crate::climate::{ClimateError, Place};
 use crate::odds::first_round::FirstRound;
@@ -25,6 +25,8 @@ pub struct Options {
     pub sheet: Option<DataSheet>,
     /// The sheet as it was given, so that another one is another run.
     pub sheet_text: String,
+    /// What the table leaves unsaid: other habits are another run.
+    pub habits: Habits,
 }
 
 impl Options {
@@ -43,7 +45,12 @@ impl Options {
             self.quoted,
             self.sheet_text
         );
-        let digest = Sha256::digest(text.as_bytes());
+        let habits = if self.habits == Habits::default() {
+            String::new()
+        } else {
+            format!(" {:?}", self.habits)
+        };
+        let digest = Sha256::digest(format!("{text}{habits}").as_bytes());
         let short: String = digest
             .iter()
             .take(4)
@@ -89,7 +96,13 @@ macro_rules! floor_result {
         #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
         #[allow(missing_docs)]
         #[serde(default)]
-        pub struct FloorResult { $(pub $name: kind!($kind)),+ }
+        pub struct FloorResult {
+            $(pub $name: kind!($kind),)+
+            /// Name and cell of each column of the office's own that is carried along; the
+            /// results have them behind all others, as `note.NAME`.
+            #[serde(skip)]
+            pub kept: Vec<(String, String)>,
+        }
 
         impl FloorResult {
             /// Names of the columns, in their order.
@@ -198,6 +211,7 @@ floor_result! {
     problem_column: Text,
     problem: Text,
     row_digest: Text,
+    assumed: Text,
 }
 
 /// A text's cell; an empty one is no text.
@@ -248,6 +262,8 @@ impl FloorResult {
             outcome: floor.outcome.and_then(|it| text(it.word())),
             outcome_date: floor.outcome_date.map(|it| it.to_string()),
             model: text(options.model()),
+            assumed: text(floor.assumed.clone()),
+            kept: floor.kept.clone(),
             ..Self::default()
         }
     }
@@ -272,9 +288,16 @@ impl FloorResult {
             && self.row_digest == Some(digest_of_rows(columns, rows))
     }
 
+    /// Names of all columns of results whose table carries these columns along.
+    pub fn names(columns: &Columns) -> Vec<String> {
+        let own = Self::NAMES.iter().map(|it| (*it).to_string());
+        own.chain(columns.kept().map(note_name)).collect()
+    }
+
     /// The heading of a table of results, with its line end.
-    pub fn csv_heading() -> String {
-        format!("{}\n", Self::NAMES.join(","))
+    pub fn csv_heading(columns: &Columns) -> String {
+        let names: Vec<String> = Self::names(columns).iter().map(|it| quoted(it)).collect();
+        format!("{}\n", names.join(","))
     }
 
     /// A row of the table, with its line end.
@@ -283,7 +306,7 @@ impl FloorResult {
         row.texts()
             .flatten()
             .for_each(|it| *it = quoted(&without_formula(it)));
-        csv_line(&row)
+        with_kept_cells(csv_line(&row), &self.kept)
     }
 
     /// Reads a row back.
@@ -300,13 +323,25 @@ impl FloorResult {
             .texts()
             .flatten()
             .for_each(|it| *it = with_formula(it));
+        result.kept = names
+            .iter()
+            .zip(row)
+            .filter_map(|(name, cell)| {
+                Some((name.strip_prefix(NOTE)?.to_string(), with_formula(cell)))
+            })
+            .collect();
         Ok(result)
     }
 
     /// One JSON object on one line, with its line end; empty cells are null.
     pub fn to_json(&self) -> String {
         let mut line = serde_json::to_string(self).expect("names and plain values are JSON");
-        line.push('\n');
+        line.pop();
+        for (name, cell) in &self.kept {
+            let texts = [note_name(name), cell.clone()].map(serde_json::Value::String);
+            line.push_str(&format!(",{}:{}", texts[0], texts[1]));
+        }
+        line.push_str("}\n");
         line
     }
 
@@ -316,8 +351,37 @@ impl FloorResult {
     ///
     /// A value that does not fit.
     pub fn from_json(line: &[u8]) -> Result<Self, serde_json::Error> {
-        serde_json::from_slice(line)
+        let mut result: Self = serde_json::from_slice(line)?;
+        let all: serde_json::Map<String, serde_json::Value> = serde_json::from_slice(line)?;
+        result.kept = all
+            .iter()
+            .filter_map(|(name, cell)| {
+                Some((
+                    name.strip_prefix(NOTE)?.to_string(),
+                    cell.as_str()?.to_string(),
+                ))
+            })
+            .collect();
+        Ok(result)
     }
+}
+
+/// What begins the name of a column that is carried along.
+const NOTE: &str = "note.";
+
+fn note_name(name: impl AsRef<str>) -> String {
+    format!("{NOTE}{}", name.as_ref())
+}
+
+/// A line of a table with the cells that are carried along behind it.
+pub(super) fn with_kept_cells(line: String, kept: &[(String, String)]) -> String {
+    let mut res = line.trim_end_matches('\n').to_string();
+    for (_, cell) in kept {
+        res.push(',');
+        res.push_str(&quoted(&without_formula(cell)));
+    }
+    res.push('\n');
+    res
 }
 
 /// One line of cells that are quoted already.

@@ -4,24 +4,29 @@
 //! It is made from the lines of results alone, so that a run that was interrupted and went on
 //! tells the same as one that was not.
 
-use super::results::{FloorResult, csv_line, quoted, without_formula};
+use super::results::{FloorResult, csv_line, quoted, with_kept_cells, without_formula};
 use crate::words::{knows, say, say_with};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
 impl FloorResult {
-    /// What this floor is to be visited again for, if it is: one that was held, one that was
-    /// never read, or one graded moderate or high, which a reading in the wet season can
-    /// settle.
+    /// What this floor needs a person for, if it does: one that was held, with a day to come
+    /// back or without, one that was never read, one graded moderate or high, which a reading in
+    /// the wet season can settle, and one graded very high or with water standing on it, whose
+    /// source is to be found first.
     fn work(&self) -> Option<WorkItem> {
         let word = |it: &Option<String>| it.clone().unwrap_or_default();
         let reason = match (word(&self.status).as_str(), word(&self.grade).as_str()) {
             ("held", _) => "batch.work_held",
             ("graded", _) if word(&self.basis) == "answers" => "batch.work_not_read",
             ("graded", "moderate" | "high") => "batch.work_wet_season",
+            ("graded", "very_high") => "batch.work_very_high",
+            ("refused", _) if word(&self.held_by) == "standing_water" => "batch.work_very_high",
             _ => return None,
         };
         let (date, until) = match &self.retest_after {
+            // Nothing is to be waited for.
+            _ if reason == "batch.work_very_high" => (String::new(), String::new()),
             Some(after) => (after.clone(), String::new()),
             None => (word(&self.wet_from), word(&self.wet_to)),
         };
@@ -38,6 +43,7 @@ impl FloorResult {
                 say(reason).to_string()
             },
             line: self.line.unwrap_or(0),
+            kept: self.kept.clone(),
         })
     }
 }
@@ -66,6 +72,9 @@ pub struct WorkItem {
     pub why: String,
     /// Line of the table of floors.
     pub line: u64,
+    /// Name and cell of each column of the office's own.
+    #[serde(skip)]
+    pub kept: Vec<(String, String)>,
 }
 
 /// Sums over the floors of a run.
@@ -212,10 +221,15 @@ impl Summary {
 
 /// The worklist as comma-separated values.
 pub fn worklist_csv(work: &[WorkItem]) -> String {
-    let mut out = "date,until,visit,label,place,grade,why,line\n".to_string();
+    let mut out = "date,until,visit,label,place,grade,why,line".to_string();
+    for (name, _) in work.first().iter().flat_map(|it| &it.kept) {
+        out.push(',');
+        out.push_str(&quoted(&without_formula(name)));
+    }
+    out.push('\n');
     for it in work {
         let cell = |it: &String| quoted(&without_formula(it));
-        out.push_str(&csv_line(&WorkItem {
+        let line = csv_line(&WorkItem {
             date: cell(&it.date),
             until: cell(&it.until),
             visit: cell(&it.visit),
@@ -224,7 +238,9 @@ pub fn worklist_csv(work: &[WorkItem]) -> String {
             grade: cell(&it.grade),
             why: cell(&it.why),
             line: it.line,
-        }));
+            kept: Vec::new(),
+        });
+        out.push_str(&with_kept_cells(line, &it.kept));
     }
     out
 }

@@ -1,6 +1,8 @@
 //! Just what was typed.
 
-use super::values::{UnitsArg, way};
+use super::values::{LanguageArg, UnitsArg, way};
+use crate::batch::Assumed;
+use crate::survey::ReadingKind;
 use crate::units::{humidity_from_text, volume_per_day_from_text};
 use crate::verdict::ways::Way;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
@@ -95,6 +97,19 @@ pub enum Command {
   slabseason signs
   slabseason signs -o signs.txt")]
     Signs(super::lessons::PrintArgs),
+    /// Keep your own floors in one file, and measure whether the tool was right about them.
+    ///
+    /// A visit goes in as you gave it. What is stated about it is sealed, so that nobody can
+    /// improve on it later. Labels are job numbers, not people.
+    #[command(after_help = "Examples:
+  slabseason ledger check --ledger examples/invented_ledger.jsonl
+  slabseason ledger due --ledger examples/invented_ledger.jsonl --from 2026-10-01 --weeks 52")]
+    Ledger(super::ledger::LedgerArgs),
+    /// Plan a trial of twelve months on your own floors, and print what it came to.
+    #[command(after_help = "Examples:
+  slabseason trial plan --floors 60 --from 2026-10
+  slabseason trial report --ledger examples/invented_ledger.jsonl")]
+    Trial(super::trial::TrialArgs),
     /// Print the JSON Schema for `screen --format json`.
     #[command(after_help = "Examples:
   slabseason schema
@@ -132,16 +147,22 @@ pub struct ScreenArgs {
     /// Units for lengths in the text.
     #[arg(long, value_enum, default_value_t = UnitsArg::Us)]
     pub units: UnitsArg,
+    /// Language of the questions, and of a homeowner's result; an estimator's report is in English.
+    #[arg(long, value_enum, default_value_t = LanguageArg::En)]
+    pub language: LanguageArg,
     /// Option you plan to quote; its chance goes in the headline.
     #[arg(long, value_name = "WAY", value_parser = way, default_value = "film_now")]
     pub quote: Way,
     /// The manufacturer's data sheet (TOML) for the system you plan to quote.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
+    /// What things cost you (TOML): lists the options by expected cost below the text.
+    #[arg(long, value_name = "FILE")]
+    pub costs: Option<PathBuf>,
     /// Print everything: chances, options, months, reasons, score, method, cautions.
     #[arg(long, conflicts_with = "brief")]
     pub full: bool,
-    /// Print everything but the score, what each answer moves, and what to ask next (faster).
+    /// Print everything but the score, the effect of each answer, and what to ask next (faster).
     #[arg(long)]
     pub brief: bool,
     /// Write to this file instead of the screen; a partial file is never left behind.
@@ -176,6 +197,18 @@ pub struct BatchArgs {
     /// The manufacturer's data sheet (TOML), for limits that a row leaves out.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
+    /// Which number comes first in a day that could be two, such as 3/4/2026: mdy is March 4.
+    #[arg(long, value_enum, value_name = "ORDER")]
+    pub dates: Option<DateOrderArg>,
+    /// What a reading is where the table does not say, such as meter,percent; the results say so.
+    #[arg(long, value_name = "KIND[,SCALE]", value_parser = assumed)]
+    pub assume: Option<Assumed>,
+    /// Carry columns that are no field, such as job and phone, along to results and worklist.
+    #[arg(long)]
+    pub keep_columns: bool,
+    /// Write an empty table of floors to FILE, and a filled example beside it.
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["floors", "outcomes"])]
+    pub template: Option<PathBuf>,
     /// Number of threads [default: all cores]; results are identical.
     #[arg(long, value_name = "N", value_parser = threads)]
     pub threads: Option<usize>,
@@ -189,6 +222,23 @@ pub struct BatchArgs {
     /// you filled in with held_up, blistered, or not_coated.
     #[arg(long, value_name = "RESULTS")]
     pub outcomes: Option<PathBuf>,
+}
+
+/// The order of day and month.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum DateOrderArg {
+    Mdy,
+    Dmy,
+}
+
+/// "meter" or "meter,percent".
+fn assumed(text: &str) -> Result<Assumed, String> {
+    Assumed::of_text(text).ok_or_else(|| {
+        format!(
+            "\"{text}\" is no kind of reading; write one of {}, and for a meter a scale, such as meter,percent",
+            ReadingKind::WORDS.join(", ")
+        )
+    })
 }
 
 /// What results are written as.

@@ -5,15 +5,12 @@
 use super::output;
 use super::prompt::{Heard, Prompt, Terminal, is_no, is_yes, say};
 use crate::report::Report;
-use crate::survey::interview::{Choice, Interview, Pass, Step, opening_comment};
+use crate::survey::interview::{Answer, Choice, Interview, Pass, Step, opening_comment};
 use crate::survey::{FieldError, FieldKind, Parsed, UnitSystem, Visit, field, parse_unfinished};
-use crate::words::chance_words;
+use crate::words::{self, Language};
 use anyhow::{Context, Result, anyhow, bail};
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
-
-/// What an empty answer mostly means, and how it is shown.
-const NOT_SURE: &str = "not sure";
 
 /// Letters of an answer in the line of help, which stays within 80 columns.
 const CLIPPED: usize = 20;
@@ -25,6 +22,8 @@ pub struct Begin {
     pub visit: Option<PathBuf>,
     /// The file to keep it in; otherwise the file it came from, or one named for the day.
     pub save: Option<PathBuf>,
+    /// In which it is asked.
+    pub language: Language,
     /// The units of bare numbers.
     pub units: UnitSystem,
 }
@@ -32,7 +31,11 @@ pub struct Begin {
 /// How it ended.
 pub enum Ended {
     /// All is said; `is_shown` when this very result stands on the screen.
-    Finished { report: Box<Report>, is_shown: bool },
+    Finished {
+        parsed: Box<Parsed>,
+        report: Box<Report>,
+        is_shown: bool,
+    },
     /// Stopped on wish; all is kept.
     Stopped,
     /// Interrupted, by the keys or because the terminal went away.
@@ -51,7 +54,7 @@ pub type Moves = dyn Fn(&Visit, &str, &[&str]) -> Option<Vec<(String, f64)>>;
 /// How a visit becomes a result, and a result a text for the screen.
 pub struct Answering<'a> {
     pub report: &'a dyn Fn(Parsed) -> Result<Report>,
-    pub text: &'a dyn Fn(&Report) -> String,
+    pub text: &'a dyn Fn(&Parsed, &Report) -> String,
     /// What the answers to a question would make of the chance.
     pub moves: &'a Moves,
 }
@@ -59,11 +62,19 @@ pub struct Answering<'a> {
 /// Asks until all is said or the person stops.
 pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
     let today = chrono::Local::now().date_naive();
-    let mut keeper = Keeper::default();
+    let language = begin.language;
+    let mut keeper = Keeper {
+        language,
+        ..Keeper::default()
+    };
     let interview = match &begin.visit {
         None => {
-            say("Asked as an estimator, as of today. To change either, type < at the first question.");
-            Interview::of_estimator(today)
+            if language == Language::English {
+                say(language.say("talk.start"));
+                Interview::of_estimator(today)
+            } else {
+                Interview::new(Some(today))
+            }
         }
         Some(path) => {
             let name = path.display().to_string();
@@ -79,15 +90,16 @@ pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
     let mut talk = Talk {
         interview,
         keeper,
-        terminal: Terminal::of_this_terminal(),
+        terminal: Terminal::of_this_terminal(begin.language),
         answering,
+        language: begin.language,
         section: String::new(),
         last: None,
     };
     if let Some(path) = begin.save.filter(|it| begin.visit.as_ref() != Some(it))
         && path.exists()
     {
-        let question = format!("{} already exists. Replace it?", path.display());
+        let question = language.say_with("talk.exists", &[("file", &path.display().to_string())]);
         match talk.terminal.yes_or_no(&question, "Enter no")? {
             Some(true) => {}
             Some(false) => bail!(
@@ -99,7 +111,7 @@ pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
     }
     let ended = talk.run()?;
     match &ended {
-        Ended::Finished { .. } => talk.keeper.say_where("Saved in"),
+        Ended::Finished { .. } => talk.keeper.say_where("talk.saved"),
         Ended::Stopped => talk.keeper.say_how_to_go_on(),
         Ended::Interrupted => {
             // The question that was left stands without its line end.
@@ -115,6 +127,7 @@ struct Talk<'a> {
     keeper: Keeper,
     terminal: Terminal,
     answering: Answering<'a>,
+    language: Language,
     section: String,
     /// The result that was shown last, and of what.
     last: Option<(Parsed, Report)>,
@@ -151,11 +164,13 @@ impl Talk<'_> {
                 .map_err(|missing| anyhow!("no result yet; still needed: {}", listed(&missing)))?;
             return Ok(match self.last.take() {
                 Some((of, report)) if of == parsed => Ended::Finished {
+                    parsed: Box::new(of),
                     report: Box::new(report),
                     is_shown: true,
                 },
                 _ => Ended::Finished {
-                    report: Box::new((self.answering.report)(parsed)?),
+                    report: Box::new((self.answering.report)(parsed.clone())?),
+                    parsed: Box::new(parsed),
                     is_shown: false,
                 },
             });
@@ -167,27 +182,34 @@ impl Talk<'_> {
         if self.section != step.question.section {
             self.section = step.question.section.clone();
             let (said, all) = self.interview.progress();
-            output::tell(&format!(
-                "\n{} (question {} of about {all})",
-                self.section,
-                said + 1
-            ));
+            let place = self.language.say_with(
+                "talk.place",
+                &[
+                    ("section", &words::section(self.language, step.question)),
+                    ("number", &(said + 1).to_string()),
+                    ("all", &all.to_string()),
+                ],
+            );
+            output::tell(&format!("\n{place}"));
         }
         let prompt = self.prompt(step);
         match self.terminal.listen(&prompt)? {
-            Heard::Text(text) => match self.interview.answer(&text) {
-                Ok(()) => return self.keep(),
-                Err(error) => say(&self.interview.told(step, &error)),
-            },
+            Heard::Text(text) => {
+                let text = words::heard(self.language, &self.interview, step, &text);
+                match self.interview.answer(&text) {
+                    Ok(()) => return self.keep(),
+                    Err(error) => say(&self.fault(step, &error)),
+                }
+            }
             Heard::Why => {
-                say(&step.question.why);
+                say(&words::why_asked(self.language, step.question));
                 if let Some(moved) = self.moved(step) {
                     say(&moved);
                 }
             }
             Heard::Back => {
                 if !self.interview.back() {
-                    say("This is the first question.");
+                    say(self.language.say("talk.first"));
                 }
             }
             Heard::Result => self.result()?,
@@ -195,6 +217,37 @@ impl Talk<'_> {
             Heard::Interrupted => return Ok(Some(Ended::Interrupted)),
         }
         Ok(None)
+    }
+
+    /// What is wrong with an answer, to somebody who typed it.
+    fn fault(&self, step: &Step, error: &FieldError) -> String {
+        if self.language == Language::English {
+            return self.interview.told(step, error);
+        }
+        let key = match field(&step.question.field).map(|it| it.kind) {
+            _ if !self.interview.choices(step).is_empty() => "talk.error.choice",
+            Some(FieldKind::Date) => "talk.error.date",
+            Some(FieldKind::Whole | FieldKind::Version) => "talk.error.year",
+            Some(FieldKind::Months) => "talk.error.months",
+            Some(FieldKind::WithUnit(_)) => "talk.error.unit",
+            Some(FieldKind::Text) => "talk.error.text",
+            Some(FieldKind::Postal | FieldKind::Station) => "talk.error.place",
+            Some(
+                FieldKind::YesNo
+                | FieldKind::Words(_)
+                | FieldKind::Number
+                | FieldKind::Humidity
+                | FieldKind::ProbePercent
+                | FieldKind::ReadingValue,
+            ) => "talk.error.number",
+            None => "talk.error.place",
+        };
+        let example = match field(&step.question.field).map(|it| it.kind) {
+            Some(FieldKind::WithUnit(example)) => example,
+            _ => "",
+        };
+        let told = self.language.say_with(key, &[("example", example)]);
+        self.language.say_with("talk.fix", &[("error", &told)])
     }
 
     /// What each answer would make of the chance, once enough was said to tell.
@@ -212,63 +265,80 @@ impl Talk<'_> {
         let moves = (self.answering.moves)(&visit, &step.path(), &words)?;
         let audience = self.interview.audience();
         let label = |word: &str| {
-            choices
-                .iter()
-                .find(|it| it.word == word)
-                .map_or(NOT_SURE, |it| it.words(audience))
+            choices.iter().find(|it| it.word == word).map_or_else(
+                || self.language.say("talk.not_sure").to_string(),
+                |it| words::choice(self.language, it, audience),
+            )
         };
         let said: Vec<String> = moves
             .iter()
-            .map(|(word, chance)| format!("{}: {}", label(word), chance_words(*chance)))
+            .map(|(word, chance)| format!("{}: {}", label(word), self.language.chance(*chance)))
             .collect();
         (said.len() > 1).then(|| {
-            format!(
-                "Chance of going over the limit, from your answers so far. {}.",
-                said.join("; ")
-            )
+            self.language
+                .say_with("talk.moves", &[("chances", &said.join("; "))])
         })
     }
 
     fn prompt(&self, step: &Step) -> Prompt {
         let audience = self.interview.audience();
-        let words = step.question.words(audience);
+        let language = self.language;
+        let words = words::asked(language, step.question, audience);
         let choices = self.interview.choices(step);
         let message = if step.question.is_per_reading() {
-            format!("Reading {}: {words}", step.reading + 1)
+            language.say_with(
+                "talk.reading",
+                &[
+                    ("number", &(step.reading + 1).to_string()),
+                    ("question", &words),
+                ],
+            )
         } else {
-            words.to_string()
+            words.clone()
         };
-        let on_enter = match (self.interview.said_to(step), self.interview.default(step)) {
+        let not_known = language.say("talk.not_sure");
+        let said = self.interview.said_to(step).map(|said| {
+            let answer = Answer {
+                step: step.clone(),
+                said,
+            };
+            words::said(language, &self.interview, &answer)
+        });
+        let on_enter = match (said, self.interview.default(step)) {
             (Some(said), _) => said,
             (None, Some(default)) => default,
-            (None, None) if step.question.is_needed() => "needs an answer".to_string(),
-            (None, None) => NOT_SURE.to_string(),
+            (None, None) if step.question.is_needed() => {
+                language.say("talk.needs_answer").to_string()
+            }
+            (None, None) => not_known.to_string(),
         };
         let mut lines: Vec<String> = choices
             .iter()
             .enumerate()
-            .map(|(at, it): (usize, &&Choice)| format!("{}  {}", at + 1, it.words(audience)))
+            .map(|(at, it): (usize, &&Choice)| {
+                format!("{}  {}", at + 1, words::choice(language, it, audience))
+            })
             .collect();
         if !step.question.is_needed() && !lines.is_empty() {
-            lines.push("-  not sure".to_string());
+            lines.push(language.say("talk.not_sure.line").to_string());
         }
         // Where the question gives examples itself, they are not said twice.
         let is_shown = lines.is_empty() && !words.contains('(');
-        let not_sure = if step.question.is_needed() || on_enter == NOT_SURE {
-            ""
+        let not_sure = if step.question.is_needed() || on_enter == not_known {
+            String::new()
         } else {
-            " | - not sure"
+            [" ", language.say("talk.help.not_sure")].concat()
         };
         Prompt {
             message,
-            accepted: if is_shown {
+            accepted: if is_shown && language == Language::English {
                 self.interview.accepted(step)
             } else {
                 String::new()
             },
-            help: format!(
-                "Enter {}{not_sure} | ? why | < back | = result | . stop",
-                clipped(&on_enter)
+            help: language.say_with(
+                "talk.help",
+                &[("answer", &clipped(&on_enter)), ("not_sure", &not_sure)],
             ),
             choices: lines,
             is_free_text: field(&step.question.field).is_some_and(|it| it.kind == FieldKind::Text),
@@ -280,30 +350,41 @@ impl Talk<'_> {
     fn check(&mut self) -> Result<Next> {
         let answers = self.interview.answers();
         loop {
-            output::tell("\nYour answers");
+            output::tell(&format!("\n{}", self.language.say("talk.check")));
             for (at, it) in answers.iter().enumerate() {
-                let words = it.step.question.words(self.interview.audience());
+                let words =
+                    words::asked(self.language, it.step.question, self.interview.audience());
                 // Examples in brackets are not needed any more.
-                let words = words.split(" (").next().unwrap_or(words);
+                let words = words.split(" (").next().unwrap_or(&words);
                 let words = format!("{}?", words.trim_end_matches('?'));
-                let of = if it.step.question.is_per_reading() {
-                    format!("Reading {}: ", it.step.reading + 1)
+                let words = if it.step.question.is_per_reading() {
+                    self.language.say_with(
+                        "talk.reading",
+                        &[
+                            ("number", &(it.step.reading + 1).to_string()),
+                            ("question", &words),
+                        ],
+                    )
                 } else {
-                    String::new()
+                    words
                 };
-                let text = format!("{of}{words} {}", it.said);
+                let said = words::said(self.language, &self.interview, it);
+                let text = format!("{words} {said}");
                 let options = textwrap::Options::new(output::width(true))
                     .initial_indent("")
                     .subsequent_indent("    ");
                 output::tell(&textwrap::fill(&format!("{:>3} {text}", at + 1), options));
             }
             let prompt = Prompt {
-                message: "Is this right? Type a number to change that answer.".to_string(),
-                accepted: format!("1 to {}", answers.len()),
-                help: "Enter = looks right | < back | = result | . stop".to_string(),
+                message: self.language.say("talk.check.ask").to_string(),
+                accepted: self.language.say_with(
+                    "talk.check.accepted",
+                    &[("count", &answers.len().to_string())],
+                ),
+                help: self.language.say("talk.check.help").to_string(),
                 choices: Vec::new(),
                 is_free_text: false,
-                on_enter: "looks right".to_string(),
+                on_enter: self.language.say("talk.check.right").to_string(),
             };
             match self.terminal.listen(&prompt)? {
                 Heard::Text(text) if text.trim().is_empty() || is_yes(&text) => {
@@ -323,12 +404,13 @@ impl Talk<'_> {
                             self.interview.go_to(&it.step.path());
                             return Ok(Next::Question);
                         }
-                        None => say(&format!("Type a number from 1 to {}.", answers.len())),
+                        None => say(&self.language.say_with(
+                            "talk.check.number",
+                            &[("count", &answers.len().to_string())],
+                        )),
                     }
                 }
-                Heard::Why => {
-                    say("A wrong answer is easiest to fix now, before you rely on the result.")
-                }
+                Heard::Why => say(self.language.say("talk.check.why")),
                 Heard::Back => {
                     self.interview.back();
                     return Ok(Next::Question);
@@ -345,18 +427,18 @@ impl Talk<'_> {
         let count = self.interview.open_in_more();
         self.interview.ask_first(self.telling());
         let prompt = Prompt {
-            message: format!(
-                "Sharpen this? {count} more questions, the ones that could change it most first."
-            ),
+            message: self
+                .language
+                .say_with("talk.rest", &[("count", &count.to_string())]),
             accepted: String::new(),
-            help: "Enter no | < back | = result | . stop".to_string(),
+            help: self.language.say("talk.rest.help").to_string(),
             choices: vec![
-                "1  yes".to_string(),
-                "2  no".to_string(),
-                "3  look over my answers".to_string(),
+                format!("1  {}", self.language.say("talk.yes")),
+                format!("2  {}", self.language.say("talk.no")),
+                format!("3  {}", self.language.say("talk.rest.look")),
             ],
             is_free_text: false,
-            on_enter: "no".to_string(),
+            on_enter: self.language.say("talk.no").to_string(),
         };
         loop {
             match self.terminal.listen(&prompt)? {
@@ -366,8 +448,8 @@ impl Talk<'_> {
                 }
                 Heard::Text(text) if is_no(&text) => return Ok(Next::On),
                 Heard::Text(text) if text.trim() == "3" => return self.check(),
-                Heard::Text(_) => say("Type yes or no, or 3 to look over your answers."),
-                Heard::Why => say("Next come drains, minor signs, and room air."),
+                Heard::Text(_) => say(self.language.say("talk.rest.yes_or_no")),
+                Heard::Why => say(self.language.say("talk.rest.why")),
                 Heard::Result => self.result()?,
                 Heard::Back => {
                     self.interview.back();
@@ -401,15 +483,20 @@ impl Talk<'_> {
     fn result(&mut self) -> Result<()> {
         match self.interview.parsed() {
             Ok(parsed) => {
-                say("Working it out...");
+                say(self.language.say("talk.working"));
                 let report = (self.answering.report)(parsed.clone())?;
-                output::tell(&format!("\n{}", (self.answering.text)(&report)));
+                output::tell(&format!("\n{}", (self.answering.text)(&parsed, &report)));
                 self.last = Some((parsed, report));
             }
-            Err(missing) => say(&format!(
-                "No result yet. Still needed: {}.",
-                listed(&missing)
-            )),
+            Err(missing) => {
+                let missing = match self.language {
+                    Language::English => listed(&missing),
+                    Language::Spanish => self.language.say("talk.missing.all").to_string(),
+                };
+                say(&self
+                    .language
+                    .say_with("talk.missing", &[("missing", &missing)]));
+            }
         }
         // The screen is full of the result, so the next question says where it stands.
         self.section.clear();
@@ -425,11 +512,12 @@ impl Talk<'_> {
         if self.keeper.path.is_none()
             && let Some(day) = self.interview.draft().visit_date
         {
-            let Some(path) = free_name(&format!("visit-{day}"), &self.terminal)? else {
+            let name = format!("visit-{day}");
+            let Some(path) = free_name(&name, &self.terminal, self.language)? else {
                 return Ok(Some(Ended::Interrupted));
             };
             self.keeper.path = Some(path);
-            self.keeper.say_where("Each answer is saved in");
+            self.keeper.say_where("talk.kept");
         }
         self.keeper.keep(&self.interview.file_text());
         Ok(None)
@@ -450,6 +538,7 @@ struct Keeper {
     /// Comments that opened the file.
     head: String,
     is_kept: bool,
+    language: Language,
 }
 
 impl Keeper {
@@ -467,32 +556,31 @@ impl Keeper {
         }
     }
 
-    fn say_where(&self, words: &str) {
+    fn say_where(&self, key: &str) {
         if let Some(path) = &self.path {
-            say(&format!("{words} {}.", path.display()));
+            say(&self
+                .language
+                .say_with(key, &[("file", &path.display().to_string())]));
         }
     }
 
     fn say_how_to_go_on(&self) {
         match &self.path {
             Some(path) if self.is_kept || path.exists() => {
-                say(&format!(
-                    "Stopped. Your answers are saved in {}. To continue:",
-                    path.display()
-                ));
+                self.say_where("talk.stopped");
                 // On one line, so that it can be copied.
                 output::tell(&format!(
                     "  slabseason screen --visit {} --ask",
                     path.display()
                 ));
             }
-            _ => say("Stopped before a visit date was entered. Nothing was saved."),
+            _ => say(self.language.say("talk.stopped.nothing")),
         }
     }
 }
 
 /// The name itself, or on wish the next one that is free. `None` when interrupted.
-fn free_name(name: &str, terminal: &Terminal) -> Result<Option<PathBuf>> {
+fn free_name(name: &str, terminal: &Terminal, language: Language) -> Result<Option<PathBuf>> {
     let first = PathBuf::from(format!("{name}.toml"));
     if !first.exists() {
         return Ok(Some(first));
@@ -501,7 +589,7 @@ fn free_name(name: &str, terminal: &Terminal) -> Result<Option<PathBuf>> {
         .map(|it| PathBuf::from(format!("{name}-{it}.toml")))
         .find(|it| !it.exists())
         .expect("some number is free");
-    let question = format!("{} already exists. Replace it?", first.display());
+    let question = language.say_with("talk.exists", &[("file", &first.display().to_string())]);
     let help = format!("Enter no, keep this one in {}", next.display());
     Ok(terminal
         .yes_or_no(&question, &help)?

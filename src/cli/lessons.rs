@@ -13,7 +13,7 @@ use crate::lessons::{
 use crate::report::card_text;
 use crate::verdict::Cause;
 use crate::verdict::ways::Way;
-use crate::words::{say, say_with};
+use crate::words::{Language, say, say_with};
 use anyhow::{Context, Result};
 use clap::{Args as ClapArgs, ValueEnum};
 use std::path::PathBuf;
@@ -150,7 +150,7 @@ pub fn teach(args: &LessonArgs) -> Result<Done> {
         output::write_text(None, &text)?;
         return Ok(Done::All);
     }
-    let terminal = Terminal::of_this_terminal();
+    let terminal = Terminal::of_this_terminal(Language::English);
     let (mut lost, mut right, mut wrong) = (0.0, 0, 0);
     tell(say("lesson.invented"));
     for number in 1..=floors {

@@ -5,12 +5,15 @@ mod ask;
 mod batch;
 mod files;
 mod floor;
+mod ledger;
+mod ledger_import;
 mod lessons;
 mod output;
 mod papers;
 mod place;
 mod plan;
 mod prompt;
+mod trial;
 mod values;
 
 pub use args::command;

@@ -3,14 +3,15 @@
 use super::files::Files;
 use super::floor::{Floor, found, read_text, screen};
 use super::output;
-use super::values::{UnitsArg, way};
-use crate::report::notice::{Company, Figures, NoticeOf, Standing, Variant, notice};
+use super::values::{LanguageArg, UnitsArg, way};
+use crate::report::notice::{Company, Figures, NoticeOf, Standing, Variant, notice, notice_short};
 use crate::report::{
-    HomeSheetOf, Layout, Paper, Topic, Units, calendar, explain, form, homeowner_sheet, topics,
+    HomeSheetOf, Layout, Paper, Topic, Units, calendar, explain, form_in, homeowner_sheet, topics,
 };
 use crate::survey::AnsweredBy;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, place_prior};
+use crate::words::Language;
 use anyhow::{Context, Result, anyhow, bail};
 use clap::{Args as ClapArgs, ValueEnum};
 use std::path::PathBuf;
@@ -41,13 +42,21 @@ impl SheetArgs {
 
     /// Lays a sheet out and writes it.
     pub fn write(&self, paper: &Paper) -> Result<()> {
+        self.write_in(Language::English, paper)
+    }
+
+    /// The same in a language.
+    pub fn write_in(&self, language: Language, paper: &Paper) -> Result<()> {
         let layout = match self.format {
             LayoutArg::Text => Layout::Text,
             LayoutArg::Markdown => Layout::Markdown,
             LayoutArg::Html => Layout::Html,
         };
         let width = output::width(self.is_printed());
-        output::write_text(self.output.as_deref(), &paper.laid_out(layout, width))
+        output::write_text(
+            self.output.as_deref(),
+            &paper.laid_out_in(language, layout, width),
+        )
     }
 }
 
@@ -56,8 +65,8 @@ pub struct NoticeArgs {
     /// The visit file (TOML); - reads standard input.
     #[arg(long, value_name = "FILE")]
     pub visit: PathBuf,
-    /// What was decided: fine, doubtful, against_advice, fix_first, declined [default: what the
-    /// result recommends].
+    /// What was decided: fine, doubtful, against_advice, fix_first, declined; over_limit,
+    /// no_grade and no_estimate follow from the floor [default: what the result recommends].
     #[arg(long, value_name = "VARIANT", value_parser = variant)]
     pub variant: Option<Variant>,
     /// Company settings (TOML); anything left out is a line to fill in.
@@ -66,6 +75,12 @@ pub struct NoticeArgs {
     /// Show chances as percentages too.
     #[arg(long)]
     pub percent: bool,
+    /// Print about 60 words to paste into a quote.
+    #[arg(long, conflicts_with = "format")]
+    pub short: bool,
+    /// Language of the notice.
+    #[arg(long, value_enum, default_value_t = LanguageArg::En)]
+    pub language: LanguageArg,
     /// Units for lengths.
     #[arg(long, value_enum, default_value_t = UnitsArg::Us)]
     pub units: UnitsArg,
@@ -91,6 +106,9 @@ pub struct HomeownerArgs {
     /// A visit file (TOML) instead of a place; - reads standard input.
     #[arg(long, value_name = "FILE", conflicts_with = "place")]
     pub visit: Option<PathBuf>,
+    /// Language of the sheet.
+    #[arg(long, value_enum, default_value_t = LanguageArg::En)]
+    pub language: LanguageArg,
     #[command(flatten)]
     pub sheet: SheetArgs,
 }
@@ -116,6 +134,9 @@ pub struct FormArgs {
     /// Who will fill it in.
     #[arg(long = "for", value_enum, default_value_t = AudienceArg::Estimator)]
     pub audience: AudienceArg,
+    /// Language of the form.
+    #[arg(long, value_enum, default_value_t = LanguageArg::En)]
+    pub language: LanguageArg,
     #[command(flatten)]
     pub sheet: SheetArgs,
 }
@@ -169,7 +190,7 @@ pub fn write_notice(args: &NoticeArgs) -> Result<()> {
         }
     };
     let report = screen(&floor, args.quote, Detail::Ways);
-    let paper = notice(NoticeOf {
+    let of = NoticeOf {
         report: &report,
         visit: &floor.parsed.visit,
         company: &company,
@@ -184,9 +205,19 @@ pub fn write_notice(args: &NoticeArgs) -> Result<()> {
             UnitsArg::Us => Units::Us,
             UnitsArg::Si => Units::Si,
         },
-    })
-    .with_context(|| args.visit.display().to_string())?;
-    args.sheet.write(&paper)
+        language: args.language.language(),
+    };
+    let name = || args.visit.display().to_string();
+    if args.short {
+        let text = notice_short(of).with_context(name)?;
+        let width = output::width(args.sheet.is_printed());
+        return output::write_text(
+            args.sheet.output.as_deref(),
+            &textwrap::fill(&text, textwrap::Options::new(width)),
+        );
+    }
+    args.sheet
+        .write_in(of.language, &notice(of).with_context(name)?)
 }
 
 /// Writes the sheet for someone without a meter.
@@ -195,21 +226,26 @@ pub fn write_homeowner(args: &HomeownerArgs) -> Result<()> {
         &[("--visit", args.visit.as_deref())],
         args.sheet.output.as_deref(),
     )?;
-    let (place, report) = match (&args.visit, &args.place) {
+    let (place, answered) = match (&args.visit, &args.place) {
         (Some(visit), _) => {
             let floor = Floor::read(visit, None)?;
-            let report = screen(&floor, Way::FilmNow, Detail::Chances);
-            (floor.place, Some(report))
+            let report = screen(&floor, Way::FilmNow, Detail::Ways);
+            (floor.place, Some((floor.parsed.visit, report)))
         }
         (None, Some(place)) => (found(place)?, None),
         (None, None) => bail!("give a place or --visit FILE"),
     };
     let place_prior = place_prior::place_prior(&place);
-    args.sheet.write(&homeowner_sheet(HomeSheetOf {
-        place: &place,
-        place_prior: &place_prior,
-        report: report.as_ref(),
-    }))
+    let language = args.language.language();
+    args.sheet.write_in(
+        language,
+        &homeowner_sheet(HomeSheetOf {
+            place: &place,
+            place_prior: &place_prior,
+            answered: answered.as_ref().map(|it| (&it.0, &it.1)),
+            language,
+        }),
+    )
 }
 
 /// Writes the days to come back as a calendar file.
@@ -230,8 +266,10 @@ pub fn write_calendar(args: &CalendarArgs) -> Result<()> {
 /// Writes the questions as a form to fill in by hand.
 pub fn write_form(args: &FormArgs) -> Result<()> {
     Files::check(&[], args.sheet.output.as_deref())?;
-    args.sheet.write(&form(match args.audience {
+    let audience = match args.audience {
         AudienceArg::Estimator => AnsweredBy::Estimator,
         AudienceArg::Homeowner => AnsweredBy::Homeowner,
-    }))
+    };
+    let language = args.language.language();
+    args.sheet.write_in(language, &form_in(audience, language))
 }

@@ -4,17 +4,21 @@ use super::args::{self, Args, Command, Format};
 use super::ask::{self, Answering, Begin, Ended};
 use super::batch::BatchPlan;
 use super::files::Files;
-use super::floor::{Done, Floor, done, read_sheet, screen};
+use super::floor::{Done, Floor, done, read_sheet, read_text, screen};
 use super::output;
 use super::papers;
 use crate::climate::find_place;
-use crate::report::{self, Extent, Report, Units};
-use crate::survey::{Parsed, UnitSystem, place_query};
+use crate::ledger::again;
+use crate::ledger::costs::{Costs, order, order_text};
+use crate::odds::posterior::FULL;
+use crate::report::{self, Extent, HomeSheetOf, Layout, Report, Units, homeowner_sheet};
+use crate::survey::{AnsweredBy, Parsed, UnitSystem, Visit, place_query};
 use crate::verdict::answer_effects::answer_effects;
-use crate::verdict::drying::{DryingTable, Room, drying};
+use crate::verdict::drying::{DryingTable, Room, drying, not_drying};
 use crate::verdict::finish::DataSheet;
 use crate::verdict::ways::Way;
-use crate::verdict::{Detail, Request, answer};
+use crate::verdict::{Detail, Request, answer, place_prior};
+use crate::words::{Language, say};
 use anyhow::{Context, Result, bail};
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
@@ -25,6 +29,7 @@ pub struct Print {
     pub units: Units,
     /// Of a text; the other formats are whole.
     pub extent: Extent,
+    pub language: Language,
     pub output: Option<PathBuf>,
 }
 
@@ -38,6 +43,7 @@ impl Print {
             } else {
                 Extent::First
             },
+            language: typed.language.language(),
             output: typed.output.clone(),
         }
     }
@@ -52,8 +58,8 @@ impl Print {
         }
     }
 
-    fn laid_out(&self, report: &Report) -> String {
-        laid_out(report, self.format, self, self.output.is_none())
+    fn laid_out(&self, visit: &Visit, report: &Report) -> String {
+        laid_out(visit, report, self.format, self, self.output.is_none())
     }
 }
 
@@ -64,6 +70,7 @@ pub enum Plan {
         quoted: Way,
         detail: Detail,
         print: Print,
+        costs: Option<Box<Costs>>,
     },
     Ask {
         begin: Begin,
@@ -86,6 +93,8 @@ pub enum Plan {
     Class(super::lessons::ClassArgs),
     Pairs(super::lessons::PrintArgs),
     Signs(super::lessons::PrintArgs),
+    Ledger(Box<super::ledger::LedgerArgs>),
+    Trial(super::trial::TrialArgs),
 }
 
 /// A sheet of paper; its files are read when it runs.
@@ -116,6 +125,8 @@ impl Plan {
             Command::Class(typed) => Ok(Plan::Class(typed)),
             Command::Pairs(typed) => Ok(Plan::Pairs(typed)),
             Command::Signs(typed) => Ok(Plan::Signs(typed)),
+            Command::Trial(typed) => Ok(Plan::Trial(typed)),
+            Command::Ledger(typed) => Ok(Plan::Ledger(Box::new(typed))),
             Command::Dry(typed) => {
                 let table = DryingTable::bundled();
                 let machine = (
@@ -137,6 +148,7 @@ impl Plan {
                 let mut files = Files::default();
                 files.reads("--visit", typed.visit.as_deref())?;
                 files.reads("--finish", typed.finish.as_deref())?;
+                files.reads("--costs", typed.costs.as_deref())?;
                 if typed.save != typed.visit {
                     files.writes("--save", typed.save.as_deref())?;
                 }
@@ -150,6 +162,7 @@ impl Plan {
                             begin: Begin {
                                 visit,
                                 save: typed.save,
+                                language: typed.language.language(),
                                 units: match print.units {
                                     Units::Us => UnitSystem::Us,
                                     Units::Si => UnitSystem::Si,
@@ -166,12 +179,17 @@ impl Plan {
                         "--save keeps the answers to questions; add --ask, or use -o for the result"
                     );
                 }
+                let costs = typed.costs.as_deref().map(read_costs).transpose()?;
+                if costs.is_some() && typed.format != Format::Text {
+                    bail!("{}", say("costs.error.text_only"));
+                }
                 let floor = Floor::read(&visit, typed.finish.as_deref())?;
                 Ok(Plan::Screen {
                     floor: Box::new(floor),
                     quoted: typed.quote,
                     detail,
                     print,
+                    costs: costs.map(Box::new),
                 })
             }
         }
@@ -206,6 +224,8 @@ impl Plan {
             Plan::Class(typed) => super::lessons::print_class(&typed).map(|()| Done::All),
             Plan::Pairs(typed) => super::lessons::print_pairs(&typed).map(|()| Done::All),
             Plan::Signs(typed) => super::lessons::print_signs(&typed).map(|()| Done::All),
+            Plan::Ledger(typed) => typed.run(),
+            Plan::Trial(typed) => typed.run(),
             Plan::Card(typed) => super::place::paper_card(&typed).map(|()| Done::All),
             Plan::Paper(plan) => {
                 match plan {
@@ -240,9 +260,15 @@ impl Plan {
                 quoted,
                 detail,
                 print,
+                costs,
             } => {
                 let report = screen(&floor, quoted, detail);
-                output::write(print.output.as_deref(), &print.laid_out(&report))?;
+                let mut text = print.laid_out(&floor.parsed.visit, &report);
+                if let Some(costs) = costs {
+                    text.push('\n');
+                    text.push_str(&costs_said(&floor, &report, &costs, print.output.is_none()));
+                }
+                output::write(print.output.as_deref(), &text)?;
                 Ok(done(&report))
             }
             Plan::Ask {
@@ -262,7 +288,7 @@ impl Plan {
                 };
                 let answering = Answering {
                     report: &report,
-                    text: &|it| laid_out(it, Format::Text, &print, true),
+                    text: &|parsed, it| laid_out(&parsed.visit, it, Format::Text, &print, true),
                     moves: &|visit, path, answers| {
                         let place = find_place(&place_query(&visit.place)).ok()?;
                         Some(answer_effects(&place, visit, path, answers))
@@ -271,12 +297,19 @@ impl Plan {
                 match ask::ask(begin, answering)? {
                     Ended::Stopped => Ok(Done::All),
                     Ended::Interrupted => Ok(Done::Nothing),
-                    Ended::Finished { report, is_shown } => {
+                    Ended::Finished {
+                        parsed,
+                        report,
+                        is_shown,
+                    } => {
                         let is_for_screen = print.output.is_none()
                             && print.format == Format::Text
                             && std::io::stdout().is_terminal();
                         if !(is_shown && is_for_screen) {
-                            output::write(print.output.as_deref(), &print.laid_out(&report))?;
+                            output::write(
+                                print.output.as_deref(),
+                                &print.laid_out(&parsed.visit, &report),
+                            )?;
                         }
                         Ok(done(&report))
                     }
@@ -297,13 +330,65 @@ fn check_asking(visit: Option<&Path>, save: Option<&Path>) -> Result<()> {
     Ok(())
 }
 
-fn laid_out(report: &Report, format: Format, print: &Print, to_screen: bool) -> String {
+fn laid_out(
+    visit: &Visit,
+    report: &Report,
+    format: Format,
+    print: &Print,
+    to_screen: bool,
+) -> String {
+    // In Spanish there is the sheet that a homeowner reads; an estimator's report is in English.
+    let is_home = visit.answered_by == Some(AnsweredBy::Homeowner);
+    let layout = match format {
+        Format::Text => Some(Layout::Text),
+        Format::Markdown => Some(Layout::Markdown),
+        Format::Html => Some(Layout::Html),
+        Format::Json => None,
+    };
+    if let (Language::Spanish, true, Some(layout), Ok(place)) = (
+        print.language,
+        is_home,
+        layout,
+        find_place(&place_query(&visit.place)),
+    ) {
+        let sheet = homeowner_sheet(HomeSheetOf {
+            place: &place,
+            place_prior: &place_prior::place_prior(&place),
+            answered: Some((visit, report)),
+            language: print.language,
+        });
+        return sheet.laid_out_in(print.language, layout, output::width(to_screen));
+    }
     match format {
         Format::Text => report::text(report, print.units, output::width(to_screen), print.extent),
         Format::Json => report.to_json(),
         Format::Markdown => report::markdown(report, print.units),
         Format::Html => report::html(report, print.units),
     }
+}
+
+fn read_costs(path: &Path) -> Result<Costs> {
+    Costs::parse(&read_text(path)?).with_context(|| output::told_path(path))
+}
+
+/// The ways in the order of their expected cost; nothing of a floor without a chance.
+fn costs_said(floor: &Floor, report: &Report, costs: &Costs, to_screen: bool) -> String {
+    if report.held || report.refused {
+        return String::new();
+    }
+    let visit = &floor.parsed.visit;
+    let request = Request {
+        detail: Detail::Chances,
+        effort: FULL.next_year_only(),
+        sheet: floor.sheet.as_ref(),
+        ..Request::default()
+    };
+    let (_, posterior) = answer(&floor.place, visit, request);
+    let again = again(visit, report, &posterior);
+    order_text(
+        &order(report, again.as_ref(), costs),
+        output::width(to_screen),
+    )
 }
 
 fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {
@@ -314,7 +399,6 @@ fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {
         ..Request::default()
     };
     let (verdict, posterior) = answer(&floor.place, visit, request);
-    let plan = drying(&floor.place, visit, &posterior, &verdict.limits, rooms);
     let label = visit
         .label
         .clone()
@@ -323,6 +407,10 @@ fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {
         "{label}, visit of {}; {}",
         visit.visit_date, floor.place.label
     );
+    if let Some(why) = not_drying(&floor.place, visit, verdict.over_now) {
+        return report::not_drying_text(&head, why, width);
+    }
+    let plan = drying(&floor.place, visit, &posterior, &verdict.limits, rooms);
     report::drying_text(
         &head,
         &report::limit_words(&report::LimitSaid::of(&verdict.limits)),

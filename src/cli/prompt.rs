@@ -1,6 +1,7 @@
 //! How a question is put and an answer heard in a terminal.
 
 use super::output;
+use crate::words::Language;
 use anyhow::{Context, Result};
 use inquire::ui::RenderConfig;
 use inquire::{InquireError, Text};
@@ -35,31 +36,31 @@ pub struct Prompt {
 /// How answers are read.
 pub enum Terminal {
     /// With lists to move in, and colors where they are wanted.
-    Prompts(Box<RenderConfig<'static>>),
+    Prompts(Box<RenderConfig<'static>>, Language),
     /// Line by line, for terminals that can do no more.
-    Lines,
+    Lines(Language),
 }
 
 impl Terminal {
-    pub fn of_this_terminal() -> Self {
+    pub fn of_this_terminal(language: Language) -> Self {
         let is_dumb = std::env::var_os("TERM").is_none_or(|it| it.is_empty() || it == "dumb");
         let no_color = std::env::var_os("NO_COLOR").is_some_and(|it| !it.is_empty());
         if is_dumb && !cfg!(windows) {
-            Terminal::Lines
+            Terminal::Lines(language)
         } else if no_color {
-            Terminal::Prompts(Box::new(RenderConfig::empty()))
+            Terminal::Prompts(Box::new(RenderConfig::empty()), language)
         } else {
-            Terminal::Prompts(Box::new(RenderConfig::default_colored()))
+            Terminal::Prompts(Box::new(RenderConfig::default_colored()), language)
         }
     }
 
     pub fn listen(&self, prompt: &Prompt) -> Result<Heard> {
         let typed = match self {
-            Terminal::Lines => match line(prompt)? {
+            Terminal::Lines(_) => match line(prompt)? {
                 Some(text) => text,
                 None => return Ok(Heard::Interrupted),
             },
-            Terminal::Prompts(look) => match prompted(prompt, **look) {
+            Terminal::Prompts(look, _) => match prompted(prompt, **look) {
                 Ok(text) => text,
                 Err(InquireError::OperationCanceled) => return Ok(Heard::Back),
                 Err(InquireError::OperationInterrupted) => return Ok(Heard::Interrupted),
@@ -71,13 +72,19 @@ impl Terminal {
 
     /// `None` when interrupted; an empty answer and a step back are a no.
     pub fn yes_or_no(&self, question: &str, help: &str) -> Result<Option<bool>> {
+        let language = match self {
+            Terminal::Prompts(_, language) | Terminal::Lines(language) => *language,
+        };
         let prompt = Prompt {
             message: question.to_string(),
             accepted: String::new(),
             help: help.to_string(),
-            choices: vec!["1  yes".to_string(), "2  no".to_string()],
+            choices: vec![
+                format!("1  {}", language.say("talk.yes")),
+                format!("2  {}", language.say("talk.no")),
+            ],
             is_free_text: false,
-            on_enter: "no".to_string(),
+            on_enter: language.say("talk.no").to_string(),
         };
         loop {
             match self.listen(&prompt)? {
@@ -85,7 +92,7 @@ impl Terminal {
                 Heard::Text(text) if is_no(&text) => return Ok(Some(false)),
                 Heard::Back => return Ok(Some(false)),
                 Heard::Stop | Heard::Interrupted => return Ok(None),
-                Heard::Text(_) | Heard::Why | Heard::Result => say("Type yes or no."),
+                Heard::Text(_) | Heard::Why | Heard::Result => say(language.say("talk.yes_or_no")),
             }
         }
     }
@@ -167,10 +174,10 @@ fn heard(prompt: &Prompt, typed: &str) -> Heard {
     }
     if !prompt.is_free_text {
         match text.to_lowercase().as_str() {
-            "why" => return Heard::Why,
-            "back" => return Heard::Back,
-            "result" => return Heard::Result,
-            "stop" | "save" | "quit" => return Heard::Stop,
+            "why" | "por qué" | "por que" => return Heard::Why,
+            "back" | "atrás" | "atras" => return Heard::Back,
+            "result" | "resultado" => return Heard::Result,
+            "stop" | "save" | "quit" | "parar" | "guardar" => return Heard::Stop,
             _ => {}
         }
     }
@@ -178,7 +185,10 @@ fn heard(prompt: &Prompt, typed: &str) -> Heard {
 }
 
 pub fn is_yes(text: &str) -> bool {
-    matches!(text.trim().to_lowercase().as_str(), "y" | "yes")
+    matches!(
+        text.trim().to_lowercase().as_str(),
+        "y" | "yes" | "s" | "si" | "sí"
+    )
 }
 
 pub fn is_no(text: &str) -> bool {

@@ -2,6 +2,7 @@
 
 use crate::report::Units;
 use crate::verdict::ways::Way;
+use crate::words::Language;
 use clap::ValueEnum;
 
 /// Units of what is printed.
@@ -29,4 +30,21 @@ pub fn way(text: &str) -> Result<Way, String> {
             words.join(", ")
         )
     })
+}
+
+/// A language of what a homeowner, a customer or a crew reads.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum LanguageArg {
+    En,
+    Es,
+}
+
+impl LanguageArg {
+    /// The language that is meant.
+    pub fn language(self) -> Language {
+        match self {
+            LanguageArg::En => Language::English,
+            LanguageArg::Es => Language::Spanish,
+        }
+    }
 }

@@ -6,7 +6,7 @@ use super::interpolate::{
 };
 use super::query::{PlaceQuery, check_position, postal_code, station_id_as_in_table};
 use super::tables::{
-    ClimateRules, PostalArea, Station, postal_areas, rules, source_of_key, stations,
+    ClimateRules, PostalArea, Station, old_stations, postal_areas, rules, source_of_key, stations,
 };
 
 /// A place with its climate, and what that climate rests on.
@@ -59,6 +59,24 @@ pub fn find_place_leaving_out(query: &PlaceQuery, station_id: &str) -> Result<Pl
     find(query, Some(station_id))
 }
 
+/// The climate of a position from stations of another table, for makers and checks.
+pub fn find_place_among(
+    among: &[Station],
+    latitude_deg: f64,
+    longitude_deg: f64,
+    elevation_m: Option<f64>,
+) -> Result<Place, ClimateError> {
+    let label = format!("{latitude_deg}, {longitude_deg}");
+    check_position(&label, latitude_deg, longitude_deg, elevation_m)?;
+    let point = Point {
+        latitude_deg,
+        longitude_deg,
+        elevation_m,
+    };
+    let height = HeightKnowledge::of_position(elevation_m);
+    place_of_point(among, &label, point, height, Vec::new(), None)
+}
+
 fn find(query: &PlaceQuery, left_out: Option<&str>) -> Result<Place, ClimateError> {
     match query {
         PlaceQuery::Station(given) => place_of_station(given, left_out),
@@ -75,6 +93,7 @@ fn find(query: &PlaceQuery, left_out: Option<&str>) -> Result<Place, ClimateErro
                 elevation_m: *elevation_m,
             };
             place_of_point(
+                stations(),
                 &label,
                 point,
                 HeightKnowledge::of_position(*elevation_m),
@@ -151,7 +170,14 @@ fn place_of_postal(given: &str, left_out: Option<&str>) -> Result<Place, Climate
     } else {
         HeightKnowledge::Unknown
     };
-    place_of_point(&code.typed, point, knowledge, warnings, left_out)
+    place_of_point(
+        stations(),
+        &code.typed,
+        point,
+        knowledge,
+        warnings,
+        left_out,
+    )
 }
 
 fn area_of_prefix(prefix: &str) -> Option<&'static PostalArea> {
@@ -169,10 +195,9 @@ fn place_of_station(given: &str, left_out: Option<&str>) -> Result<Place, Climat
     let id = station_id_as_in_table(given.trim())
         .filter(|it| left_out != Some(it))
         .ok_or_else(unknown)?;
-    let station = stations()
-        .iter()
-        .find(|it| it.id == id)
-        .ok_or_else(unknown)?;
+    let Some(station) = stations().iter().find(|it| it.id == id) else {
+        return place_of_old_id(&id, left_out).unwrap_or_else(|| Err(unknown()));
+    };
     let mut warnings = Vec::new();
     let dew_point_c = match station.dew_point_c {
         // The source lets a dew point exceed the mean by rounding; a place never does.
@@ -183,7 +208,8 @@ fn place_of_station(given: &str, left_out: Option<&str>) -> Result<Place, Climat
                 longitude_deg: station.longitude_deg,
                 elevation_m: station.elevation_m,
             };
-            let (depression_k, nearest, nearest_km) = depression_around(point, left_out, rules());
+            let (depression_k, nearest, nearest_km) =
+                depression_around(stations(), point, left_out, rules());
             warnings.push(format!(
                 "{} has no dew point data; it comes from nearby stations, the nearest of them {}, \
                  {nearest_km:.0} km away.",
@@ -193,7 +219,6 @@ fn place_of_station(given: &str, left_out: Option<&str>) -> Result<Place, Climat
             std::array::from_fn(|month| station.mean_c[month] - depression_k[month])
         }
     };
-    warnings.extend(weak_source_warning(station));
     Ok(Place {
         label: format!("{}, {}", station.id, name_of(station)),
         latitude_deg: station.latitude_deg,
@@ -207,12 +232,33 @@ fn place_of_station(given: &str, left_out: Option<&str>) -> Result<Place, Climat
         mean_c: station.mean_c,
         precipitation_mm: station.precipitation_mm,
         dew_point_c,
-        period: station.period.clone(),
+        period: period_of(station).to_string(),
         warnings,
     })
 }
 
+/// The climate where a station of an earlier table stood, from the stations of today.
+fn place_of_old_id(id: &str, left_out: Option<&str>) -> Option<Result<Place, ClimateError>> {
+    let old = old_stations().iter().find(|it| it.id == id)?;
+    let point = Point {
+        latitude_deg: old.latitude_deg,
+        longitude_deg: old.longitude_deg,
+        elevation_m: old.elevation_m,
+    };
+    let label = format!("{}, {}, {}", old.id, old.name, old.admin);
+    let height = HeightKnowledge::of_position(old.elevation_m);
+    Some(place_of_point(
+        stations(),
+        &label,
+        point,
+        height,
+        Vec::new(),
+        left_out,
+    ))
+}
+
 fn place_of_point(
+    among: &[Station],
     label: &str,
     point: Point,
     height: HeightKnowledge,
@@ -220,7 +266,7 @@ fn place_of_point(
     left_out: Option<&str>,
 ) -> Result<Place, ClimateError> {
     let rules = rules();
-    let around = neighborhood(stations_but(left_out), point, rules)
+    let around = neighborhood(stations_but(among, left_out), point, rules)
         .expect("the table has stations enough that one left out leaves some");
     if around.nearest_km > rules.refuse_beyond_km {
         let looks_eastern = point.longitude_deg > 0.0 && point.latitude_deg > 0.0;
@@ -239,7 +285,8 @@ fn place_of_point(
     }
     let main = around.neighbors[0];
     let mean_c = mean_temperature_c(&around.neighbors, rules);
-    let (depression_k, dew_point_station, dew_point_km) = depression_around(point, left_out, rules);
+    let (depression_k, dew_point_station, dew_point_km) =
+        depression_around(among, point, left_out, rules);
 
     warnings.extend(distance_warning(&main, rules));
     warnings.extend(height_warning(&around.neighbors, point, height, rules));
@@ -249,7 +296,6 @@ fn place_of_point(
             name_of(dew_point_station)
         ));
     }
-    warnings.extend(weak_source_warning(main.station));
     Ok(Place {
         label: format!("{label}, near {}", name_of(main.station)),
         latitude_deg: point.latitude_deg,
@@ -273,12 +319,13 @@ fn place_of_point(
 }
 
 /// The dew point depression, with the nearest station it comes from.
-fn depression_around(
+fn depression_around<'a>(
+    among: &'a [Station],
     point: Point,
     left_out: Option<&str>,
     rules: &ClimateRules,
-) -> ([f64; 12], &'static Station, f64) {
-    let with_dew_point = stations_but(left_out).filter(|it| it.dew_point_c.is_some());
+) -> ([f64; 12], &'a Station, f64) {
+    let with_dew_point = stations_but(among, left_out).filter(|it| it.dew_point_c.is_some());
     let around = neighborhood(with_dew_point, point, rules)
         .expect("most stations of the table have a dew point");
     (
@@ -288,8 +335,11 @@ fn depression_around(
     )
 }
 
-fn stations_but(left_out: Option<&str>) -> impl Iterator<Item = &'static Station> {
-    stations()
+fn stations_but<'a>(
+    among: &'a [Station],
+    left_out: Option<&str>,
+) -> impl Iterator<Item = &'a Station> {
+    among
         .iter()
         .filter(move |it| left_out != Some(it.id.as_str()))
 }
@@ -339,22 +389,11 @@ fn height_warning(
     }
 }
 
-fn weak_source_warning(station: &Station) -> Option<String> {
-    let is_weak = source_of_key(&station.source_key).is_some_and(|it| it.quality == "weak");
-    is_weak.then(|| {
-        format!(
-            "The record of {} comes from a copy with a weakly documented origin; its position is approximate.",
-            name_of(station)
-        )
-    })
-}
-
 /// The periods of the sources used, each once, in the order of weight.
 fn periods_of(neighbors: &[Neighbor]) -> String {
     let mut res: Vec<&str> = Vec::new();
     for neighbor in neighbors {
-        let period = source_of_key(&neighbor.station.source_key)
-            .map_or(neighbor.station.period.as_str(), |it| it.period.as_str());
+        let period = period_of(neighbor.station);
         if !res.contains(&period) {
             res.push(period);
         }
@@ -364,4 +403,9 @@ fn periods_of(neighbors: &[Neighbor]) -> String {
 
 fn name_of(station: &Station) -> String {
     format!("{}, {}", station.name, station.admin)
+}
+
+/// The years of a station's figures, in words; of its source, or of its row in a user's table.
+fn period_of(station: &Station) -> &str {
+    source_of_key(&station.source_key).map_or(station.period.as_str(), |it| it.period.as_str())
 }

@@ -1,7 +1,7 @@
 //! Reading how a person names a place.
 
 use super::error::ClimateError;
-use super::tables::{rules, stations};
+use super::tables::{old_stations, rules, stations};
 
 /// How a user names a place.
 #[derive(Debug, Clone, PartialEq)]
@@ -103,7 +103,7 @@ pub(super) fn postal_code(text: &str) -> Result<Option<PostalCode>, ClimateError
 }
 
 /// The ids of the table begin with one of these, so a wrong id can be told from a wrong postal code.
-const STATION_ID_STARTS: [&str; 3] = ["USW", "CLG-", "CAN-"];
+const STATION_ID_STARTS: [&str; 5] = ["USW", "USC", "CA-", "CLG-", "CAN-"];
 
 fn parse_position(given: &str) -> Result<PlaceQuery, ClimateError> {
     let not_understood = || ClimateError::NotUnderstood {
@@ -194,12 +194,29 @@ fn stations_of_that_name(given: &str) -> String {
     format!("\n  stations of that name: {}", found.join(", "))
 }
 
-/// The id as the table spells it, for one typed in any case.
+/// The id as the table spells it, for one typed in any case. An id of an earlier table that
+/// holds a cooperative station's number gives that station's row, if there is one.
 pub(super) fn station_id_as_in_table(given: &str) -> Option<String> {
-    stations()
-        .iter()
-        .find(|it| it.id.eq_ignore_ascii_case(given))
-        .map(|it| it.id.clone())
+    let of_today = |id: &str| {
+        let found = stations().iter().find(|it| it.id.eq_ignore_ascii_case(id));
+        found.map(|it| it.id.clone())
+    };
+    let of_old = || {
+        let found = old_stations()
+            .iter()
+            .find(|it| it.id.eq_ignore_ascii_case(given));
+        found.map(|it| it.id.clone())
+    };
+    let number = || of_today(&cooperative_id(given)?);
+    of_today(given).or_else(of_old).or_else(number)
+}
+
+/// "USC00435278" for "CLG-vt435278": a state and a cooperative station's number.
+fn cooperative_id(given: &str) -> Option<String> {
+    let (start, rest) = given.split_at_checked(4)?;
+    let number = rest.get(2..)?;
+    (start.eq_ignore_ascii_case("CLG-") && number.len() == 6 && all_digits(number))
+        .then(|| format!("USC00{number}"))
 }
 
 fn without_blanks(text: &str) -> String {

@@ -13,6 +13,7 @@ use super::error::ClimateError;
 use crate::units::table_text;
 
 pub const NORMALS_TEXT: &str = table_text("climate_normals.csv");
+pub const OLD_STATIONS_TEXT: &str = table_text("climate_old_stations.csv");
 pub const POSTAL_TEXT: &str = table_text("postal_areas.csv");
 pub const SOURCES_TEXT: &str = table_text("climate_sources.csv");
 pub const RULES_TEXT: &str = table_text("climate_rules.csv");
@@ -29,13 +30,25 @@ pub struct Station {
     pub latitude_deg: f64,
     pub longitude_deg: f64,
     pub elevation_m: Option<f64>,
-    /// "1981-2010" or "45-year record to 1990s".
+    /// Years of the temperature, "1991-2020"; those of the rest stand with its source.
     pub period: String,
     pub source_key: String,
     pub mean_c: [f64; 12],
     pub precipitation_mm: [f64; 12],
     /// May exceed the mean by up to half a degree, as the source has it.
     pub dew_point_c: Option<[f64; 12]>,
+}
+
+/// A station of an earlier table, of which only the position is kept: its id still names it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OldStation {
+    pub id: String,
+    pub name: String,
+    /// State or province, two letters.
+    pub admin: String,
+    pub latitude_deg: f64,
+    pub longitude_deg: f64,
+    pub elevation_m: Option<f64>,
 }
 
 /// The middle of the places whose postal codes begin alike.
@@ -85,12 +98,6 @@ pub struct ClimateRules {
     pub refuse_beyond_km: f64,
     pub elevation_lowest_m: f64,
     pub elevation_highest_m: f64,
-    /// How much warmer 1991-2020 is than the normals of the table; for the report, never added here.
-    pub later_normals_warmer_k: f64,
-    /// How much cooler `cligen4` runs than 1981-2010; for the report, never added here.
-    pub older_records_cooler_k: f64,
-    /// Rain of `cligen4` over that of 1981-2010; for the report, never applied here.
-    pub older_records_rain_ratio: f64,
     /// Source key and factor; a station's distance times its factor is what counts.
     // Invariant: every factor is at least one, on which the search for neighbors relies.
     distance_factors: Vec<(String, f64)>,
@@ -118,6 +125,14 @@ pub fn stations() -> &'static [Station] {
         parse_normals(NORMALS_TEXT).expect("tests/climate_tables.rs parses this file")
     });
     &STATIONS
+}
+
+/// Stations of an earlier table that have no row of their own now, by id.
+pub fn old_stations() -> &'static [OldStation] {
+    static OLD: LazyLock<Vec<OldStation>> = LazyLock::new(|| {
+        parse_old_stations(OLD_STATIONS_TEXT).expect("tests/climate_tables.rs parses this file")
+    });
+    &OLD
 }
 
 /// All postal areas, by prefix.
@@ -172,6 +187,30 @@ pub fn parse_normals(text: &str) -> Result<Vec<Station>, ClimateError> {
             } else {
                 Some(row.months(33, -70.0, 40.0)?)
             },
+        };
+        if res.last().is_some_and(|it| it.id >= station.id) {
+            return Err(row.problem(format!(
+                "station {} is twice or out of order; rows go by id",
+                station.id
+            )));
+        }
+        res.push(station);
+        Ok(())
+    })?;
+    Ok(res)
+}
+
+/// Reads the table of old stations in our layout.
+pub fn parse_old_stations(text: &str) -> Result<Vec<OldStation>, ClimateError> {
+    let mut res: Vec<OldStation> = Vec::new();
+    each_row(OLD_STATIONS_NAME, &OLD_STATIONS_COLUMNS, text, |row| {
+        let station = OldStation {
+            id: row.text(0)?,
+            name: row.text(1)?,
+            admin: row.text(2)?,
+            latitude_deg: row.scaled(3, 1000, -90.0, 90.0)?,
+            longitude_deg: row.scaled(4, 1000, -180.0, 180.0)?,
+            elevation_m: row.scaled_or_blank(5, 1, -500.0, 9000.0)?,
         };
         if res.last().is_some_and(|it| it.id >= station.id) {
             return Err(row.problem(format!(
@@ -325,9 +364,6 @@ pub fn parse_rules(text: &str) -> Result<ClimateRules, ClimateError> {
         refuse_beyond_km: number("refuse_beyond_km", 1.0, 2000.0)?,
         elevation_lowest_m: number("elevation_lowest_m", -500.0, 0.0)?,
         elevation_highest_m: number("elevation_highest_m", 0.0, 9000.0)?,
-        later_normals_warmer_k: number("later_normals_warmer_k", -5.0, 5.0)?,
-        older_records_cooler_k: number("older_records_cooler_k", -5.0, 5.0)?,
-        older_records_rain_ratio: number("older_records_rain_ratio", 0.5, 2.0)?,
         distance_factors,
     })
 }
@@ -364,6 +400,25 @@ pub fn write_normals(stations: &[Station]) -> String {
     res
 }
 
+/// Writes old stations in our layout, with the header lines.
+pub fn write_old_stations(stations: &[OldStation]) -> String {
+    let mut res = format!("{OLD_STATIONS_HEADER}{}\n", OLD_STATIONS_COLUMNS.join(","));
+    for it in stations {
+        writeln!(
+            res,
+            "{},{},{},{},{},{}",
+            it.id,
+            it.name,
+            it.admin,
+            whole(it.latitude_deg, 1000),
+            whole(it.longitude_deg, 1000),
+            whole_or_blank(it.elevation_m),
+        )
+        .expect("writing to a string does not fail");
+    }
+    res
+}
+
 /// Writes postal areas in our layout, with the header lines.
 pub fn write_postal_areas(areas: &[PostalArea]) -> String {
     let mut res = format!("{POSTAL_HEADER}{}\n", POSTAL_COLUMNS.join(","));
@@ -390,9 +445,9 @@ const SOURCES_NAME: &str = "tables/climate_sources.csv";
 const RULES_NAME: &str = "tables/climate_rules.csv";
 
 const NORMALS_HEADER: &str = "\
-# What: monthly climate of weather stations in the United States and Canada, January to December; laid out by examples/lay_out_climate.rs
-# Unit: latitude, longitude in thousandths of a degree; elevation in m; period 1981-2010 or years of record to the 1990s (45y); t mean temperature in tenths of a degree C; p precipitation in tenths of a mm; d dew point in tenths of a degree C; blank is not known
-# Source: ccd2018_rh, ccd2018_dewidw, ccd2018 (NOAA NCEI); cligen4 (USDA ARS CLIGEN); eccc_daily, eccc_daily_cwec (Data Source: Environment and Climate Change Canada); each is a row of climate_sources.csv
+# What: monthly climate of weather stations in the United States and Canada, January to December; made by examples/make_climate.rs
+# Unit: latitude, longitude in thousandths of a degree; elevation in m; period of the temperature, 1991-2020 or years of record to the 1990s (45y), that of the rest stands in climate_sources.csv; t mean temperature in tenths of a degree C; p precipitation in tenths of a mm; d dew point in tenths of a degree C; blank is not known
+# Source: noaa, noaa_uncarried, ccd2018_rh (NOAA NCEI); cligen4 (USDA ARS CLIGEN); eccc (Data Source: Environment and Climate Change Canada); each is a row of climate_sources.csv
 ";
 
 const POSTAL_HEADER: &str = "\
@@ -400,6 +455,17 @@ const POSTAL_HEADER: &str = "\
 # Unit: latitude, longitude in thousandths of a degree; elevation in m, estimated from weather stations; spread in km from the middle to the farthest code; blank is not known
 # Source: census_zcta (US Census Bureau); geonames (GeoNames, CC BY 4.0); each is a row of climate_sources.csv
 ";
+
+const OLD_STATIONS_NAME: &str = "tables/climate_old_stations.csv";
+
+const OLD_STATIONS_HEADER: &str = "\
+# What: stations of an earlier table that have no row in climate_normals.csv, so that their ids still name a place; made by examples/make_climate.rs
+# Unit: latitude, longitude in thousandths of a degree; elevation in m; blank is not known
+# Source: positions as in the earlier table: USDA ARS CLIGEN, NOAA NCEI, and Canadian cities typed by hand within about 0.05 degree
+";
+
+const OLD_STATIONS_COLUMNS: [&str; 6] =
+    ["id", "name", "admin", "latitude", "longitude", "elevation"];
 
 const POSTAL_COLUMNS: [&str; 7] = [
     "prefix",
@@ -411,7 +477,7 @@ const POSTAL_COLUMNS: [&str; 7] = [
     "source_key",
 ];
 
-const RULE_KEYS: [&str; 16] = [
+const RULE_KEYS: [&str; 13] = [
     "stations_in_mean",
     "softening_km",
     "height_km_per_100m",
@@ -425,9 +491,6 @@ const RULE_KEYS: [&str; 16] = [
     "refuse_beyond_km",
     "elevation_lowest_m",
     "elevation_highest_m",
-    "later_normals_warmer_k",
-    "older_records_cooler_k",
-    "older_records_rain_ratio",
 ];
 
 fn normals_columns() -> Vec<String> {
@@ -663,10 +726,7 @@ mod tests {
 
     #[test]
     fn a_distance_factor_below_one_is_refused() {
-        let text = RULES_TEXT.replace(
-            "distance_factor.ccd2018_rh,1,",
-            "distance_factor.ccd2018_rh,0.9,",
-        );
+        let text = RULES_TEXT.replace("distance_factor.noaa,1,", "distance_factor.noaa,0.9,");
         assert_ne!(text, RULES_TEXT);
         assert!(
             parse_rules(&text)

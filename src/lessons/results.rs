@@ -10,7 +10,9 @@ use crate::words::{say, say_with};
 use std::collections::BTreeMap;
 
 /// The columns of class results.
-const COLUMNS: [&str; 6] = ["learner", "floor", "chance", "cause", "way", "asked"];
+const COLUMNS: [&str; 7] = [
+    "learner", "floor", "in_100", "chance", "cause", "way", "asked",
+];
 
 /// Letters of a learner's name; longer is no name.
 const LONGEST_NAME: usize = 60;
@@ -30,9 +32,12 @@ pub struct ResultRow {
 pub enum ResultsError {
     #[error("{}", say_with("lesson.error.column", &[("file", file), ("column", column)]))]
     Column { file: String, column: &'static str },
-    #[error(
-        "{file}, line 1: column {number}, \"{given}\", {what}; accepted: learner,floor,chance,cause,way,asked, each once; mend the first line"
-    )]
+    #[error("{}", say_with("lesson.error.heading", &[
+        ("file", file),
+        ("number", &number.to_string()),
+        ("given", given),
+        ("what", what),
+    ]))]
     Heading {
         file: String,
         number: usize,
@@ -100,10 +105,10 @@ pub fn parse_results(
             what,
         };
         let Some(name) = COLUMNS.iter().find(|it| it.eq_ignore_ascii_case(given)) else {
-            return Err(unknown("is no column of class results"));
+            return Err(unknown(say("lesson.error.unknown_column")));
         };
         if column(name) != Some(at) {
-            return Err(unknown("stands twice"));
+            return Err(unknown(say("lesson.error.twice_column")));
         }
     }
     let needed = |name: &'static str| {
@@ -149,8 +154,11 @@ pub fn parse_results(
             return Err(wrong(
                 "learner",
                 &learner.chars().take(LONGEST_NAME).collect::<String>(),
-                format!("a name of at most {LONGEST_NAME} letters"),
-                "shorten it",
+                say_with(
+                    "lesson.error.long_name",
+                    &[("letters", &LONGEST_NAME.to_string())],
+                ),
+                say("lesson.error.long_name_todo"),
             ));
         }
         let given = cell(Some(floor_at));

@@ -15,8 +15,10 @@ use crate::units::{Lanes, Real};
 pub enum DryingStart {
     /// Just placed, so many months before the visit.
     Placed {
-        /// Whole months from the placing to the visit.
+        /// Whole months from the placing to the end of the visit's month.
         lead: usize,
+        /// Age at the beginning of the first of them, below zero, days.
+        first_age_days: f64,
     },
     /// As at the visit, with its top soaked down to a depth in m.
     Wetted {
@@ -39,8 +41,6 @@ pub struct DryingRun<'a> {
     pub asks_dome: bool,
     /// What is done to the room.
     pub room: &'a dyn Fn(&mut FloorParameters),
-    /// Pore humidity of concrete just placed, 0 to 1.
-    pub placed_humidity: f64,
 }
 
 /// What a floor shows at one step.
@@ -59,6 +59,8 @@ pub struct DryingState {
 pub struct Dried {
     /// Days from the start until it was dry; `None` where it never was.
     pub days: Option<f64>,
+    /// Whether it was wet again within a year of that day.
+    pub came_back: bool,
     /// Water that the whole floor gave to the room over the first days, L.
     pub given_l: f64,
     /// Highest humidity of the room's air over the first days, 0 to 1.
@@ -88,7 +90,7 @@ fn dry_group(
     is_dry: &impl Fn(&Sampled, &DryingState) -> bool,
 ) -> Vec<Dried> {
     let lead = match how.start {
-        DryingStart::Placed { lead } => lead,
+        DryingStart::Placed { lead, .. } => lead,
         DryingStart::Wetted { .. } | DryingStart::AsItIs => 0,
     };
     let after_visit = posterior.plan.reading_month + 1;
@@ -111,8 +113,8 @@ fn dry_group(
         })
         .collect();
     let mut run = match how.start {
-        DryingStart::Placed { .. } => set.at_humidity(how.placed_humidity),
-        DryingStart::Wetted { .. } | DryingStart::AsItIs => gather(posterior, some),
+        DryingStart::Placed { first_age_days, .. } => set.placed(first_age_days, first_month),
+        DryingStart::Wetted { .. } | DryingStart::AsItIs => gather(posterior, some, &set),
     };
     if let DryingStart::Wetted { depth_m } = how.start {
         for node in 0..NODES {
@@ -125,9 +127,14 @@ fn dry_group(
         }
     }
     let step_days = DAYS_PER_YEAR / STEPS_PER_YEAR as f64;
+    let first_age_days = match how.start {
+        DryingStart::Placed { first_age_days, .. } => first_age_days,
+        DryingStart::Wetted { .. } | DryingStart::AsItIs => 0.0,
+    };
     let marks: Vec<usize> = (0..how.months * STEPS_PER_MONTH).collect();
     let nothing = Dried {
         days: None,
+        came_back: false,
         given_l: 0.0,
         highest_room_humidity: 0.0,
     };
@@ -139,11 +146,14 @@ fn dry_group(
         Machines::On,
         &marks,
         |_, _| {},
-        |mark, (seen, state)| {
-            let day = (mark as f64 + 1.0) * step_days;
+        |mark, (seen, run)| {
+            let day = (mark as f64 + 1.0) * step_days + first_age_days;
+            if day <= 0.0 {
+                return;
+            }
             let is_month_end = mark % STEPS_PER_MONTH == STEPS_PER_MONTH - 1;
             let dome = if how.asks_dome && is_month_end {
-                dome_flux(&set, state, dome_test(), &layers_m)
+                dome_flux(&set, run, dome_test(), &layers_m)
             } else {
                 [f64::INFINITY; LANES]
             };
@@ -155,8 +165,14 @@ fn dry_group(
                     dome_flux: dome[l],
                 };
                 let dried = &mut out[l];
-                if dried.days.is_none() && is_dry(it, &shown) {
-                    dried.days = Some(day);
+                // Where the dome is simulated a floor is looked at once a month.
+                let is_looked_at = !how.asks_dome || is_month_end;
+                match dried.days {
+                    None if is_dry(it, &shown) => dried.days = Some(day),
+                    Some(since) if is_looked_at && day - since <= DAYS_PER_YEAR => {
+                        dried.came_back |= !is_dry(it, &shown);
+                    }
+                    _ => {}
                 }
                 if day <= how.first_days {
                     let flux = seen.flux[l].max(0.0);

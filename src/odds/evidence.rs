@@ -3,6 +3,8 @@
 use super::priors::Priors;
 use super::simulate::{Dome, SimulatedFloor, Snapshot};
 use crate::season::{STEPS_PER_MONTH, saturation_pa};
+use crate::slab::young::YoungTable;
+use crate::survey::age_days;
 use crate::survey::{
     Lately, Leak, MeterScale, Reading, ReadingValue, Sump, Visit, WaterNow, weak_signs,
 };
@@ -66,7 +68,6 @@ crate::named_table! {
         leak_reading_sd,
         band_m,
         concrete_density,
-        forgets_years,
         machine_settles_days,
         dry_store_mm,
         dome_slab_c,
@@ -689,9 +690,22 @@ pub fn is_near_wall(reading: &Reading) -> bool {
         .is_some_and(|it| it < EvidenceTable::bundled().band_m)
 }
 
+/// Whether a slab is so young that a high reading is drying and never a leak: by its day, or
+/// placed within the year of the visit on a day that is not known.
+pub fn is_drying(visit: &Visit) -> bool {
+    let dated = visit.floor.placed_date.is_some()
+        || visit.floor.year_built == Some(visit.visit_date.year());
+    let most_days = YoungTable::bundled().drying_only_days;
+    dated && age_days(&visit.floor, visit.visit_date).is_some_and(|it| (it as f64) < most_days)
+}
+
 /// Chance (0 to 1) of a leak before any reading, by what was answered.
 pub fn leak_prior(visit: &Visit) -> f64 {
     let table = EvidenceTable::bundled();
+    // What a slab reads in its first months is its own water.
+    if is_drying(visit) {
+        return 0.0;
+    }
     match visit.lot.leak {
         None => table.leak_prior,
         Some(Leak::NoLeak) => table.leak_answered_none * table.leak_prior,

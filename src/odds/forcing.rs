@@ -7,7 +7,7 @@ use crate::season::{
     STEPS_PER_MONTH, SeasonTable, SoilStore, WaterTable, forcing, ground_temperature, room_swing,
     ventilation_conductance,
 };
-use crate::slab::{FloorSet, GenericConcrete, Grid, supply_through};
+use crate::slab::{FloorSet, GenericConcrete, Grid, Mix, YoungConcrete, supply_through};
 use crate::units::{Lanes, Real, Width, Work};
 
 /// Cells and the two faces of the floor's grid.
@@ -190,6 +190,20 @@ impl FloorParameters {
         }
     }
 
+    /// What its concrete was mixed of, and what it will be when it is old.
+    fn mix(&self) -> Mix {
+        Mix {
+            water_cement_ratio: self.water_cement_ratio,
+            liquid_factor: self.young_liquid_factor,
+            vapor_factor: self.young_vapor_factor,
+            shape_shift: self.young_shape_shift,
+            saturation_content: self.saturation_content,
+            old_shape: self.storage_shape,
+            old_absorption: self.absorption,
+            old_vapor_resistance: self.vapor_resistance,
+        }
+    }
+
     /// The soil about the house.
     pub fn soil_store(&self) -> SoilStore {
         SoilStore {
@@ -320,6 +334,9 @@ pub fn floor_set_in<const CUT: usize, const L: usize, R: Real>(
             lanes(&|it| it.absorption),
             lanes(&|it| it.vapor_resistance),
         ),
+        young: Some(YoungConcrete {
+            mix: std::array::from_fn(|l| parameters[l].mix()),
+        }),
         thickness_m: narrow(lanes(&|it| it.thickness_m)),
         vapor_supply: narrow(lanes(&|it| supply_through(it.air_layer_m))),
         contact_supply: narrow(lanes(&|it| it.contact_supply)),

@@ -6,7 +6,7 @@ use super::outcomes::SimulatedFloors;
 use super::parameters::FloorParameters;
 use super::posterior::Posterior;
 use super::simulate::{Group, LANES, Plan, Precision, Pump, dome_flux};
-use crate::slab::{FloorRun, FloorSet, Machines, Observed, SlabState, supply_through};
+use crate::slab::{FloorRun, FloorSet, Machines, Observed, supply_through};
 use crate::units::{Lanes, Real};
 
 /// One floor of the sample.
@@ -70,8 +70,7 @@ pub fn water_above(posterior: &Posterior, sampled: &[Sampled], months: usize) ->
 /// Flux into the dome of a calcium chloride test at the visit, for each draw, kg/(m2 s).
 pub fn dome_flux_now(posterior: &Posterior) -> Vec<f64> {
     let test = dome_test();
-    let each =
-        |group: &Group| dome_flux(&group.set, &group.at_visit.state, test, &group.dome_layer_m);
+    let each = |group: &Group| dome_flux(&group.set, &group.at_visit, test, &group.dome_layer_m);
     posterior.groups().iter().flat_map(each).collect()
 }
 
@@ -139,7 +138,7 @@ pub fn run_ahead<'a>(
         // Levels from the visit on; a change acts from now on and not on the past.
         let all = levels(place, &refs, first_month).capped_m;
         let levels_m = &all[12..];
-        let mut run = gather(floors, some);
+        let mut run = gather(floors, some, &set);
         let mut courses: Vec<Course> = some
             .iter()
             .map(|_| Course {
@@ -199,18 +198,13 @@ fn month_after(seen: &Observed<LANES>, level_m: f64, l: usize) -> MonthAfter {
 pub fn gather<'a>(
     floors: impl Into<ForecastFloors<'a>>,
     some: &[Sampled],
+    set: &FloorSet<NODES, LANES, Precision>,
 ) -> FloorRun<NODES, LANES, Precision> {
     let groups = floors.into().groups;
-    let mut state: SlabState<NODES, LANES, Precision> = SlabState::at_rest([[0.0; LANES]; NODES]);
-    for l in 0..LANES {
+    FloorRun::gathered(set, |l| {
         let draw = some[l.min(some.len() - 1)].draw;
-        let from = &groups[draw / LANES].at_visit.state;
-        for node in 0..NODES {
-            state.now[node][l] = from.now[node][draw % LANES];
-            state.before[node][l] = from.before[node][draw % LANES];
-        }
-    }
-    FloorRun::going_on(state)
+        (&groups[draw / LANES].at_visit, draw % LANES)
+    })
 }
 
 /// Puts a vapor layer over the floors: the surface node becomes the bond line.

@@ -1,9 +1,11 @@
 //! What cannot be seen of one floor, as numbers drawn from the priors that the answers select.
 
 use super::priors::{Prior, Priors, RetarderChance, RetarderTable, normal_cdf};
+use crate::season::DAYS_PER_YEAR;
+use crate::slab::young::YoungTable;
 use crate::survey::{
     Dehumidifier, Drainage, LotPosition, Retarder, RetarderProof, Setting, SubDrain, Visit,
-    construction_year, derived_drainage, known_below_grade,
+    age_days, construction_year, derived_drainage, known_below_grade,
 };
 
 /// Declares the dimensions of a draw, in the order of the Sobol points.
@@ -63,6 +65,7 @@ dimensions! {
     PatchShare,
     PatchFactor,
     DomeLayer,
+    WaterCementRatio,
 }
 
 /// How many years ahead are told.
@@ -171,6 +174,12 @@ pub struct FloorParameters {
     pub absorption: f64,
     pub vapor_resistance: f64,
     pub thickness_m: f64,
+    pub water_cement_ratio: f64,
+    /// Factors and shift of this slab on the laws of young concrete: a slab that passes more
+    /// than others of its kind when it is old does so when it is young.
+    pub young_liquid_factor: f64,
+    pub young_vapor_factor: f64,
+    pub young_shape_shift: f64,
     pub retarder: RetarderState,
     pub air_layer_m: f64,
     pub contact_supply: f64,
@@ -230,8 +239,13 @@ pub struct PriorSet {
     patch_absorption_most: f64,
     dome_layer: Prior,
     eras: Vec<(Era, f64, RetarderChance, Prior)>,
-    /// Humidity of concrete just placed.
-    pub placed_humidity: f64,
+    water_cement_ratio: Prior,
+    /// Of this slab among young ones: logs of factors, and the spread of the shape.
+    young_liquid: f64,
+    young_vapor: f64,
+    young_shape: f64,
+    /// Whether the slab is run from its placing, so that its mix matters.
+    young: bool,
     /// Whether the floor lies below grade, as far as is known.
     pub below_grade: bool,
 }
@@ -410,9 +424,20 @@ impl PriorSet {
             patch_absorption_most: of("patch_absorption_most").value(),
             dome_layer: of("dome_layer"),
             eras,
-            placed_humidity: of("placed_humidity").value(),
+            water_cement_ratio: floor
+                .water_cement_ratio
+                .map_or(of("water_cement_ratio"), Prior::fixed),
+            young_liquid: libm::log(YoungTable::bundled().liquid_spread),
+            young_vapor: libm::log(YoungTable::bundled().vapor_spread),
+            young_shape: of("storage_shape").sd(),
+            young: is_run_from_placing(visit),
             below_grade: below_chance > 0.5,
         }
+    }
+
+    /// Whether a dimension of a draw moves anything: the mix of an old slab does not.
+    pub fn is_drawn(&self, dimension: usize) -> bool {
+        self.young || dimension != Dimension::WaterCementRatio as usize
     }
 
     /// Gives a version another next year: `score` is the normal score of its rain.
@@ -498,6 +523,10 @@ impl PriorSet {
             absorption: absorption.at(score(D::Absorption)),
             vapor_resistance: self.vapor_resistance.at(score(D::VaporResistance)),
             thickness_m: self.thickness_m * self.thickness.at(score(D::Thickness)),
+            water_cement_ratio: self.water_cement_ratio.at(score(D::WaterCementRatio)),
+            young_liquid_factor: libm::exp(self.young_liquid * score(D::Absorption)),
+            young_vapor_factor: libm::exp(self.young_vapor * score(D::VaporResistance)),
+            young_shape_shift: self.young_shape * score(D::StorageShape),
             retarder,
             air_layer_m: self.air_layer[retarder as usize].at(score(D::AirLayer)),
             contact_supply: self.contact_supply.at(score(D::ContactSupply))
@@ -511,6 +540,12 @@ impl PriorSet {
             era: *era,
         }
     }
+}
+
+/// Whether a slab is young enough to be run from its placing.
+pub fn is_run_from_placing(visit: &Visit) -> bool {
+    let forgets_days = YoungTable::bundled().forgets_years * DAYS_PER_YEAR;
+    age_days(&visit.floor, visit.visit_date).is_some_and(|it| (it as f64) < forgets_days)
 }
 
 /// The entry that a chance (0 to 1) falls on, by shares that sum to one.

@@ -3,18 +3,18 @@
 
 use super::evidence::{
     self, EvidenceTable, Observation, ObservationValue, Seasons, Sign, Zone, observations,
-    readings_log, signs, signs_log,
+    readings_log, signs, signs_log, step_of,
 };
 use super::forcing::{FloorConstants, PlaceYear};
 use super::outcomes::Shared;
-use super::parameters::{DIMENSIONS, FloorParameters, PriorSet};
+use super::parameters::{DIMENSIONS, FloorParameters, PriorSet, is_run_from_placing};
 use super::pareto::{effective_draws, tempered};
 use super::simulate::{
     Dome, Group, LANES, MachinePlan, Patch, Plan, Pump, Snapshot, Start, run_group_through,
 };
 use super::sobol::kept_scores;
 use crate::climate::Place;
-use crate::season::STEPS_PER_MONTH;
+use crate::season::{DAYS_PER_YEAR, STEPS_PER_MONTH, STEPS_PER_YEAR};
 use crate::slab::Machines;
 use crate::survey::{Dehumidifier, ReadingKind, Sump, Visit, age_days};
 use chrono::Datelike;
@@ -112,9 +112,13 @@ pub fn plan(visit: &Visit, observations: &[Observation], dome: Dome) -> Plan {
     let table = EvidenceTable::bundled();
     let end = visit.visit_date;
     let start = match age_days(&visit.floor, end) {
-        Some(days) if (days as f64) < table.forgets_years * 365.25 => Start::Placed {
-            months: ((days as f64 / 30.44).ceil() as usize).max(1),
-        },
+        Some(days) if is_run_from_placing(visit) => {
+            let steps_per_day = STEPS_PER_YEAR as f64 / DAYS_PER_YEAR;
+            let old = libm::round(days as f64 * steps_per_day) as usize;
+            // A reading of the visit's day is looked at when its step ends.
+            let left = step_of(end, end).map_or(0, |it| 2 * STEPS_PER_YEAR - 1 - it);
+            Start::Placed { steps: old + left }
+        }
         _ => Start::Settled,
     };
     let running = |on: bool| if on { Machines::On } else { Machines::Off };
@@ -300,7 +304,7 @@ impl PreparedVisit {
             )
             .0;
         }
-        next_proposal(rounds, &logs)
+        next_proposal(rounds, &logs, &self.priors)
     }
 }
 
@@ -325,13 +329,13 @@ pub(super) fn mixed(rounds: &[Arc<Round>]) -> Vec<f64> {
 }
 
 /// A normal about the draws that count, drawn toward the prior where few do.
-fn next_proposal(rounds: &[Arc<Round>], log_weights: &[f64]) -> Proposal {
+fn next_proposal(rounds: &[Arc<Round>], log_weights: &[f64], priors: &PriorSet) -> Proposal {
     let scores = || rounds.iter().flat_map(|it| &it.scores);
     let (weights, _) = tempered(log_weights, AIMING_DRAWS);
     let effective = effective_draws(&weights);
     let trust = effective / (effective + AIMING_PRIOR);
     let mut proposal = Proposal::prior();
-    for at in 0..DIMENSIONS {
+    for at in (0..DIMENSIONS).filter(|it| priors.is_drawn(*it)) {
         let mean: f64 = weights
             .iter()
             .zip(scores())

@@ -2,10 +2,10 @@
 
 use super::forcing::{FloorConstants, Levels, NODES, PlaceYear, floor_set, levels_through};
 use super::parameters::{FloorParameters, PriorSet, YEARS_AHEAD, YEARS_DRAWN};
-use crate::season::{STEPS_PER_MONTH, between_months};
+use crate::season::{DAYS_PER_YEAR, STEPS_PER_MONTH, STEPS_PER_YEAR, between_months};
 use crate::slab::{
-    FloorRun, FloorSet, GenericConcrete, Geometry, Machines, Material, Observed, RoomSide,
-    SlabState, Underside, Weights, solver::step_in, supply_through,
+    FloorRun, FloorSet, Geometry, Machines, Material, Observed, RoomSide, SlabState, Underside,
+    Weights, solver::step_in, supply_through,
 };
 use crate::units::{Real, Work};
 
@@ -23,13 +23,34 @@ pub struct MachinePlan {
     pub after: Machines,
 }
 
-/// When a slab began, counted in whole months before the end of the reading's year.
+/// When a slab began, counted before the end of the reading's year.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Start {
     /// Old enough to have forgotten its water of construction.
     Settled,
-    /// Placed so many months before.
-    Placed { months: usize },
+    /// Placed so many steps before.
+    Placed { steps: usize },
+}
+
+impl Start {
+    /// The same in whole months: a slab is placed within the first of them.
+    pub fn months(self) -> Option<usize> {
+        match self {
+            Start::Settled => None,
+            Start::Placed { steps } => Some(steps.div_ceil(STEPS_PER_MONTH).max(1)),
+        }
+    }
+
+    /// Age at the beginning of the first of its months, below zero, in days.
+    pub fn first_age_days(self) -> f64 {
+        match self {
+            Start::Settled => 0.0,
+            Start::Placed { steps } => {
+                let before = steps.div_ceil(STEPS_PER_MONTH).max(1) * STEPS_PER_MONTH - steps;
+                -(before as f64) * DAYS_PER_YEAR / STEPS_PER_YEAR as f64
+            }
+        }
+    }
 }
 
 /// What the pump of a sump that takes water does in the years ahead.
@@ -292,24 +313,22 @@ pub fn run_group_through(
     let early = before.len();
     let machines = plan.machines.before;
     let mut at_marks: Vec<[Snapshot; LANES]> = vec![[Snapshot::default(); LANES]; plan.marks.len()];
+    let placed_in = (first_month + 12 * 100 - plan.start.months().unwrap_or(12)) % 12;
     let mut run = match plan.start {
         Start::Settled => set.settled(year, first_month, machines, 0),
-        Start::Placed { .. } => set.at_humidity(priors.placed_humidity),
+        Start::Placed { .. } => set.placed(plan.start.first_age_days(), placed_in),
     };
-    let lead: Vec<[f64; LANES]> = match plan.start {
-        Start::Settled => year.to_vec(),
+    let lead: Vec<[f64; LANES]> = match plan.start.months() {
+        None => year.to_vec(),
         // The months before the reading's year, of the same weather.
-        Start::Placed { months } => {
-            let ahead = months.max(1).saturating_sub(12);
+        Some(months) => {
+            let ahead = months.saturating_sub(12);
             (0..ahead)
                 .map(|at| year[(at + 12 * 100 - ahead) % 12])
                 .collect()
         }
     };
-    let skip = match plan.start {
-        Start::Placed { months } if months < 12 => 12 - months.max(1),
-        _ => 0,
-    };
+    let skip = 12 - plan.start.months().unwrap_or(12).min(12);
     let lead_first = (first_month + 12 * 100 - lead.len()) % 12;
     // Marks of the year before count from the end of the lead.
     let lead_steps = lead.len() * STEPS_PER_MONTH;
@@ -320,9 +339,9 @@ pub fn run_group_through(
     let store = |moments_at: &mut Vec<[Snapshot; LANES]>,
                  at: usize,
                  seen: &Observed<LANES>,
-                 state: &SlabState<NODES, LANES, Precision>| {
-        let flux = dome_flux(&set, state, plan.dome, &dome_layer_m);
-        moments_at[at] = snapshots(seen, &set.concrete, set.density_kg_m3, &flux);
+                 run: &FloorRun<NODES, LANES, Precision>| {
+        let flux = dome_flux(&set, run, plan.dome, &dome_layer_m);
+        moments_at[at] = snapshots(seen, &flux);
     };
     if lead_marks.is_empty() {
         run.months_unseen(&set, &lead, lead_first, machines);
@@ -334,7 +353,7 @@ pub fn run_group_through(
             machines,
             &lead_marks,
             |_, _| {},
-            |mark, (seen, state)| store(&mut at_marks, mark, seen, state),
+            |mark, (seen, run)| store(&mut at_marks, mark, seen, run),
         );
     }
     let mut reading_year = vec![[Snapshot::default(); LANES]; 12];
@@ -349,10 +368,9 @@ pub fn run_group_through(
         machines,
         &within,
         |month, seen| {
-            reading_year[(first_month + skip + month) % 12] =
-                snapshots(seen, &set.concrete, set.density_kg_m3, &[0.0; LANES]);
+            reading_year[(first_month + skip + month) % 12] = snapshots(seen, &[0.0; LANES]);
         },
-        |mark, (seen, state)| store(&mut at_marks, early + mark, seen, state),
+        |mark, (seen, run)| store(&mut at_marks, early + mark, seen, run),
     );
     let at_visit = run.clone();
     let asks_patch = plan.patch == Patch::Asked && plan.start == Start::Settled;
@@ -365,8 +383,7 @@ pub fn run_group_through(
         plan,
         &dome_layer_m,
         |month, seen, flux| {
-            next_year[(first_month + month) % 12] =
-                snapshots(seen, &set.concrete, set.density_kg_m3, flux);
+            next_year[(first_month + month) % 12] = snapshots(seen, flux);
         },
     );
     if asks_patch {
@@ -447,8 +464,7 @@ fn patches(
             machines,
             &[],
             |month, seen| {
-                seen_year[(first_month + month) % 12] =
-                    snapshots(seen, &set.concrete, set.density_kg_m3, &[0.0; LANES]);
+                seen_year[(first_month + month) % 12] = snapshots(seen, &[0.0; LANES]);
             },
             |_, _| {},
         );
@@ -565,7 +581,7 @@ fn months_with_dome(
         plan.machines.after,
         &marks,
         |_, seen| months.push(*seen),
-        |mark, (_, state)| fluxes[mark] = dome_flux(set, state, plan.dome, dome_layer_m),
+        |mark, (_, run)| fluxes[mark] = dome_flux(set, run, plan.dome, dome_layer_m),
     );
     for (month, (seen, flux)) in months.iter().zip(&fluxes).enumerate() {
         on_month(month, seen, flux);
@@ -576,7 +592,7 @@ fn months_with_dome(
 /// a skin of `layer_m` of still air.
 pub fn dome_flux<const CUT: usize, const L: usize, R: Real>(
     set: &FloorSet<CUT, L, R>,
-    state: &SlabState<CUT, L, R>,
+    run: &FloorRun<CUT, L, R>,
     dome: Dome,
     layer_m: &[f64; L],
 ) -> [f64; L] {
@@ -588,7 +604,7 @@ pub fn dome_flux<const CUT: usize, const L: usize, R: Real>(
             slab_c,
         } => set.width.run(DomeTest {
             set,
-            state,
+            slab: run,
             hours,
             humidity,
             slab_c,
@@ -600,7 +616,7 @@ pub fn dome_flux<const CUT: usize, const L: usize, R: Real>(
 /// The dome test, to be compiled for every width.
 struct DomeTest<'a, const CUT: usize, const L: usize, R> {
     set: &'a FloorSet<CUT, L, R>,
-    state: &'a SlabState<CUT, L, R>,
+    slab: &'a FloorRun<CUT, L, R>,
     hours: f64,
     humidity: f64,
     slab_c: f64,
@@ -613,7 +629,8 @@ impl<const CUT: usize, const L: usize, R: Real> Work for DomeTest<'_, CUT, L, R>
     #[inline(always)]
     fn run(self) -> [f64; L] {
         let set = self.set;
-        let mut state = SlabState::at_rest(self.state.now);
+        let mut state = SlabState::at_rest(self.slab.state.now);
+        let concrete = self.slab.concrete(set);
         let slab_pa = crate::season::saturation_pa(self.slab_c);
         let saturation_pa = [[R::of(slab_pa); L]; CUT];
         let dry = [R::of(self.humidity * slab_pa); L];
@@ -632,11 +649,7 @@ impl<const CUT: usize, const L: usize, R: Real> Work for DomeTest<'_, CUT, L, R>
             supply: [R::zero(); L],
             humidity: [R::one(); L],
         };
-        let geometry = Geometry::new(
-            &set.grid,
-            &set.thickness_m,
-            set.concrete.saturation_content(),
-        );
+        let geometry = Geometry::new(&set.grid, &set.thickness_m, concrete.saturation_content());
         let mut total = [0.0; L];
         // Steps that grow: the first hours are steep.
         let growth: [f64; DOME_STEPS] = std::array::from_fn(|at| ((at + 1) * (at + 1)) as f64);
@@ -646,7 +659,7 @@ impl<const CUT: usize, const L: usize, R: Real> Work for DomeTest<'_, CUT, L, R>
             let weights = Weights::first_order(length_s);
             let passed = step_in(
                 &mut state,
-                &set.concrete,
+                concrete,
                 &geometry,
                 &saturation_pa,
                 &room,
@@ -665,15 +678,10 @@ impl<const CUT: usize, const L: usize, R: Real> Work for DomeTest<'_, CUT, L, R>
 /// Steps of a dome test.
 const DOME_STEPS: usize = 12;
 
-fn snapshots(
-    seen: &Observed<LANES>,
-    concrete: &GenericConcrete<LANES, Precision>,
-    density_kg_m3: f64,
-    dome: &[f64; LANES],
-) -> [Snapshot; LANES] {
+fn snapshots(seen: &Observed<LANES>, dome: &[f64; LANES]) -> [Snapshot; LANES] {
     std::array::from_fn(|l| Snapshot {
         meter_fraction: seen.meter_fraction[l],
-        layer_humidity: concrete.humidity_of_content(l, seen.meter_fraction[l] * density_kg_m3),
+        layer_humidity: seen.layer_humidity[l],
         surface_humidity: seen.surface_humidity[l],
         probe_humidity: seen.probe_humidity[l],
         flux: seen.flux[l],

@@ -1,10 +1,11 @@
 //! From a verdict and the words to a report.
 
 use super::clues::{against, speaking_for};
+use super::needs::needs;
 use super::*;
-use crate::climate::{self, Place};
+use crate::climate::Place;
 use crate::odds::evidence::EvidenceTable;
-use crate::rules::GateTable;
+use crate::rules::{GateTable, Refusal};
 use crate::season::MONTH_NAMES;
 use crate::survey::{MeterScale, Reading, ReadingKind, ReadingValue, Visit, digest};
 use crate::units::tables_digest;
@@ -12,8 +13,9 @@ use crate::verdict::finish::Exclusion;
 use crate::verdict::next::NextStep;
 use crate::verdict::seasons::SeasonMonth;
 use crate::verdict::ways::{Way, WayOutcome};
+use crate::verdict::young::is_drying;
 use crate::verdict::{Cause, GradeTable, MonthAhead, Score, Unexplained, Verdict, open_questions};
-use crate::words::{self, chance_words, say, say_with};
+use crate::words::{self, Language, chance_words, say, say_with};
 use chrono::{Datelike, Months, NaiveDate};
 
 /// What was asked for, beside the visit itself.
@@ -75,7 +77,8 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         refused: is_refused,
         provisional: verdict.limits.provisional,
         over_now: verdict.over_now,
-        gates: gates_said(verdict),
+        gates: gates_said(visit, verdict),
+        needs: needs(visit, verdict),
         before_reading: says_before(verdict).then(|| BeforeReading {
             exceedance_probability: rounded(verdict.chance_before),
             grade: verdict.grade_before,
@@ -147,7 +150,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
             spots: it.spots,
         }),
         quality: quality(verdict),
-        next_step: say(&format!("do.{}", advice.word())).to_string(),
+        next_step: next_step(visit, verdict, advice),
         notes: notes.to_vec(),
         cautions: words::cautions(visit)
             .into_iter()
@@ -169,16 +172,7 @@ fn place_said(place: &Place) -> PlaceSaid {
             .iter()
             .map(|(id, _)| id.clone())
             .collect(),
-        normals: say_with(
-            "normals_age",
-            &[
-                ("period", &place.period),
-                (
-                    "warmer",
-                    &format!("{}", climate::rules().later_normals_warmer_k),
-                ),
-            ],
-        ),
+        normals: say_with("normals_age", &[("period", &place.period)]),
         warnings: place.warnings.clone(),
     }
 }
@@ -214,7 +208,7 @@ fn month_said(it: &MonthAhead, season: &SeasonMonth) -> MonthSaid {
 }
 
 /// Why no estimate is given, or the reading is left out, with what to do.
-fn gates_said(verdict: &Verdict) -> Vec<GateSaid> {
+fn gates_said(visit: &Visit, verdict: &Verdict) -> Vec<GateSaid> {
     let refused = verdict.refusal.map(|refusal| GateSaid {
         id: refusal.id().to_string(),
         reason: say(&format!("refused.{}.reason", refusal.id())).to_string(),
@@ -222,6 +216,7 @@ fn gates_said(verdict: &Verdict) -> Vec<GateSaid> {
         retest_after: None,
     });
     let unexplained = verdict.unexplained.map(|it| match it {
+        Unexplained::High if is_drying(visit) => ("unexplained_high_young", None),
         Unexplained::High => ("unexplained_high", None),
         Unexplained::Low => ("unexplained_low", None),
     });
@@ -232,14 +227,38 @@ fn gates_said(verdict: &Verdict) -> Vec<GateSaid> {
         .chain(unexplained)
         .map(|(id, retest_after)| GateSaid {
             id: id.to_string(),
-            reason: gate_words(id, &format!("gate.{id}.reason")),
-            action: gate_words(id, &format!("gate.{id}.action")),
+            reason: gate_words_in(Language::English, id, GatePart::Reason),
+            action: gate_words_in(Language::English, id, GatePart::Action),
             retest_after,
         });
     refused.into_iter().chain(held).collect()
 }
 
-pub(super) fn gate_words(id: &str, key: &str) -> String {
+/// What is said of a gate or a refusal.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum GatePart {
+    Reason,
+    Action,
+}
+
+/// Why, and what to do about it.
+pub(super) fn gate_both(language: Language, id: &str) -> String {
+    [GatePart::Reason, GatePart::Action]
+        .map(|part| gate_words_in(language, id, part))
+        .join(" ")
+}
+
+/// A sentence of a gate or a refusal.
+pub(super) fn gate_words_in(language: Language, id: &str, part: GatePart) -> String {
+    let (of_gate, of_refusal) = match part {
+        GatePart::Reason => (format!("gate.{id}.reason"), format!("refused.{id}.reason")),
+        GatePart::Action => (format!("gate.{id}.action"), format!("refused.{id}.action")),
+    };
+    let key = if words::knows(&of_gate) {
+        of_gate
+    } else {
+        of_refusal
+    };
     let table = GateTable::bundled();
     let days = match id {
         "too_new" | "too_new_or_unknown" => table.youngest_days,
@@ -247,8 +266,8 @@ pub(super) fn gate_words(id: &str, key: &str) -> String {
         "machine_just_started" => table.machine_days,
         _ => table.uncovered_days,
     };
-    say_with(
-        key,
+    language.say_with(
+        &key,
         &[
             ("days", &format!("{days}")),
             ("percent", &format!("{}", table.meter_top_percent)),
@@ -390,12 +409,9 @@ fn come_back(verdict: &Verdict, visit: &Visit) -> Option<ComeBack> {
             .and_then(|it| it.pred_opt())
             .expect("a month ends")
     };
-    let told = verdict
-        .next
-        .iter()
-        .find_map(|it| it.month)
-        .unwrap_or(verdict.wettest_month);
-    let (from, wet) = (next_month(told), next_month(verdict.wettest_month));
+    // The month of the season that threatens, in every output, however much was worked out.
+    let wet = next_month(verdict.wettest_month);
+    let from = wet;
     // The wet season's months that touch the wettest month, before and after it.
     let (mut first, mut last) = (wet, wet);
     let in_season = |it: NaiveDate| verdict.wet_season.contains(&it.month());
@@ -418,8 +434,9 @@ fn come_back(verdict: &Verdict, visit: &Visit) -> Option<ComeBack> {
 }
 
 /// Gates that tell by themselves why a floor may read over its limit today.
-const WET_FOR_A_REASON: [&str; 5] = [
+const WET_FOR_A_REASON: [&str; 6] = [
     "too_new",
+    "still_drying",
     "too_new_or_unknown",
     "wetted",
     "sweating",
@@ -474,6 +491,25 @@ fn headline(verdict: &Verdict, ways: &[WaySaid]) -> Headline {
         }
         None => bare,
     }
+}
+
+/// What to do now: what a floor needs before anything else, or what its advice says.
+fn next_step(visit: &Visit, verdict: &Verdict, advice: Advice) -> String {
+    let waits_to_dry = verdict
+        .gates
+        .iter()
+        .any(|it| matches!(it.id, "still_drying" | "too_new"));
+    let reads_high = verdict.over_now || verdict.unexplained == Some(Unexplained::High);
+    let said = if verdict.refusal == Some(Refusal::ColdGarage) {
+        say("do.garage")
+    } else if verdict.refusal.is_none() && (waits_to_dry || (is_drying(visit) && reads_high)) {
+        say("do.still_drying")
+    } else if verdict.along_walls.is_some() && !verdict.held {
+        say("do.walls")
+    } else {
+        say(&format!("do.{}", advice.word()))
+    };
+    said.to_string()
 }
 
 fn advice(verdict: &Verdict) -> Advice {

@@ -225,7 +225,7 @@ impl<'a> YearAhead<'a> {
                 "label halo",
                 (Self::x(at + 1), above.max(panel.top - 2.0)),
                 if at > 8 { Anchor::End } else { Anchor::Middle },
-                say("chart.year.wettest"),
+                say("chart.year.watch"),
             );
         }
         self.name_months(svg, panel.bottom() + 14.0);
@@ -334,7 +334,7 @@ impl<'a> YearAhead<'a> {
             .map(|it| {
                 let mut marks = Vec::new();
                 if it.month == self.report.wettest_month {
-                    marks.push(say("chart.year.wettest"));
+                    marks.push(say("chart.year.watch"));
                 }
                 if it.month == visit {
                     marks.push(say("chart.year.visit_month"));

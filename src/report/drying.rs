@@ -2,11 +2,27 @@
 
 use super::page::Page;
 use crate::units::LitersPerDay;
-use crate::verdict::drying::{Drying, DryingPlan, From, Room};
+use crate::verdict::drying::{Drying, DryingPlan, DryingTable, From, NotDrying, Room};
 use crate::words::{chance_words, say, say_with};
 
 /// Mean length of a month, days.
 const DAYS_PER_MONTH: f64 = 30.4;
+
+/// Why no drying is told, in `width` columns.
+pub fn not_drying_text(head: &str, why: NotDrying, width: usize) -> String {
+    let mut page = Page::new(width);
+    page.wrapped(head, "", "  ");
+    page.title(say("dry.title"));
+    match why {
+        NotDrying::Refused(refusal) => {
+            page.paragraph(say(&format!("refused.{}.reason", refusal.id())));
+            page.paragraph(say(&format!("refused.{}.action", refusal.id())));
+        }
+        NotDrying::UnderLimit => page.paragraph(say("dry.under_limit")),
+    }
+    page.wrapped(say("disclaimer"), "", "");
+    page.done()
+}
 
 /// Lays a drying estimate out in `width` columns.
 pub fn drying_text(head: &str, limits: &str, plan: &DryingPlan, width: usize) -> String {
@@ -23,6 +39,16 @@ pub fn drying_text(head: &str, limits: &str, plan: &DryingPlan, width: usize) ->
         },
         &[("days", &days)],
     ));
+    if let Some(depth) = plan.depth_percent {
+        page.paragraph(&say_with("dry.depth", &[("limit", &format!("{depth:.0}"))]));
+    }
+    // A new slab dries of its own water first; what comes from below shows later.
+    if plan.from != From::Placed && plan.from_below >= DryingTable::bundled().from_below_named {
+        page.paragraph(&say_with(
+            "dry.from_below",
+            &[("chance", &chance_words(plan.from_below))],
+        ));
+    }
     page.line(&format!(
         "  {:>7} {:>10}   {}",
         say("dry.column.half"),
@@ -73,6 +99,12 @@ fn drying_way(page: &mut Page, plan: &DryingPlan, it: &Drying) {
             ],
         ),
     }];
+    if it.comes_back >= DryingTable::bundled().comes_back_named {
+        more.push(say_with(
+            "dry.comes_back",
+            &[("chance", &chance_words(it.comes_back))],
+        ));
+    }
     if it.never >= 0.025 {
         let never = say_with("dry.never", &[("months", &whole(plan.months_looked_at))]);
         more.push([chance_words(it.never), never].join(": "));

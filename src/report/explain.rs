@@ -1,6 +1,6 @@
 //! The reference, a topic at a time: sentences of `tables/words.csv` around what other tables hold.
 
-use super::build::gate_words;
+use super::build::gate_both;
 use super::paper::{Block, Paper};
 use crate::rules::Refusal;
 use crate::survey::interview::questions;
@@ -8,7 +8,7 @@ use crate::survey::{FIELDS, field};
 use crate::units::table_text;
 use crate::verdict::GradeTable;
 use crate::verdict::ways::{Way, WayTable};
-use crate::words::{family, glossary, knows, say, say_with};
+use crate::words::{Language, family, glossary, knows, say, say_with};
 
 /// What can be explained.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -209,14 +209,12 @@ fn options() -> Vec<Block> {
 
 /// What takes the grade away, and what stops the estimate.
 fn no_grade() -> Vec<Block> {
+    let both = |id: &str| gate_both(Language::English, id);
     let gates = family("gate")
         .into_iter()
         .filter(|(key, _)| key.ends_with("reason"))
-        .map(|(key, _)| {
-            let action = key.replace("reason", "action");
-            let id = key.split('.').nth(1).unwrap_or_default();
-            format!("{} {}", gate_words(id, key), gate_words(id, &action))
-        })
+        .filter_map(|(key, _)| key.split('.').nth(1))
+        .map(both)
         .collect();
     let refused = [
         Refusal::Suspended,
@@ -224,13 +222,7 @@ fn no_grade() -> Vec<Block> {
         Refusal::StandingWater,
     ]
     .iter()
-    .map(|it| {
-        format!(
-            "{} {}",
-            say(&format!("refused.{}.reason", it.id())),
-            say(&format!("refused.{}.action", it.id()))
-        )
-    })
+    .map(|it| both(it.id()))
     .collect();
     vec![
         Block::Items(gates),

@@ -6,8 +6,8 @@ use super::said::{
     day_words, joined, limit_source, limit_words, measured_words, month_name, month_of,
     percent_words, short_chance,
 };
-use super::{Advice, Basis, Clue, HeadlineOf, HeadlineState, Report};
-use crate::survey::ReadingKind;
+use super::{Advice, Basis, Clue, HeadlineOf, HeadlineState, Measured, Report};
+use crate::survey::{AnsweredBy, ReadingKind};
 use crate::verdict::ways::Way;
 use crate::verdict::{Cause, Grade, OpenPoint, Raise};
 use crate::words::{chance_words, count_words, in_hundred, say, say_with};
@@ -17,7 +17,11 @@ use std::collections::BTreeSet;
 pub const FIRST_SCREEN_LINES: usize = 24;
 
 /// Clues that are named on the first screen.
-const CLUES_SHOWN: usize = 3;
+const CLUES_SHOWN: usize = 2;
+/// Readings that are listed; of more, the lowest and the highest are told.
+const READINGS_LISTED: usize = 3;
+/// Things to do next that are named on the first screen.
+const NEXT_SHOWN: usize = 3;
 
 /// The blocks of the first screen.
 pub fn first_screen(report: &Report) -> Vec<Block> {
@@ -101,10 +105,7 @@ fn measured_line(report: &Report) -> String {
         if of_test.is_empty() {
             continue;
         }
-        let values: Vec<String> = of_test
-            .iter()
-            .map(|it| measured_words(it.measured))
-            .collect();
+        let values = values_words(&of_test.iter().map(|it| it.measured).collect::<Vec<_>>());
         let meters: BTreeSet<&String> = of_test
             .iter()
             .filter_map(|it| it.meter_id.as_ref())
@@ -127,11 +128,7 @@ fn measured_line(report: &Report) -> String {
         };
         parts.push(say_with(
             "first.measured",
-            &[
-                ("test", short_test(test)),
-                ("values", &values.join(", ")),
-                ("by", &by),
-            ],
+            &[("test", short_test(test)), ("values", &values), ("by", &by)],
         ));
     }
     if parts.is_empty() {
@@ -146,6 +143,30 @@ fn measured_line(report: &Report) -> String {
     }
     parts.push(limit_line(report));
     joined(&parts)
+}
+
+/// Values in a row, or the lowest and the highest where they are many.
+fn values_words(all: &[Measured]) -> String {
+    let percent = |it: &Measured| match it {
+        Measured::Percent(percent) => Some(*percent),
+        _ => None,
+    };
+    let percents: Option<Vec<f64>> = all.iter().map(percent).collect();
+    match percents {
+        Some(percents) if percents.len() > READINGS_LISTED => {
+            let low = percents.iter().copied().fold(f64::INFINITY, f64::min);
+            let high = percents.iter().copied().fold(0.0, f64::max);
+            say_with(
+                "first.range",
+                &[("low", &percent_words(low)), ("high", &percent_words(high))],
+            )
+        }
+        _ => all
+            .iter()
+            .map(|it| measured_words(*it))
+            .collect::<Vec<_>>()
+            .join(", "),
+    }
 }
 
 /// The name of a test in a word or two.
@@ -178,6 +199,11 @@ fn limit_line(report: &Report) -> String {
     say_with("first.sentence", &[("text", &typed(&text))])
 }
 
+/// Whether a homeowner answered: a floor of one's own is not quoted, and nobody is to be told.
+fn is_for_home(report: &Report) -> bool {
+    report.answered_by == Some(AnsweredBy::Homeowner)
+}
+
 /// The one risk in a word or two.
 pub fn headline_words(report: &Report) -> String {
     let headline = &report.headline;
@@ -187,6 +213,13 @@ pub fn headline_words(report: &Report) -> String {
         (HeadlineState::NoGrade, _) | (HeadlineState::Graded, None) => say(match report.advice {
             Advice::UnexplainedHigh | Advice::UnexplainedLow => "held.unexplained",
             _ => "held.headline",
+        })
+        .to_string(),
+        (HeadlineState::Graded, Some(_)) if is_for_home(report) => say(match report.grade {
+            Some(Grade::Low) | None => "home.first.low",
+            Some(Grade::Moderate) => "home.first.moderate",
+            Some(Grade::High) => "home.first.high",
+            Some(Grade::VeryHigh) => "home.first.very_high",
         })
         .to_string(),
         (HeadlineState::Graded, Some(grade)) => {
@@ -267,6 +300,17 @@ fn advice_words(report: &Report) -> &'static str {
     })
 }
 
+/// What lifted the grade of the headline. Where two things did, the one that no test clears.
+pub fn raise_shown(report: &Report) -> Option<Raise> {
+    let is_of_bare = report.headline.state == HeadlineState::Graded
+        && report.headline.of == HeadlineOf::BareFloor;
+    let raised = || report.grade_raised_by.iter().copied();
+    raised()
+        .find(|it| *it == Raise::StandingWater)
+        .or(raised().next())
+        .filter(|_| is_of_bare)
+}
+
 fn risk(report: &Report) -> Risk {
     let mut says = Vec::new();
     match report.headline.state {
@@ -275,15 +319,13 @@ fn risk(report: &Report) -> Risk {
         }
         HeadlineState::OverToday | HeadlineState::Graded => {
             says.push(advice_words(report).to_string());
-            if report.headline.state == HeadlineState::Graded {
-                says.extend(report.grade_raised_by.iter().map(|raise| {
-                    say(match raise {
-                        Raise::SpringDarkening => "first.raised.spring_darkening",
-                        Raise::StandingWater => "first.raised.standing_water",
-                    })
-                    .to_string()
-                }));
-            }
+            says.extend(raise_shown(report).map(|raise| {
+                say(match raise {
+                    Raise::SpringDarkening => "first.raised.spring_darkening",
+                    Raise::StandingWater => "first.raised.standing_water",
+                })
+                .to_string()
+            }));
         }
     }
     Risk {
@@ -328,7 +370,8 @@ fn bars(report: &Report) -> Option<Bars> {
         says: over,
         filled: filled(bare),
     }];
-    if let Some(chance) = quoted_chance(report).filter(|_| !report.held) {
+    let quoted = quoted_chance(report).filter(|_| !report.held && !is_for_home(report));
+    if let Some(chance) = quoted {
         rows.push(Bar {
             says: say_with(
                 "first.bar.way",
@@ -416,7 +459,7 @@ fn why(report: &Report) -> Option<String> {
         if cause == Cause::DrainageAtWalls {
             says.retain(|it| it != say("clue.water_at_walls"));
         }
-        let name = say(&format!("cause.{}", cause.word()));
+        let name = say(&format!("source.{}", cause.word()));
         says.push(say_with("first.source", &[("cause", name)]));
     }
     Some(joined(&says))
@@ -438,6 +481,7 @@ pub(super) fn customer_words(report: &Report) -> Option<String> {
     let is_air = is_wet_by_air(report);
     let key = match (report.headline.state, report.advice) {
         (HeadlineState::NoEstimate, _) => return None,
+        _ if is_for_home(report) => return None,
         (HeadlineState::NoGrade, _) => "customer.no_grade",
         (HeadlineState::OverToday, _) => "customer.over_today",
         (HeadlineState::Graded, _) if report.basis == Basis::Answers => "customer.answers",
@@ -480,7 +524,7 @@ pub(super) fn customer_words(report: &Report) -> Option<String> {
 
 /// The options in the order of the list, each with its chance of a problem in five years.
 fn options(report: &Report) -> Option<Options> {
-    if report.held || report.refused {
+    if report.held || report.refused || is_for_home(report) {
         return None;
     }
     let rows: Vec<OptionRow> = report
@@ -536,7 +580,7 @@ pub(super) fn next_words(report: &Report) -> String {
             } else if report.open_points.contains(&OpenPoint::FewSpots) {
                 says.push(say("first.do.spots").to_string());
             }
-            if report.open_points.contains(&OpenPoint::ProvisionalLimit) {
+            if report.provisional && report.headline.grade <= Some(Grade::Moderate) {
                 says.push(say("first.do.limit").to_string());
             }
             match &report.come_back {
@@ -550,6 +594,7 @@ pub(super) fn next_words(report: &Report) -> String {
             if report.advice == Advice::Low {
                 says.push(say("first.do.own_tests").to_string());
             }
+            says.truncate(NEXT_SHOWN);
         }
     }
     joined(&says)

@@ -3,7 +3,7 @@
 use super::paper::{Block, Paper};
 use crate::survey::interview::{FIRST_READING, Pass, Question, choices, questions};
 use crate::survey::{AnsweredBy, FieldKind, field};
-use crate::words::{say, say_with};
+use crate::words::{Language, asked as asked_in, choice, section as section_in};
 
 /// Rows of the table of readings. A low grade stays open under three spots.
 const READINGS: usize = 6;
@@ -22,17 +22,23 @@ pub const COLUMNS: [(&str, &str); 8] = [
 
 /// The interview as a form to be filled in by hand.
 pub fn form(audience: AnsweredBy) -> Paper {
+    form_in(audience, Language::English)
+}
+
+/// The same in a language.
+pub fn form_in(audience: AnsweredBy, language: Language) -> Paper {
     let mut blocks = vec![
-        Block::Text(say("form.intro").to_string()),
-        Block::Text(say("disclaimer").to_string()),
+        Block::Text(language.say("form.intro").to_string()),
+        Block::Text(language.say("disclaimer").to_string()),
     ];
     for pass in [Pass::Quick, Pass::More] {
         blocks.push(Block::Heading(
-            say(match pass {
-                Pass::Quick => "form.quick",
-                Pass::More => "form.more",
-            })
-            .to_string(),
+            language
+                .say(match pass {
+                    Pass::Quick => "form.quick",
+                    Pass::More => "form.more",
+                })
+                .to_string(),
         ));
         let mut section = "";
         for question in questions() {
@@ -48,34 +54,35 @@ pub fn form(audience: AnsweredBy) -> Paper {
             }
             if question.section != section {
                 section = &question.section;
-                blocks.push(Block::Heading(section.to_string()));
+                blocks.push(Block::Heading(section_in(language, question)));
             }
             if question.field == FIRST_READING {
-                blocks.push(readings());
+                blocks.push(readings(language));
                 continue;
             }
-            blocks.push(asked(question, audience));
+            blocks.push(asked(question, audience, language));
         }
     }
-    blocks.push(Block::Text(say("form.then").to_string()));
+    blocks.push(Block::Text(language.say("form.then").to_string()));
     Paper {
-        title: say(match audience {
-            AnsweredBy::Estimator => "form.title",
-            AnsweredBy::Homeowner => "form.title_home",
-        })
-        .to_string(),
+        title: language
+            .say(match audience {
+                AnsweredBy::Estimator => "form.title",
+                AnsweredBy::Homeowner => "form.title_home",
+            })
+            .to_string(),
         blocks,
     }
 }
 
 /// Boxes where there is something to choose, else a line to write on.
-fn asked(question: &Question, audience: AnsweredBy) -> Block {
-    let words = question.words(audience).to_string();
+fn asked(question: &Question, audience: AnsweredBy, language: Language) -> Block {
+    let words = asked_in(language, question, audience);
     let named = |wanted: &str| {
         choices()
             .iter()
             .filter(|it| it.field == wanted)
-            .map(|it| it.words(audience).to_string())
+            .map(|it| choice(language, it, audience))
             .collect::<Vec<String>>()
     };
     let mut boxes = named(&question.field);
@@ -87,19 +94,19 @@ fn asked(question: &Question, audience: AnsweredBy) -> Block {
         return Block::Blanks(vec![words]);
     }
     if !question.is_needed() && question.field != "answered_by" {
-        boxes.push(say("form.not_sure").to_string());
+        boxes.push(language.say("form.not_sure").to_string());
     }
     Block::Boxes { ask: words, boxes }
 }
 
 /// The readings, a row each, with a column for each question that every reading asks.
-fn readings() -> Block {
-    let mut head = vec![say("form.reading").to_string()];
-    head.extend(COLUMNS.iter().map(|(_, key)| say(key).to_string()));
+fn readings(language: Language) -> Block {
+    let mut head = vec![language.say("form.reading").to_string()];
+    head.extend(COLUMNS.iter().map(|(_, key)| language.say(key).to_string()));
     let columns = head.len();
     let rows = (1..=READINGS)
         .map(|at| {
-            let mut row = vec![say_with("form.reading.row", &[("row", &at.to_string())])];
+            let mut row = vec![language.say_with("form.reading.row", &[("row", &at.to_string())])];
             row.resize(columns, String::new());
             row
         })

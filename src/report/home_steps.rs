@@ -2,9 +2,9 @@
 
 use super::Report;
 use super::paper::Block;
-use super::said::{joined, month_name};
+use super::said::joined;
 use crate::survey::{Downspouts, Drainage, GroundSlope, Leak, SubDrain, Sump, Visit};
-use crate::words::{say, say_with};
+use crate::words::{Language, say};
 
 /// The end of a homeowner's way. It holds nothing that a person typed.
 pub fn home_steps(visit: &Visit, report: &Report) -> Vec<Block> {
@@ -17,17 +17,17 @@ pub fn home_steps(visit: &Visit, report: &Report) -> Vec<Block> {
             .collect();
     }
     [
-        ("page.home.fix", fixes(visit)),
-        ("page.home.watch", watching(report)),
-        ("page.home.test", tests(report)),
+        ("page.home.fix", outside_fixes(visit, Language::English)),
+        ("page.home.watch", home_watch(report, Language::English)),
+        ("page.home.test", home_tests(report, Language::English)),
     ]
     .into_iter()
     .flat_map(|(key, items)| [Block::Heading(say(key).to_string()), Block::Items(items)])
     .collect()
 }
 
-/// What to mend or to look at outside, by the answers; what nobody knows is looked at first.
-fn fixes(visit: &Visit) -> Vec<String> {
+/// What to fix or to look at outside, by the answers; what nobody knows is looked at first.
+pub(super) fn outside_fixes(visit: &Visit, language: Language) -> Vec<String> {
     let lot = &visit.lot;
     let mut keys = Vec::new();
     match lot.downspouts {
@@ -56,45 +56,40 @@ fn fixes(visit: &Visit) -> Vec<String> {
     if keys.is_empty() {
         keys.push("page.home.fix.nothing");
     }
-    keys.iter().map(|it| say(it).to_string()).collect()
+    keys.iter().map(|it| language.say(it).to_string()).collect()
 }
 
-fn watching(report: &Report) -> Vec<String> {
-    let months = listed(&report.wet_season);
+/// Which months to watch, and how.
+pub(super) fn home_watch(report: &Report, language: Language) -> Vec<String> {
+    let months = listed(language, &report.wet_season);
     let mut res = Vec::new();
     if report.come_back.is_some() {
-        res.push(say_with("page.home.watch.months", &[("months", &months)]));
+        res.push(language.say_with("page.home.watch.months", &[("months", &months)]));
     } else {
-        res.push(say("page.home.watch.any").to_string());
+        res.push(language.say("page.home.watch.any").to_string());
     }
-    res.push(say("page.home.watch.write").to_string());
+    res.push(language.say("page.home.watch.write").to_string());
     if !report.sweating_months.is_empty() {
-        res.push(say_with(
+        res.push(language.say_with(
             "page.home.watch.sweat",
-            &[("months", &listed(&report.sweating_months))],
+            &[("months", &listed(language, &report.sweating_months))],
         ));
     }
     res
 }
 
-fn tests(report: &Report) -> Vec<String> {
-    let month = month_name(report.wettest_month);
+/// Which tests to do and to ask for.
+pub(super) fn home_tests(report: &Report, language: Language) -> Vec<String> {
+    let month = language.month(report.wettest_month);
     vec![
-        say_with("page.home.test.sheet", &[("month", month)]),
-        say_with("page.home.test.paid", &[("month", month)]),
-        say("page.home.test.before").to_string(),
+        language.say_with("page.home.test.sheet", &[("month", month)]),
+        language.say_with("page.home.test.paid", &[("month", month)]),
+        language.say("page.home.test.before").to_string(),
     ]
 }
 
 /// "March, April and May".
-fn listed(months: &[u32]) -> String {
-    let names: Vec<&str> = months.iter().map(|it| month_name(*it)).collect();
-    match names.as_slice() {
-        [] => String::new(),
-        [one] => (*one).to_string(),
-        [rest @ .., last] => say_with(
-            "page.home.and",
-            &[("first", &rest.join(", ")), ("last", last)],
-        ),
-    }
+fn listed(language: Language, months: &[u32]) -> String {
+    let names: Vec<&str> = months.iter().map(|it| language.month(*it)).collect();
+    language.listed(&names)
 }

@@ -1,13 +1,15 @@
-//! The sheet for someone without a meter, made for their place and its months.
+//! What a homeowner gets: the result of their answers, and the sheet for someone without a meter,
+//! made for their place and its months.
 
-use super::Report;
-use super::paper::{Block, Paper, typed};
-use super::said::day_words;
-use crate::climate::{Place, to_the_town};
-use crate::season::MONTH_NAMES;
-use crate::verdict::GradeTable;
+use super::home_steps::{home_tests, home_watch, outside_fixes};
+use super::paper::{BAR_SIGNS, Bar, Bars, Block, Paper, typed};
+use super::{Basis, Report};
+use crate::climate::{HouseStock, Place, house_stock, to_the_town};
+use crate::survey::{Downspouts, Drainage, GroundSlope, LotPosition, Retarder, Sump, Visit};
 use crate::verdict::place_prior::PlacePrior;
-use crate::words::{chance_words, say, say_with};
+use crate::verdict::ways::{Way, WayTable};
+use crate::verdict::{Grade, GradeTable};
+use crate::words::Language;
 use chrono::Datelike;
 
 crate::named_table! {
@@ -29,8 +31,9 @@ crate::named_table! {
 pub struct HomeSheetOf<'a> {
     pub place: &'a Place,
     pub place_prior: &'a PlacePrior,
-    /// The report of a visit, where there was one.
-    pub report: Option<&'a Report>,
+    /// The visit and its report, where there was one.
+    pub answered: Option<(&'a Visit, &'a Report)>,
+    pub language: Language,
 }
 
 /// What is looked for in a month.
@@ -41,31 +44,42 @@ enum Look {
     Dry,
 }
 
-/// Makes the sheet.
+/// Makes the sheet: with a visit its result leads, without one a first answer of the place.
 pub fn homeowner_sheet(of: HomeSheetOf) -> Paper {
+    let language = of.language;
+    let speak = |key: &str| language.say(key).to_string();
     let table = HomeTable::bundled();
     let number = |it: f64| format!("{it}");
-    let mut blocks = vec![Block::Text(say_with(
+    let mut blocks = Vec::new();
+    let title = match of.answered {
+        Some((visit, report)) => {
+            result(&mut blocks, visit, report, language);
+            result_title(report, language)
+        }
+        None => {
+            first_answer(&mut blocks, &of);
+            speak("home.title")
+        }
+    };
+    let heading = |blocks: &mut Vec<Block>, key: &str| blocks.push(Block::Heading(speak(key)));
+    blocks.push(Block::Text(language.say_with(
         "home.intro",
         &[("place", &to_the_town(&of.place.label))],
-    ))];
-    if let Some(report) = of.report {
-        verdict(&mut blocks, report);
-    }
+    )));
 
     heading(&mut blocks, "home.outside");
     blocks.push(Block::Items(vec![
-        say("home.outside.gutters").to_string(),
-        say_with("home.outside.spouts", &[("feet", &number(table.spout_ft))]),
-        say_with(
+        speak("home.outside.gutters"),
+        language.say_with("home.outside.spouts", &[("feet", &number(table.spout_ft))]),
+        language.say_with(
             "home.outside.slope",
             &[
                 ("drop", &number(table.slope_drop_in)),
                 ("over", &number(table.slope_over_ft)),
             ],
         ),
-        say("home.outside.window_wells").to_string(),
-        say("home.outside.then").to_string(),
+        speak("home.outside.window_wells"),
+        speak("home.outside.then"),
     ]));
 
     heading(&mut blocks, "home.months");
@@ -73,100 +87,255 @@ pub fn homeowner_sheet(of: HomeSheetOf) -> Paper {
 
     heading(&mut blocks, "home.sheet");
     blocks.push(Block::Items(vec![
-        say("home.sheet.where").to_string(),
-        say_with(
+        speak("home.sheet.where"),
+        language.say_with(
             "home.sheet.how",
             &[
                 ("side", &number(table.sheet_side_in)),
                 ("mil", &number(table.sheet_mil)),
             ],
         ),
-        say_with("home.sheet.wait", &[("hours", &number(table.sheet_hours))]),
-        say("home.sheet.damp").to_string(),
+        language.say_with("home.sheet.wait", &[("hours", &number(table.sheet_hours))]),
+        speak("home.sheet.damp"),
     ]));
-    blocks.push(Block::Banner(say("home.sheet.dry").to_string()));
-    blocks.push(Block::Text(say("home.sheet.source").to_string()));
+    blocks.push(Block::Banner(speak("home.sheet.dry")));
+    blocks.push(Block::Text(speak("home.sheet.source")));
 
-    heading(&mut blocks, "home.signs");
-    blocks.push(Block::Items(
-        [
-            "dark", "powder", "joint", "crack", "wall", "posts", "musty", "sweat",
-        ]
-        .iter()
-        .map(|it| say(&format!("home.signs.{it}")).to_string())
-        .collect(),
-    ));
-
-    heading(&mut blocks, "home.ask");
-    blocks.push(Block::Items(
-        ["test", "when", "sheet", "written"]
-            .iter()
-            .map(|it| say(&format!("home.ask.{it}")).to_string())
-            .collect(),
-    ));
-
-    heading(&mut blocks, "home.call");
-    blocks.push(Block::Items(
-        ["standing", "cracks", "sewage", "drain", "mold"]
-            .iter()
-            .map(|it| say(&format!("home.call.{it}")).to_string())
-            .collect(),
-    ));
-
-    heading(&mut blocks, "home.safety");
-    blocks.push(Block::Items(
-        [
-            "caution.water_power",
-            "caution.asbestos",
-            "caution.lead",
-            "caution.locate",
-            "caution.combustion",
-            "caution.radon",
-        ]
-        .iter()
-        .map(|it| say(it).to_string())
-        .collect(),
-    ));
-    blocks.push(Block::Text(say("disclaimer").to_string()));
-    Paper {
-        title: say("home.title").to_string(),
-        blocks,
+    for (title, keys) in [
+        (
+            "home.signs",
+            &[
+                "home.signs.dark",
+                "home.signs.powder",
+                "home.signs.joint",
+                "home.signs.crack",
+                "home.signs.wall",
+                "home.signs.posts",
+                "home.signs.musty",
+                "home.signs.sweat",
+            ][..],
+        ),
+        (
+            "home.ask",
+            &[
+                "home.ask.test",
+                "home.ask.when",
+                "home.ask.sheet",
+                "home.ask.written",
+            ],
+        ),
+        (
+            "home.call",
+            &[
+                "home.call.standing",
+                "home.call.cracks",
+                "home.call.sewage",
+                "home.call.drain",
+                "home.call.mold",
+            ],
+        ),
+        (
+            "home.safety",
+            &[
+                "caution.water_power",
+                "caution.asbestos",
+                "caution.lead",
+                "caution.locate",
+                "caution.combustion",
+                "caution.radon",
+            ],
+        ),
+    ] {
+        heading(&mut blocks, title);
+        blocks.push(Block::Items(keys.iter().map(|it| speak(it)).collect()));
     }
+    blocks.push(Block::Text(speak("disclaimer")));
+    Paper { title, blocks }
 }
 
-fn heading(blocks: &mut Vec<Block>, key: &str) {
-    blocks.push(Block::Heading(say(key).to_string()));
+/// The result in one sentence.
+fn result_title(report: &Report, language: Language) -> String {
+    let grade = report.grade;
+    let key = if report.refused {
+        "home.result.no_estimate"
+    } else if report.held {
+        "home.result.no_grade"
+    } else if report.over_now {
+        "home.result.over_now"
+    } else {
+        match grade {
+            None => "home.result.no_grade",
+            Some(Grade::Low) if report.open_points.is_empty() => "home.result.low",
+            Some(Grade::Low) => "home.result.low_so_far",
+            Some(Grade::Moderate) => "home.result.moderate",
+            Some(Grade::High) => "home.result.high",
+            Some(Grade::VeryHigh) => "home.result.very_high",
+        }
+    };
+    language.say_with(key, &[("month", language.month(report.wettest_month))])
 }
 
-/// What the screen said, in a homeowner's words.
-fn verdict(blocks: &mut Vec<Block>, report: &Report) {
+/// What it means, why, and what to do in order.
+fn result(blocks: &mut Vec<Block>, visit: &Visit, report: &Report, language: Language) {
+    let speak = |key: &str| language.say(key).to_string();
     if let Some(label) = &report.label {
         blocks.push(Block::Text(
-            [typed(label), day_words(report.visit_date)].join(", "),
+            [typed(label), language.day(report.visit_date)].join(", "),
         ));
     }
-    match report.exceedance_probability.filter(|_| !report.held) {
-        Some(chance) => blocks.push(Block::Text(say_with(
-            "home.verdict",
-            &[
-                ("month", MONTH_NAMES[report.wettest_month as usize - 1]),
-                ("chance", &chance_words(chance)),
-            ],
-        ))),
-        None => blocks.extend(
+    if report.refused || report.held {
+        blocks.push(Block::Items(
             report
                 .gates
                 .iter()
-                .map(|it| Block::Text(format!("{} {}", it.reason, it.action))),
-        ),
+                .map(|it| super::build::gate_both(language, &it.id))
+                .collect(),
+        ));
+        if report.refused {
+            return;
+        }
+    }
+    blocks.push(Block::Heading(speak("home.means")));
+    let month = language.month(report.wettest_month);
+    if let Some(chance) = report.exceedance_probability.filter(|_| !report.held) {
+        let filled = (chance * BAR_SIGNS as f64).round() as usize;
+        blocks.push(Block::Bars(Bars {
+            title: speak("home.means"),
+            key: speak("first.bars.key"),
+            rows: vec![Bar {
+                says: language.say_with(
+                    "home.means.chance",
+                    &[("count", &language.count(chance)), ("month", month)],
+                ),
+                filled,
+            }],
+        }));
+        if !report.grade_raised_by.is_empty() {
+            blocks.push(Block::Text(speak("home.means.raised")));
+        }
+    }
+    blocks.push(Block::Text(speak(match report.basis {
+        Basis::Answers => "home.means.no_reading",
+        Basis::Reading => "home.means.reading",
+    })));
+
+    blocks.push(Block::Heading(speak("home.why")));
+    blocks.push(Block::Items(
+        reasons(visit).into_iter().map(speak).collect(),
+    ));
+
+    blocks.push(Block::Heading(speak("home.do")));
+    let mut steps = outside_fixes(visit, language);
+    steps.extend(home_watch(report, language));
+    steps.extend(home_tests(report, language));
+    let chance = |way: Way| {
+        report
+            .ways
+            .iter()
+            .find(|it| it.way == way)
+            .and_then(|it| it.chance_5y)
+    };
+    if let (Some(outside), Some(drain)) = (chance(Way::FixOutside), chance(Way::FixDrain))
+        && report.preferred_way == Some(Way::FixDrain)
+    {
+        steps.push(language.say_with(
+            "home.do.drain",
+            &[
+                ("outside", &language.count(outside)),
+                ("drain", &language.count(drain)),
+            ],
+        ));
+    }
+    blocks.push(Block::Steps(steps));
+    let is_bare_safe =
+        chance(Way::LeaveBare).is_some_and(|it| it < WayTable::bundled().acceptable_5y);
+    if is_bare_safe {
+        blocks.push(Block::Text(speak("home.bare")));
     }
 }
 
+/// The answers that point to water, the telling ones first.
+fn reasons(visit: &Visit) -> Vec<&'static str> {
+    let (lot, signs) = (&visit.lot, &visit.signs);
+    let mut keys = Vec::new();
+    let mut add = |is_so: bool, key: &'static str| {
+        if is_so {
+            keys.push(key);
+        }
+    };
+    add(signs.spring_darkening == Some(true), "home.why.darkening");
+    add(
+        lot.standing_water_5y == Some(true),
+        "home.why.standing_water",
+    );
+    add(
+        lot.downspouts == Some(Downspouts::Near),
+        "home.why.downspouts",
+    );
+    add(
+        lot.downspouts == Some(Downspouts::NoGutters),
+        "home.why.no_gutters",
+    );
+    add(lot.slope == Some(GroundSlope::Toward), "home.why.slope");
+    add(
+        lot.drainage == Some(Drainage::Failing) && lot.downspouts.is_none() && lot.slope.is_none(),
+        "home.why.drainage",
+    );
+    add(lot.position == Some(LotPosition::Low), "home.why.low_lot");
+    add(
+        visit.floor.retarder == Some(Retarder::Absent),
+        "home.why.no_sheet",
+    );
+    add(
+        matches!(lot.sump, Some(Sump::AfterRain | Sump::MostDays)),
+        "home.why.sump",
+    );
+    add(signs.white_deposit == Some(true), "home.why.powder");
+    add(signs.sweats_in_summer == Some(true), "home.why.sweats");
+    if keys.is_empty() {
+        keys.push("home.why.nothing");
+    }
+    keys
+}
+
+/// What climate and house stock alone can say.
+fn first_answer(blocks: &mut Vec<Block>, of: &HomeSheetOf) {
+    let language = of.language;
+    blocks.push(Block::Heading(language.say("home.first").to_string()));
+    blocks.push(Block::Text(language.say_with(
+        "home.first.chance",
+        &[("count", &language.count(of.place_prior.plain_floor_over))],
+    )));
+    if let Some(HouseStock {
+        zone,
+        basement,
+        slab,
+        crawl_space,
+        houses,
+    }) = house_stock(of.place)
+    {
+        let hundred = |it: &f64| format!("{:.0}", 100.0 * it);
+        blocks.push(Block::Text(language.say_with(
+            "home.first.stock",
+            &[
+                ("zone", zone),
+                ("basement", &hundred(basement)),
+                ("slab", &hundred(slab)),
+                ("crawl", &hundred(crawl_space)),
+                ("houses", &format!("{houses}")),
+            ],
+        )));
+    }
+    blocks.push(Block::Text(language.say("home.first.more").to_string()));
+}
+
 fn months(blocks: &mut Vec<Block>, of: &HomeSheetOf) {
+    let language = of.language;
     let table = HomeTable::bundled();
     let place_prior = of.place_prior;
+    let report = of.answered.map(|it| it.1);
     // Water below and the slab's own peak may be months apart: both are watched.
-    let of_floor = of.report.filter(|it| !it.refused && !it.held);
+    let of_floor = report.filter(|it| !it.refused && !it.held);
     let wet: Vec<usize> = (0..12)
         .filter(|it| {
             let is_wettest =
@@ -179,19 +348,21 @@ fn months(blocks: &mut Vec<Block>, of: &HomeSheetOf) {
             .months
             .iter()
             .any(|it| it.wet_from_below >= table.wet_counts);
-    let names = |all: &[usize]| -> String {
-        let names: Vec<&str> = all.iter().map(|it| MONTH_NAMES[*it]).collect();
-        names.join(", ")
-    };
     if is_season {
-        blocks.push(Block::Text(say_with(
+        let names: Vec<&str> = wet
+            .iter()
+            .map(|it| language.month(*it as u32 + 1))
+            .collect();
+        blocks.push(Block::Text(language.say_with(
             "home.months.wet",
-            &[("months", &names(&wet))],
+            &[("months", &language.listed(&names))],
         )));
     } else {
-        blocks.push(Block::Text(say("home.months.no_season").to_string()));
+        blocks.push(Block::Text(
+            language.say("home.months.no_season").to_string(),
+        ));
     }
-    let first = of.report.map_or(0, |it| it.visit_date.month() as usize);
+    let first = report.map_or(0, |it| it.visit_date.month() as usize);
     let rows: Vec<Vec<String>> = (0..12)
         .map(|it| (first + it) % 12)
         .filter_map(|month| {
@@ -207,13 +378,13 @@ fn months(blocks: &mut Vec<Block>, of: &HomeSheetOf) {
             } else {
                 return None;
             };
-            let what = say(match look {
+            let what = language.say(match look {
                 Look::Wet => "home.look.wet",
                 Look::Air => "home.look.air",
                 Look::Dry => "home.look.dry",
             });
             Some(vec![
-                MONTH_NAMES[month].to_string(),
+                language.month(month as u32 + 1).to_string(),
                 what.to_string(),
                 String::new(),
             ])
@@ -222,9 +393,9 @@ fn months(blocks: &mut Vec<Block>, of: &HomeSheetOf) {
     blocks.push(Block::Table {
         head: ["home.months.month", "home.months.look", "home.months.saw"]
             .iter()
-            .map(|it| say(it).to_string())
+            .map(|it| language.say(it).to_string())
             .collect(),
         rows,
     });
-    blocks.push(Block::Text(say("home.months.rain").to_string()));
+    blocks.push(Block::Text(language.say("home.months.rain").to_string()));
 }

@@ -18,10 +18,12 @@ mod home_steps;
 mod homeowner;
 mod html_layout;
 mod markdown_layout;
+mod needs;
 pub mod notice;
 mod page;
 pub mod paper;
 mod place;
+mod reliability;
 mod said;
 mod sections;
 mod svg;
@@ -32,18 +34,19 @@ pub use calendar::calendar;
 pub use charts::compared_years;
 pub use clues::Clue;
 pub use document::{Extent, HTML_STYLE, document, html, html_body, markdown, text};
-pub use drying::drying_text;
+pub use drying::{drying_text, not_drying_text};
 pub use explain::{Topic, explain, topics};
-pub use first_screen::{FIRST_SCREEN_LINES, bare_floor_words, first_screen, headline_words};
-pub use forms::{COLUMNS as READING_COLUMNS, form};
+pub use first_screen::{
+    FIRST_SCREEN_LINES, bare_floor_words, first_screen, headline_words, raise_shown,
+};
+pub use forms::{COLUMNS as READING_COLUMNS, form, form_in};
 pub use home_steps::home_steps;
 pub use homeowner::{HomeSheetOf, HomeTable, homeowner_sheet};
 pub(crate) use page::Page;
 pub use paper::{Block, Layout, Paper, escaped as html_text};
 pub use place::{card_text, place_prior_json, place_prior_text};
+pub use reliability::{StatedShare, reliability_figure};
 pub use said::{Units, day_words, limit_words, month_words, percent_words, short_chance};
-
-use said::readings_said;
 
 use crate::survey::{AnsweredBy, ReadingKind, Setting};
 use crate::verdict::ways::Way;
@@ -208,6 +211,17 @@ pub struct GateSaid {
     pub action: String,
     /// First day on which a new reading makes sense.
     pub retest_after: Option<NaiveDate>,
+}
+
+/// What a floor needs said beside its grade.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct NeedSaid {
+    /// Name of the need: walls, first_year, today, garage, sheet.
+    pub id: String,
+    /// What it is about.
+    pub title: String,
+    /// Sentences.
+    pub lines: Vec<String>,
 }
 
 /// The estimate without the reading.
@@ -574,6 +588,9 @@ pub struct Report {
     pub over_now: bool,
     /// Why the reading cannot be used, or the floor not be judged.
     pub gates: Vec<GateSaid>,
+    /// What this floor needs said beside its grade: wet walls, a new slab, over the limit today,
+    /// a cold garage, the tests of the data sheet.
+    pub needs: Vec<NeedSaid>,
     /// Absent for a refused floor.
     pub before_reading: Option<BeforeReading>,
     /// Chance (0 to 1) that the bare floor goes over its limit in its wettest month.

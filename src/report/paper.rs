@@ -6,6 +6,7 @@
 
 use super::page::Page;
 use super::{html_layout, markdown_layout, text_layout};
+use crate::words::Language;
 use serde::Serialize;
 
 /// Styles of a sheet in HTML, all under `.paper`.
@@ -214,6 +215,14 @@ impl Paper {
         }
     }
 
+    /// The same in a language, which a file of HTML names for those who hear it read.
+    pub fn laid_out_in(&self, language: Language, layout: Layout, width: usize) -> String {
+        match layout {
+            Layout::Html => html_file_in(language, &self.title, PAPER_STYLE, &self.html_body()),
+            Layout::Text | Layout::Markdown => self.laid_out(layout, width),
+        }
+    }
+
     /// Plain text in `width` columns.
     pub fn text(&self, width: usize) -> String {
         let mut page = Page::new(width);
@@ -279,8 +288,14 @@ impl Paper {
 
 /// A whole HTML file around a body.
 pub fn html_file(title: &str, style: &str, body: &str) -> String {
+    html_file_in(Language::English, title, style, body)
+}
+
+/// The same with its language.
+fn html_file_in(language: Language, title: &str, style: &str, body: &str) -> String {
+    let code = language.code();
     format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+        "<!DOCTYPE html>\n<html lang=\"{code}\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
          <title>{}</title>\n<style>\n{style}</style>\n</head>\n<body>\n<main>\n{body}</main>\n\
          </body>\n</html>\n",

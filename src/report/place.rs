@@ -2,7 +2,7 @@
 
 use super::page::Page;
 use super::said::{Units, far, percent_words};
-use crate::climate::{self, Place};
+use crate::climate::Place;
 use crate::season::MONTH_NAMES;
 use crate::units::{Celsius, Meters};
 use crate::verdict::card::{Card, RANGES, READING_EDGES};
@@ -73,12 +73,8 @@ fn place_lines(page: &mut Page, place: &Place, units: Units) {
         ],
     );
     page.wrapped(&text, "", "  ");
-    let warmer = format!("{}", climate::rules().later_normals_warmer_k);
     page.wrapped(
-        &say_with(
-            "normals_age",
-            &[("period", &place.period), ("warmer", &warmer)],
-        ),
+        &say_with("normals_age", &[("period", &place.period)]),
         "",
         "  ",
     );

@@ -5,7 +5,7 @@ use crate::season::MONTH_NAMES;
 use crate::survey::ReadingKind;
 use crate::units::Meters;
 use crate::verdict::Grade;
-use crate::words::{in_hundred, say, say_with};
+use crate::words::{Language, in_hundred, say_with};
 use chrono::{Datelike, NaiveDate};
 
 /// Units in which lengths and temperatures are shown.
@@ -19,14 +19,7 @@ pub enum Units {
 
 /// A day, such as "September 8, 2026".
 pub fn day_words(day: NaiveDate) -> String {
-    say_with(
-        "date.day",
-        &[
-            ("month", MONTH_NAMES[day.month0() as usize]),
-            ("day", &day.day().to_string()),
-            ("year", &day.year().to_string()),
-        ],
-    )
+    Language::English.day(day)
 }
 
 /// A month of a year, such as "June 2027".
@@ -73,11 +66,15 @@ pub fn percent_words(percent: f64) -> String {
 
 /// A distance in whole feet, or meters.
 pub(super) fn distance(meters: f64, units: Units) -> String {
+    distance_in(Language::English, meters, units)
+}
+
+fn distance_in(language: Language, meters: f64, units: Units) -> String {
     match units {
-        Units::Si => say_with("length.m", &[("number", &format!("{meters:.1}"))]),
+        Units::Si => language.say_with("length.m", &[("number", &format!("{meters:.1}"))]),
         Units::Us => {
             let feet = Meters::new(meters.abs()).map_or(meters, |it| it.feet());
-            say_with("length.ft", &[("number", &format!("{feet:.0}"))])
+            language.say_with("length.ft", &[("number", &format!("{feet:.0}"))])
         }
     }
 }
@@ -130,7 +127,11 @@ pub(super) fn joined<T: AsRef<str>>(sentences: &[T]) -> String {
 
 /// The name of a test.
 pub(super) fn test_words(test: ReadingKind) -> &'static str {
-    say(match test {
+    test_in(Language::English, test)
+}
+
+fn test_in(language: Language, test: ReadingKind) -> &'static str {
+    language.say(match test {
         ReadingKind::Meter => "measured.meter",
         ReadingKind::Probe => "measured.probe",
         ReadingKind::CalciumChloride => "measured.calcium_chloride",
@@ -140,47 +141,56 @@ pub(super) fn test_words(test: ReadingKind) -> &'static str {
 
 /// What a reading showed.
 pub(super) fn measured_words(measured: Measured) -> String {
+    measured_in(Language::English, measured)
+}
+
+/// The same in a language.
+pub(super) fn measured_in(language: Language, measured: Measured) -> String {
     match measured {
-        Measured::Percent(it) => percent_words(it),
+        Measured::Percent(it) => language.say_with("percent", &[("number", &it.to_string())]),
         Measured::RelativeScale(it) => {
-            say_with("measured.relative", &[("number", &it.to_string())])
+            language.say_with("measured.relative", &[("number", &it.to_string())])
         }
-        Measured::UnknownScale(it) => say_with("measured.unknown", &[("number", &it.to_string())]),
+        Measured::UnknownScale(it) => {
+            language.say_with("measured.unknown", &[("number", &it.to_string())])
+        }
         Measured::ProbePercent(it) => {
-            say_with("measured.humidity", &[("number", &format!("{it:.0}"))])
+            language.say_with("measured.humidity", &[("number", &format!("{it:.0}"))])
         }
-        Measured::Pounds(it) => say_with("measured.pounds", &[("number", &it.to_string())]),
-        Measured::Damp(true) => say("measured.damp").to_string(),
-        Measured::Damp(false) => say("measured.dry").to_string(),
+        Measured::Pounds(it) => {
+            language.say_with("measured.pounds", &[("number", &it.to_string())])
+        }
+        Measured::Damp(true) => language.say("measured.damp").to_string(),
+        Measured::Damp(false) => language.say("measured.dry").to_string(),
     }
 }
 
 /// Each reading in a line, withdrawn ones marked as such.
-pub(super) fn readings_said(report: &Report, units: Units) -> Vec<String> {
+pub(super) fn readings_in(language: Language, report: &Report, units: Units) -> Vec<String> {
     let said = |reading: &ReadingSaid| {
-        let mut parts = vec![say_with(
+        let mut parts = vec![language.say_with(
             "measured.line",
             &[
-                ("day", &day_words(reading.date)),
-                ("test", test_words(reading.test)),
-                ("value", &measured_words(reading.measured)),
+                ("day", &language.day(reading.date)),
+                ("test", test_in(language, reading.test)),
+                ("value", &measured_in(language, reading.measured)),
             ],
         )];
         if let Some(spot) = &reading.spot {
-            parts.push(say_with("measured.spot", &[("spot", spot)]));
+            parts.push(language.say_with("measured.spot", &[("spot", spot)]));
         }
         if let Some(wall) = reading.wall_distance_m {
-            parts.push(say_with(
+            parts.push(language.say_with(
                 "measured.wall",
-                &[("distance", &distance(wall, units))],
+                &[("distance", &distance_in(language, wall, units))],
             ));
         }
         if let Some(meter) = &reading.meter_id {
-            parts.push(say_with("measured.meter_id", &[("meter", meter)]));
+            parts.push(language.say_with("measured.meter_id", &[("meter", meter)]));
         }
         let line = parts.join(", ");
         if reading.withdrawn {
-            say_with("measured.withdrawn", &[("reading", &line)])
+            language.say_with("measured.withdrawn", &[("reading", &line)])
         } else {
             line
         }
@@ -190,31 +200,49 @@ pub(super) fn readings_said(report: &Report, units: Units) -> Vec<String> {
 
 /// Who gave the limit.
 pub(super) fn limit_source(limit: &LimitSaid) -> String {
+    limit_source_in(Language::English, limit)
+}
+
+fn limit_source_in(language: Language, limit: &LimitSaid) -> String {
     match &limit.source {
-        LimitSource::CommonPractice => say("limit.common_practice").to_string(),
-        LimitSource::NotGiven => say("limit.not_given").to_string(),
+        LimitSource::CommonPractice => language.say("limit.common_practice").to_string(),
+        LimitSource::NotGiven => language.say("limit.not_given").to_string(),
         LimitSource::Named(name) => name.clone(),
     }
 }
 
 /// The limits in use and who gave them, as a sentence without a period.
 pub fn limit_words(limit: &LimitSaid) -> String {
-    let meter = limit
-        .meter_percent
-        .map(|it| say_with("limit.meter", &[("percent", &percent_words(it))]));
+    limit_in(Language::English, limit)
+}
+
+/// The same in a language.
+pub(super) fn limit_in(language: Language, limit: &LimitSaid) -> String {
+    let meter = limit.meter_percent.map(|it| {
+        language.say_with(
+            "limit.meter",
+            &[(
+                "percent",
+                &language.say_with("percent", &[("number", &it.to_string())]),
+            )],
+        )
+    });
     let probe = limit
         .probe_rh
-        .map(|it| say_with("limit.probe", &[("percent", &format!("{it:.0}"))]));
+        .map(|it| language.say_with("limit.probe", &[("percent", &format!("{it:.0}"))]));
     let dish = limit
         .calcium_chloride_lb
-        .map(|it| say_with("limit.calcium_chloride", &[("pounds", &it.to_string())]));
+        .map(|it| language.say_with("limit.calcium_chloride", &[("pounds", &it.to_string())]));
     let all = [meter, probe, dish]
         .into_iter()
         .flatten()
-        .reduce(|first, last| say_with("limit.two", &[("first", &first), ("last", &last)]))
+        .reduce(|first, last| language.say_with("limit.two", &[("first", &first), ("last", &last)]))
         .unwrap_or_default();
-    say_with(
+    language.say_with(
         "limit.line",
-        &[("limits", &all), ("source", &limit_source(limit))],
+        &[
+            ("limits", &all),
+            ("source", &limit_source_in(language, limit)),
+        ],
     )
 }

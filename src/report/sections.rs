@@ -21,6 +21,12 @@ const WORTH_SAYING: f64 = 0.025;
 /// Everything behind the first screen.
 pub(super) fn rest(report: &Report, units: Units) -> Vec<Block> {
     let mut blocks = Vec::new();
+    for need in &report.needs {
+        blocks.push(Block::Heading(need.title.clone()));
+        blocks.push(Block::Items(
+            need.lines.iter().map(|it| typed(it)).collect(),
+        ));
+    }
     heading(&mut blocks, "written.now");
     blocks.push(Block::Strong(report.next_step.clone()));
     if !report.refused {
@@ -117,13 +123,22 @@ fn season_words(report: &Report) -> String {
     } else {
         "season.from_both"
     });
-    let season = if report.come_back.is_none() {
-        say("season.all").to_string()
-    } else {
-        let months: Vec<&str> = report.wet_season.iter().map(|it| month_name(*it)).collect();
-        say_with("season.months", &[("months", &months.join(", "))])
+    let listed = |key: &str, months: &[u32]| {
+        let names: Vec<&str> = months.iter().map(|it| month_name(*it)).collect();
+        (!names.is_empty()).then(|| say_with(key, &[("months", &names.join(", "))]))
     };
-    joined(&[season.as_str(), from])
+    let mut says: Vec<String> = [
+        listed("season.water", &report.water_season),
+        listed("season.damp_air", &report.damp_air_season),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    if says.is_empty() {
+        says.push(say("season.all").to_string());
+    }
+    says.push(from.to_string());
+    joined(&says)
 }
 
 /// The chances of an option within one, two and five years: a dash where too few floors tell.

@@ -25,6 +25,7 @@ crate::named_table! {
         freezing_c,
         lead_paint_until,
         asbestos_until,
+        least_usual_limit_percent,
     }
 }
 
@@ -43,6 +44,8 @@ pub enum Refusal {
     Suspended,
     /// The slab freezes.
     Freezing,
+    /// An unheated garage where it freezes: no year is told of it, but much else.
+    ColdGarage,
     /// Water stands on the floor now.
     StandingWater,
 }
@@ -53,6 +56,7 @@ impl Refusal {
         match self {
             Refusal::Suspended => "suspended",
             Refusal::Freezing => "freezing",
+            Refusal::ColdGarage => "cold_garage",
             Refusal::StandingWater => "standing_water",
         }
     }
@@ -75,7 +79,11 @@ pub fn refusal(visit: &Visit, place: &Place) -> Option<Refusal> {
         || (visit.floor.setting == Some(Setting::OnGrade) && visit.air.heated == Some(false));
     let freezes = yearly_c < freezing_c
         || (open_to_cold && visit.air.heated != Some(true) && coldest_c < freezing_c);
-    freezes.then_some(Refusal::Freezing)
+    freezes.then_some(if visit.floor.setting == Some(Setting::Garage) {
+        Refusal::ColdGarage
+    } else {
+        Refusal::Freezing
+    })
 }
 
 /// Everything that holds the readings of a visit back. Without a reading only what speaks of

@@ -3,11 +3,12 @@
 //! A [`FloorSet`] holds what stays the same for `L` floors; a [`FloorRun`] is where they
 //! are in time. The caller names the months; nothing here knows a calendar.
 
+use super::young::{YoungTable, parts_of_step};
 use super::{
-    GenericConcrete, Geometry, Grid, Material, RoomSide, SlabState, Underside, Weights,
-    material::STILL_AIR, solver::step_in,
+    GenericConcrete, Geometry, Grid, Material, Passed, RoomSide, SlabState, Underside, Weights,
+    YoungConcrete, Youth, material::STILL_AIR, solver::step_in,
 };
-use crate::season::{Cadence, YearStep, between_months, contact};
+use crate::season::{Cadence, YearStep, between_months, contact, dew_point_c};
 use crate::units::{Lanes, Real, Width, Work};
 
 /// Whether the machines that a floor has are on.
@@ -21,7 +22,10 @@ pub enum Machines {
 #[derive(Debug, Clone)]
 pub struct FloorSet<const NODES: usize, const L: usize, R = f64> {
     pub grid: Grid<NODES>,
+    /// The concrete once it is old.
     pub concrete: GenericConcrete<L, R>,
+    /// The same in its first two years, for floors that are run from their placing.
+    pub young: Option<YoungConcrete<L>>,
     pub thickness_m: Lanes<L, R>,
     /// Vapor path from the ground, kg/(m2 s Pa): 2e-10 over its air-layer thickness in m.
     pub vapor_supply: Lanes<L, R>,
@@ -53,6 +57,8 @@ pub struct FloorSet<const NODES: usize, const L: usize, R = f64> {
 pub struct Observed<const L: usize, R = f64> {
     /// Water by weight in the layer that a meter reads, a fraction.
     pub meter_fraction: Lanes<L, R>,
+    /// Pore humidity that belongs to it.
+    pub layer_humidity: Lanes<L, R>,
     /// Pore humidity of the surface.
     pub surface_humidity: Lanes<L, R>,
     /// Pore humidity at the depth of a probe.
@@ -72,6 +78,7 @@ impl<const L: usize, R: Real> Observed<L, R> {
         let zero = [R::zero(); L];
         Self {
             meter_fraction: zero,
+            layer_humidity: zero,
             surface_humidity: zero,
             probe_humidity: zero,
             flux: zero,
@@ -81,16 +88,34 @@ impl<const L: usize, R: Real> Observed<L, R> {
         }
     }
 
-    /// The same in double precision.
-    fn wide(&self) -> Observed<L> {
+    /// The same in double precision, told of slabs of this concrete and density.
+    fn told(&self, concrete: &GenericConcrete<L, R>, density_kg_m3: f64) -> Observed<L> {
+        let meter_fraction = self.meter_fraction.map(R::wide);
         Observed {
-            meter_fraction: self.meter_fraction.map(R::wide),
+            meter_fraction,
+            layer_humidity: std::array::from_fn(|l| {
+                concrete.humidity_of_content(l, meter_fraction[l] * density_kg_m3)
+            }),
             surface_humidity: self.surface_humidity.map(R::wide),
             probe_humidity: self.probe_humidity.map(R::wide),
             flux: self.flux.map(R::wide),
             shed: self.shed.map(R::wide),
             contact: self.contact.map(R::wide),
             room_pa: self.room_pa.map(R::wide),
+        }
+    }
+
+    /// Adds a share of what was seen at a step.
+    #[inline(always)]
+    fn add(&mut self, share: R, seen: &Self) {
+        for l in 0..L {
+            self.meter_fraction[l] += share * seen.meter_fraction[l];
+            self.surface_humidity[l] += share * seen.surface_humidity[l];
+            self.probe_humidity[l] += share * seen.probe_humidity[l];
+            self.flux[l] += share * seen.flux[l];
+            self.shed[l] += share * seen.shed[l];
+            self.contact[l] += share * seen.contact[l];
+            self.room_pa[l] += share * seen.room_pa[l];
         }
     }
 }
@@ -100,6 +125,15 @@ impl<const L: usize, R: Real> Observed<L, R> {
 pub struct FloorRun<const NODES: usize, const L: usize, R = f64> {
     pub state: SlabState<NODES, L, R>,
     fresh: bool,
+    /// Of floors that are young.
+    growing: Option<Growing<L, R>>,
+}
+
+/// The age of young floors, and their concrete at it.
+#[derive(Debug, Clone)]
+struct Growing<const L: usize, R> {
+    youth: Youth<L>,
+    concrete: GenericConcrete<L, R>,
 }
 
 /// What a run needs of a set besides its numbers, made once for a run.
@@ -238,6 +272,25 @@ impl<const NODES: usize, const L: usize, R: Real> FloorSet<NODES, L, R> {
         FloorRun {
             state: SlabState::at_rest(profile),
             fresh: true,
+            growing: None,
+        }
+    }
+
+    /// Floors of an age in days, at the beginning of calendar month `first_month` (0 to 11);
+    /// below zero for floors that are placed so many days later. Floors without the laws of
+    /// young concrete start full.
+    pub fn placed(&self, age_days: f64, first_month: usize) -> FloorRun<NODES, L, R> {
+        let Some(young) = &self.young else {
+            return self.at_humidity(1.0);
+        };
+        let at = &self.year[first_month * self.cadence.steps_per_month];
+        let (mut youth, state) = young.placed(dew_point_c(at.surface_saturation_pa[0].wide()));
+        youth.age_days = age_days;
+        let concrete = young.concrete(&youth);
+        FloorRun {
+            state: SlabState::at_rest([state.map(R::of); NODES]),
+            fresh: true,
+            growing: Some(Growing { youth, concrete }),
         }
     }
 
@@ -376,12 +429,142 @@ impl<const NODES: usize, const L: usize, R: Real> Work for Settle<'_, NODES, L, 
 }
 
 impl<const NODES: usize, const L: usize, R: Real> FloorRun<NODES, L, R> {
-    /// Floors that go on from a state of their own.
-    pub fn going_on(state: SlabState<NODES, L, R>) -> Self {
+    /// Floors that go on where others stand: lane `l` is `from(l)`, a run and a lane of it.
+    pub fn gathered<'a>(
+        set: &FloorSet<NODES, L, R>,
+        from: impl Fn(usize) -> (&'a Self, usize),
+    ) -> Self
+    where
+        R: 'a,
+    {
+        let profile = |of: fn(&SlabState<NODES, L, R>) -> &[Lanes<L, R>; NODES]| {
+            std::array::from_fn(|node| {
+                std::array::from_fn(|l| {
+                    let (run, lane) = from(l);
+                    of(&run.state)[node][lane]
+                })
+            })
+        };
+        let youths: Option<Vec<(&Youth<L>, usize)>> = (0..L)
+            .map(|l| {
+                let (run, lane) = from(l);
+                run.growing.as_ref().map(|it| (&it.youth, lane))
+            })
+            .collect();
+        let growing = youths.zip(set.young.as_ref()).map(|(youths, young)| {
+            let youth = Youth::gathered(&youths);
+            let concrete = young.concrete(&youth);
+            Growing { youth, concrete }
+        });
         Self {
-            state,
+            state: SlabState {
+                now: profile(|it| &it.now),
+                before: profile(|it| &it.before),
+            },
             fresh: false,
+            growing,
         }
+    }
+
+    /// The concrete at the age that the floors have.
+    pub fn concrete<'a>(&'a self, set: &'a FloorSet<NODES, L, R>) -> &'a GenericConcrete<L, R> {
+        match &self.growing {
+            Some(it) => &it.concrete,
+            None => &set.concrete,
+        }
+    }
+
+    /// Some days of floors that are young, in the steps that their age asks for: the mean of
+    /// what passed through the faces. At the age from which a floor is old it stops growing.
+    #[inline(never)]
+    fn young_step(
+        &mut self,
+        set: &FloorSet<NODES, L, R>,
+        young: &YoungConcrete<L>,
+        at: &YearStep<L, R>,
+        saturation_pa: &[Lanes<L, R>; NODES],
+        room: &RoomSide<L, R>,
+        under: &Underside<L, R>,
+    ) -> Passed<L, R> {
+        let zero = [R::zero(); L];
+        let mut mean = Passed {
+            top: zero,
+            under: zero,
+            shed: zero,
+        };
+        let Some(growing) = &mut self.growing else {
+            return mean;
+        };
+        let table = YoungTable::bundled();
+        let mut days = set.cadence.step_s / DAY_S;
+        let age_days = growing.youth.age_days;
+        if age_days < table.start_days {
+            // Placed within this step or later.
+            let wait_days = days.min(table.start_days - age_days);
+            growing.youth.age_days += wait_days;
+            days -= wait_days;
+        }
+        let slab_c: Lanes<L> = std::array::from_fn(|l| {
+            let (top, bottom) = (at.surface_saturation_pa[l], at.under_saturation_pa[l]);
+            dew_point_c(0.5 * (top.wide() + bottom.wide()))
+        });
+        let parts = parts_of_step(growing.youth.age_days, days);
+        let step_days = days / parts as f64;
+        let share = R::of(1.0 / parts as f64);
+        if days > SHORTEST_DAYS {
+            for _ in 0..parts {
+                growing
+                    .youth
+                    .grow(young, &mut self.state, &slab_c, step_days);
+                growing.concrete = young.concrete(&growing.youth);
+                let geometry = Geometry::new(
+                    &set.grid,
+                    &set.thickness_m,
+                    growing.concrete.saturation_content(),
+                );
+                let step_s = step_days * DAY_S;
+                let weights = if self.fresh || parts > 1 {
+                    Weights::first_order(step_s)
+                } else {
+                    Weights::second_order(step_s)
+                };
+                self.fresh = false;
+                let passed = step_in(
+                    &mut self.state,
+                    &growing.concrete,
+                    &geometry,
+                    saturation_pa,
+                    room,
+                    under,
+                    weights,
+                    None,
+                );
+                for l in 0..L {
+                    mean.top[l] += share * passed.top[l];
+                    mean.under[l] += share * passed.under[l];
+                    mean.shed[l] += share * passed.shed[l];
+                }
+            }
+        }
+        // Steps of another length went before the next one.
+        self.fresh |= parts > 1 || days * DAY_S < 0.999 * set.cadence.step_s;
+        if growing.youth.age_days >= table.hand_over_until_days {
+            let content = growing.concrete.saturation_content();
+            for l in 0..L {
+                let ratio = content[l] / set.concrete.saturation_content()[l];
+                for node in 0..NODES {
+                    for u in [
+                        &mut self.state.now[node][l],
+                        &mut self.state.before[node][l],
+                    ] {
+                        let held = *u * ratio;
+                        *u = if held > R::one() { R::one() } else { held };
+                    }
+                }
+            }
+            self.growing = None;
+        }
+        mean
     }
 
     /// [`FloorRun::months`] through months of which nothing is wanted but where they end.
@@ -413,7 +596,7 @@ impl<const NODES: usize, const L: usize, R: Real> FloorRun<NODES, L, R> {
     /// Runs one month for each level, beginning with calendar month `first_month` (0 to 11).
     ///
     /// `marks` are step numbers, counted from 0, in rising order; `on_month(month, means)`
-    /// and `on_mark(mark, self)` receive what was asked for.
+    /// and `on_mark(mark, (seen, self))` receive what was asked for.
     #[allow(clippy::too_many_arguments)]
     pub fn months(
         &mut self,
@@ -423,7 +606,7 @@ impl<const NODES: usize, const L: usize, R: Real> FloorRun<NODES, L, R> {
         machines: Machines,
         marks: &[usize],
         mut on_month: impl FnMut(usize, &Observed<L>),
-        mut on_mark: impl FnMut(usize, (&Observed<L>, &SlabState<NODES, L, R>)),
+        mut on_mark: impl FnMut(usize, (&Observed<L>, &Self)),
     ) {
         let prepared = set.prepared();
         let mut marks = marks.iter().copied().enumerate().peekable();
@@ -455,13 +638,19 @@ impl<const NODES: usize, const L: usize, R: Real> FloorRun<NODES, L, R> {
                 part = stop;
                 while let Some((mark, _)) = marks.next_if(|(_, at)| *at + 1 == month * steps + part)
                 {
-                    on_mark(mark, (&seen.wide(), &self.state));
+                    let told = seen.told(self.concrete(set), set.density_kg_m3);
+                    on_mark(mark, (&told, self));
                 }
             }
-            on_month(month, &sum.wide());
+            on_month(month, &sum.told(self.concrete(set), set.density_kg_m3));
         }
     }
 }
+
+/// Seconds in a day.
+const DAY_S: f64 = 86_400.0;
+/// What is left of a step after the placing and is not worth a step of its own, days.
+const SHORTEST_DAYS: f64 = 1.0e-3;
 
 /// Whether what a floor shows is worked out at each step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -515,44 +704,42 @@ impl<const NODES: usize, const L: usize, R: Real> Work for Steps<'_, NODES, L, R
             }
             let (room, under, contact) =
                 set.boundaries(at, &level, self.machines, &mut saturation_pa);
-            let weights = if run.fresh {
-                Weights::first_order(set.cadence.step_s)
-            } else {
-                Weights::second_order(set.cadence.step_s)
+            let passed = match &set.young {
+                Some(young) if run.growing.is_some() => {
+                    run.young_step(set, young, at, &saturation_pa, &room, &under)
+                }
+                _ => {
+                    let weights = if run.fresh {
+                        Weights::first_order(set.cadence.step_s)
+                    } else {
+                        Weights::second_order(set.cadence.step_s)
+                    };
+                    run.fresh = false;
+                    step_in(
+                        &mut run.state,
+                        &set.concrete,
+                        &prepared.geometry,
+                        &saturation_pa,
+                        &room,
+                        &under,
+                        weights,
+                        None,
+                    )
+                }
             };
-            run.fresh = false;
-            let passed = step_in(
-                &mut run.state,
-                &set.concrete,
-                &prepared.geometry,
-                &saturation_pa,
-                &room,
-                &under,
-                weights,
-                None,
-            );
             if self.watch == Watch::Nothing {
                 continue;
             }
             observe(
                 set,
                 prepared,
-                &run.state,
+                run,
                 &saturation_pa[0],
                 &passed,
                 &contact,
                 &mut seen,
             );
-            let sum = &mut *self.sum;
-            for l in 0..L {
-                sum.meter_fraction[l] += share_of_month * seen.meter_fraction[l];
-                sum.surface_humidity[l] += share_of_month * seen.surface_humidity[l];
-                sum.probe_humidity[l] += share_of_month * seen.probe_humidity[l];
-                sum.flux[l] += share_of_month * seen.flux[l];
-                sum.shed[l] += share_of_month * seen.shed[l];
-                sum.contact[l] += share_of_month * seen.contact[l];
-                sum.room_pa[l] += share_of_month * seen.room_pa[l];
-            }
+            self.sum.add(share_of_month, &seen);
         }
         seen
     }
@@ -562,13 +749,14 @@ impl<const NODES: usize, const L: usize, R: Real> Work for Steps<'_, NODES, L, R
 fn observe<const NODES: usize, const L: usize, R: Real>(
     set: &FloorSet<NODES, L, R>,
     prepared: &Prepared<NODES, L, R>,
-    state: &SlabState<NODES, L, R>,
+    run: &FloorRun<NODES, L, R>,
     surface_saturation_pa: &Lanes<L, R>,
-    passed: &super::solver::Passed<L, R>,
+    passed: &Passed<L, R>,
     contact: &Lanes<L, R>,
     seen: &mut Observed<L, R>,
 ) {
-    let content = set.concrete.saturation_content();
+    let (state, concrete) = (&run.state, run.concrete(set));
+    let content = concrete.saturation_content();
     let one = R::one();
     let density = R::of(set.density_kg_m3);
     let mut in_layer = [R::zero(); L];
@@ -586,11 +774,11 @@ fn observe<const NODES: usize, const L: usize, R: Real>(
         let at_probe = prepared.probe[0] * upper[l] + prepared.probe[1] * lower[l];
         let at_probe = if at_probe > one { one } else { at_probe };
         let layer = if in_layer[l] > one { one } else { in_layer[l] };
-        let surface = set.concrete.pore_humidity(l, state.now[0][l]);
+        let surface = concrete.pore_humidity(l, state.now[0][l]);
         let flux = passed.top[l] - passed.shed[l];
         seen.meter_fraction[l] = layer * (content[l] / density);
         seen.surface_humidity[l] = surface;
-        seen.probe_humidity[l] = set.concrete.pore_humidity(l, at_probe);
+        seen.probe_humidity[l] = concrete.pore_humidity(l, at_probe);
         seen.flux[l] = flux;
         seen.shed[l] = passed.shed[l];
         seen.room_pa[l] = surface * surface_saturation_pa[l] - flux / set.film[l];

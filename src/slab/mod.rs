@@ -10,9 +10,11 @@ pub mod floor;
 pub mod grid;
 pub mod material;
 pub mod solver;
+pub mod young;
 
 pub use boundary::{RoomSide, Underside};
 pub use floor::{FloorRun, FloorSet, Machines, Observed, supply_through};
 pub use grid::Grid;
 pub use material::{GenericConcrete, Material, Transport};
-pub use solver::{Geometry, SlabState, Weights, step};
+pub use solver::{Geometry, Passed, SlabState, Weights, step};
+pub use young::{DryingSlab, Mix, YoungConcrete, Youth};

@@ -40,6 +40,8 @@ macro_rules! declare_answers {
                 tendons: yes_no;
                 /// The slab's thickness, in mm in the file.
                 thickness: measured(Meters as "_mm" per 1_000.0 by length_from_text in "m" such as "\"4in\" or \"100mm\"");
+                /// Water over cement of the mix by weight, where the ticket or the plant tells it.
+                water_cement_ratio: number;
                 /// The floor's area, in m2 in the file.
                 area: measured(SquareMeters as "_m2" per 1.0 by area_from_text in "m2" such as "\"750ft2\" or \"70m2\"");
                 /// Days since the floor was washed or flooded.

@@ -31,6 +31,7 @@ pub use field::{Field, FieldKind, ModelQuestion, Moves, WeakSign, YesNo};
 pub use fields::{field, get_field, set_field, unknown_field, with_unit};
 pub use limits::{RANGES, Range, parse_ranges, range};
 pub use model::weak_signs;
+pub use nearest::nearest;
 pub use parse::{Parsed, Unfinished, parse_unfinished, parse_visit, parse_visit_bytes};
 pub use raw::Raw;
 pub use registry::FIELDS;

@@ -4,10 +4,7 @@
 const LONGEST: usize = 48;
 
 /// The candidate with the fewest edits, when they are few for the length of the word.
-pub(super) fn nearest<'c>(
-    word: &str,
-    candidates: impl IntoIterator<Item = &'c str>,
-) -> Option<&'c str> {
+pub fn nearest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) -> Option<&'c str> {
     let length = word.chars().count();
     if length > LONGEST {
         return None;

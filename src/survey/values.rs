@@ -147,7 +147,14 @@ pub(super) fn station(given: &Given) -> Result<String, FieldError> {
 }
 
 pub(super) fn number(given: &Given) -> Result<f64, FieldError> {
-    let value = number_of(given.raw).ok_or_else(|| {
+    // "5%" where percent is what the field holds.
+    let is_percent = range(given.field.saved_path()).unit.starts_with('%');
+    let read = if is_percent {
+        percent_of(given.raw)
+    } else {
+        number_of(given.raw)
+    };
+    let value = read.ok_or_else(|| {
         given.not_read(match (given.field.with_unit, given.raw) {
             (Some(other), Raw::Text(it)) => format!(
                 "with a unit behind it write {} = \"{}\"",

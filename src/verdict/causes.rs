@@ -1,5 +1,6 @@
 //! Where the water of the wettest month comes from.
 
+use super::zones::ZoneOdds;
 use crate::odds::evidence::leak_prior;
 use crate::odds::simulate::{SimulatedFloor, Start};
 use crate::odds::view::View;
@@ -73,7 +74,12 @@ pub fn from_below(view: View) -> f64 {
 
 /// Chances of the causes, largest first. Floors that go over the limit count by their chance to
 /// do so, so that these are the causes of trouble rather than of an ordinary swing.
-pub fn causes(view: View, visit: &Visit, over_now: bool) -> Vec<(Cause, f64)> {
+pub fn causes(
+    view: View,
+    visit: &Visit,
+    over_now: bool,
+    zones: Option<&ZoneOdds>,
+) -> Vec<(Cause, f64)> {
     let (posterior, weights) = (view.posterior, view.weights());
     let table = super::GradeTable::bundled();
     let over = posterior.over_after();
@@ -100,6 +106,7 @@ pub fn causes(view: View, visit: &Visit, over_now: bool) -> Vec<(Cause, f64)> {
             table.wetting_share * libm::exp(-days / table.wetting_days)
         });
     let rest = (1.0 - leak) * (1.0 - wetting);
+    let band = zones.map_or(0.0, |it| it.band);
     add(Cause::Leak, leak);
     add(Cause::RecentWetting, (1.0 - leak) * wetting);
     for (draw, outcome) in posterior.outcomes.iter().enumerate() {
@@ -112,7 +119,14 @@ pub fn causes(view: View, visit: &Visit, over_now: bool) -> Vec<(Cause, f64)> {
         if share <= 0.0 {
             continue;
         }
-        add(cause_of(outcome, posterior.plan.start), rest * share);
+        let cause = cause_of(outcome, posterior.plan.start);
+        // What is wet along the walls alone is what the walls bring.
+        let walls = match cause {
+            Cause::GroundMoisture | Cause::SeasonalWaterTable | Cause::HumidAir => band,
+            _ => 0.0,
+        };
+        add(cause, rest * share * (1.0 - walls));
+        add(Cause::DrainageAtWalls, rest * share * walls);
     }
     let mut out: Vec<(Cause, f64)> = Cause::ALL.iter().copied().zip(shares).collect();
     out.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
@@ -127,8 +141,9 @@ pub fn cause_of(outcome: &SimulatedFloor, start: Start) -> Cause {
         .iter()
         .map(|month| outcome.next_year[*month].contact)
         .fold(0.0, f64::max);
-    let young =
-        matches!(start, Start::Placed { months } if (months as f64) < table.construction_months);
+    let young = start
+        .months()
+        .is_some_and(|it| (it as f64) < table.construction_months);
     if wet > table.contact_counts && rises(outcome) {
         if outcome.next_ground_only_m + outcome.parameters.fringe_m > 0.0 {
             Cause::SeasonalWaterTable

@@ -6,10 +6,12 @@ use crate::odds::drying::{Dried, DryingRun, DryingStart, DryingState, dry_out};
 use crate::odds::forcing::PlaceYear;
 use crate::odds::forecast::{Sampled, sample};
 use crate::odds::parameters::{FloorParameters, PriorSet};
-use crate::odds::posterior::{Posterior, weighted_quantiles};
+use crate::odds::posterior::{Basis, Posterior, weighted_quantiles};
 use crate::odds::priors::normal_score;
+use crate::odds::view::View;
+use crate::rules::Refusal;
 use crate::season::DAYS_PER_YEAR;
-use crate::survey::Visit;
+use crate::survey::{ReadingValue, Visit};
 use crate::units::MoistureFlux;
 
 crate::named_table! {
@@ -24,6 +26,11 @@ crate::named_table! {
         machine_setting,
         first_days,
         keeps_up_within,
+        comes_back_named,
+        young_days,
+        ready_share,
+        release_probe_percent,
+        from_below_named,
     }
 }
 
@@ -48,10 +55,64 @@ pub struct Drying {
     pub days_nine_of_ten: Option<f64>,
     /// Share of the floors that never do within that time.
     pub never: f64,
+    /// Of the floors that do, the share that is over again within a year: wet from below.
+    pub comes_back: f64,
     /// Water the floor gives to the room, L/day over the first month, middle of the floors.
     pub l_day: f64,
     /// Share of floors on which the machine holds its setting in the first month.
     pub keeps_up: Option<f64>,
+}
+
+/// Why no drying is told of a floor.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NotDrying {
+    /// The screen tells nothing of it either.
+    Refused(Refusal),
+    /// It reads under its limit and there is nothing to dry.
+    UnderLimit,
+}
+
+/// What stands against telling a visit's drying, if anything. A young slab has its middle to
+/// dry, whatever its surface reads; one that was just wetted is under its limit only until
+/// the water has gone in.
+pub fn not_drying(place: &Place, visit: &Visit, over_now: bool) -> Option<NotDrying> {
+    if let Some(refusal) = crate::rules::refusal(visit, place) {
+        return Some(NotDrying::Refused(refusal));
+    }
+    let was_read = visit
+        .readings
+        .iter()
+        .any(|it| !it.withdrawn && !matches!(it.value, ReadingValue::Sheet(_)));
+    (origin(visit).0 == From::Visit && was_read && !over_now).then_some(NotDrying::UnderLimit)
+}
+
+/// From when the days of a visit are counted, and how many have gone by.
+pub fn origin(visit: &Visit) -> (From, f64) {
+    let table = DryingTable::bundled();
+    let wetted = visit
+        .floor
+        .last_wetted_days
+        .filter(|it| *it < table.first_days);
+    let placed = visit
+        .floor
+        .placed_date
+        .map(|it| (visit.visit_date - it).num_days() as f64);
+    match (wetted, placed) {
+        (_, Some(days)) if days < table.young_days => (From::Placed, days),
+        (Some(days), _) => (From::Wetted, days),
+        (None, Some(days)) if days < table.months * DAYS_PER_YEAR / 12.0 => (From::Placed, days),
+        _ => (From::Visit, 0.0),
+    }
+}
+
+/// Humidity at 40 % depth, in percent, that a floor must get under beside its other limits: that
+/// of the data sheet. A new slab has one too where the sheet gives a meter limit alone, since a
+/// meter on its surface cannot tell.
+pub fn depth_limit_percent(visit: &Visit, limits: &UsedLimits) -> Option<f64> {
+    let is_new = origin(visit).0 == From::Placed && limits.calcium_chloride_lb.is_none();
+    limits
+        .probe_percent
+        .or(is_new.then_some(DryingTable::bundled().release_probe_percent))
 }
 
 /// From when the days are counted.
@@ -69,11 +130,15 @@ pub struct DryingPlan {
     /// Days that have gone by since then at the visit.
     pub gone_by: f64,
     pub months_looked_at: f64,
+    /// Humidity at 40 % depth that has to be reached beside the limits, in percent.
+    pub depth_percent: Option<f64>,
+    /// Chance that the wettest month comes from below: what is dried then comes back.
+    pub from_below: f64,
     pub ways: Vec<Drying>,
 }
 
 /// Works out the drying of a visit's floors for each room. The posterior must have been made
-/// with the same limits; a reading of a floor that is still wet is not weighed.
+/// with the same limits.
 pub fn drying(
     place: &Place,
     visit: &Visit,
@@ -82,25 +147,25 @@ pub fn drying(
     rooms: &[Room],
 ) -> DryingPlan {
     let table = DryingTable::bundled();
-    let wetted = visit
-        .floor
-        .last_wetted_days
-        .filter(|it| *it < table.first_days);
-    let placed = visit
-        .floor
-        .placed_date
-        .map(|it| (visit.visit_date - it).num_days() as f64);
-    let (from, gone_by) = match (wetted, placed) {
-        (Some(days), _) => (From::Wetted, days),
-        (None, Some(days)) if days < table.months * DAYS_PER_YEAR / 12.0 => (From::Placed, days),
-        _ => (From::Visit, 0.0),
+    let (from, gone_by) = origin(visit);
+    let limits = &UsedLimits {
+        probe_percent: depth_limit_percent(visit, limits),
+        ..limits.clone()
     };
     let priors = PriorSet::for_visit(visit);
     let place_year = PlaceYear::new(place, priors.below_grade);
-    let sampled = sample(posterior, &posterior.before.weights, table.floors as usize);
+    // A reading speaks of how this floor dries, but not while water of a washing is in it.
+    let by_reading =
+        from != From::Wetted && !posterior.observations.is_empty() && posterior.is_explained();
+    let view = posterior.by(if by_reading {
+        Basis::Readings
+    } else {
+        Basis::Answers
+    });
+    let sampled = sample(posterior, view.weights(), table.floors as usize);
     // From the placing on the floor is run from its first day; otherwise from the visit.
     let lead = match from {
-        From::Placed => (gone_by / (DAYS_PER_YEAR / 12.0)).round() as usize,
+        From::Placed => posterior.plan.start.months().unwrap_or(0),
         From::Wetted | From::Visit => 0,
     };
     let ways = rooms
@@ -109,7 +174,10 @@ pub fn drying(
             let run = DryingRun {
                 months: table.months as usize,
                 start: match from {
-                    From::Placed => DryingStart::Placed { lead },
+                    From::Placed => DryingStart::Placed {
+                        lead,
+                        first_age_days: posterior.plan.start.first_age_days(),
+                    },
                     From::Wetted => DryingStart::Wetted {
                         depth_m: table.wetted_depth_m,
                     },
@@ -118,9 +186,8 @@ pub fn drying(
                 first_days: table.first_days,
                 asks_dome: limits.calcium_chloride_lb.is_some(),
                 room: &|it: &mut FloorParameters| in_room(*room, it),
-                placed_humidity: priors.placed_humidity,
             };
-            let is_dry = |it: &Sampled, seen: &DryingState| is_under(posterior, limits, it, seen);
+            let is_dry = |it: &Sampled, seen: &DryingState| is_under(view, limits, it, seen);
             let dried = dry_out(posterior, &place_year, &sampled, &run, is_dry);
             summary(*room, &dried)
         })
@@ -129,6 +196,8 @@ pub fn drying(
         from,
         gone_by,
         months_looked_at: table.months,
+        depth_percent: limits.probe_percent,
+        from_below: super::from_below(view),
         ways,
     }
 }
@@ -151,15 +220,10 @@ fn in_room(room: Room, it: &mut FloorParameters) {
 }
 
 /// Whether a floor reads under every limit.
-fn is_under(
-    posterior: &Posterior,
-    limits: &UsedLimits,
-    floor: &Sampled,
-    seen: &DryingState,
-) -> bool {
+fn is_under(view: View, limits: &UsedLimits, floor: &Sampled, seen: &DryingState) -> bool {
     // Each floor is read by a meter of its own.
-    let scale = posterior.scale_before.mean
-        + posterior.scale_before.sd * normal_score(floor.spread.clamp(0.01, 0.99));
+    let scale = view.scale(floor.draw);
+    let scale = scale.mean + scale.sd * normal_score(floor.spread.clamp(0.01, 0.99));
     let meter = limits
         .meter_percent
         .is_none_or(|limit| 100.0 * scale * seen.meter_fraction <= limit);
@@ -197,8 +261,15 @@ fn summary(room: Room, dried: &[Dried]) -> Drying {
         }
         Room::AsItIs | Room::AirAndWarmth => None,
     };
+    let got_under = dried.iter().filter(|it| it.days.is_some()).count() as f64;
+    let came_back = dried.iter().filter(|it| it.came_back).count() as f64;
     Drying {
         room,
+        comes_back: if got_under > 0.0 {
+            came_back / got_under
+        } else {
+            0.0
+        },
         days_half: quantile(0.5),
         days_nine_of_ten: quantile(0.9),
         never: days.iter().filter(|it| it.is_infinite()).count() as f64 / count,

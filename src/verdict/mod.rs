@@ -10,10 +10,14 @@ pub mod finish;
 pub mod next;
 pub mod place_prior;
 mod questions;
+pub mod return_visit;
 mod score;
 pub mod seasons;
 pub mod second_reading;
+pub mod today;
+pub mod walls;
 pub mod ways;
+pub mod young;
 pub mod zones;
 
 pub use causes::{Cause, cause_of, causes, from_below};
@@ -56,6 +60,8 @@ crate::named_table! {
         contact_counts,
         wetting_days,
         wetting_share,
+        wetting_unasked,
+        firm_low,
         air_wet_humidity,
         no_season_months,
         few_effective,
@@ -207,6 +213,12 @@ pub struct Verdict {
     pub next: Vec<next::NextStep>,
     /// Chance of going over in a 1-in-10 wet year.
     pub chance_wet_year: Option<f64>,
+    /// Of a slab in its first year.
+    pub first_year: Option<young::FirstYear>,
+    /// What is told of a floor that is over its limit today.
+    pub over_today: Option<today::OverToday>,
+    /// What the open floor and the band along the walls would be, each alone.
+    pub along_walls: Option<walls::AlongWalls>,
     /// What one more reading is worth in each month; for graded floors with all detail.
     pub second_reading: Option<second_reading::SecondReading>,
     /// Chance (0 to 1) that the darkest patch goes over the limit in the next year, where darkening
@@ -241,20 +253,28 @@ pub struct UsedLimits {
 }
 
 impl UsedLimits {
-    /// The limits of a visit, else those of the data sheet, else the meter limit of common
-    /// practice.
+    /// The stricter of the visit's limits and those of the data sheet; without either the meter
+    /// limit of common practice.
     pub fn of_visit(visit: &Visit, sheet: Option<&finish::DataSheet>) -> Self {
         let mut limit = visit.limit.clone();
-        let given = limit.meter_percent.is_some()
-            || limit.probe.is_some()
-            || limit.calcium_chloride_lb.is_some();
-        if let Some(sheet) = sheet.filter(|_| !given) {
-            limit.meter_percent = sheet.meter_percent;
-            limit.probe = sheet
-                .probe_rh
+        if let Some(sheet) = sheet {
+            // Where both tell a limit the stricter one holds.
+            let stricter = |given: Option<f64>, of_sheet: Option<f64>| match (given, of_sheet) {
+                (Some(given), Some(of_sheet)) => Some(given.min(of_sheet)),
+                (given, of_sheet) => given.or(of_sheet),
+            };
+            let before = limit.clone();
+            limit.meter_percent = stricter(limit.meter_percent, sheet.meter_percent);
+            limit.probe = stricter(limit.probe.map(|it| it.percent()), sheet.probe_rh)
                 .and_then(|it| RelHumidity::from_percent(it).ok());
-            limit.calcium_chloride_lb = sheet.calcium_chloride_lb;
-            limit.source = Some(sheet.name.clone());
+            limit.calcium_chloride_lb =
+                stricter(limit.calcium_chloride_lb, sheet.calcium_chloride_lb);
+            if limit != before || limit.source.is_none() {
+                limit.source = Some(match &limit.source {
+                    Some(source) => format!("{source}; {}", sheet.name),
+                    None => sheet.name.clone(),
+                });
+            }
         }
         let none = limit.meter_percent.is_none()
             && limit.probe.is_none()
@@ -375,7 +395,15 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         Some(first) => posterior::posterior_from(place, visit, limits.for_odds(), first),
         None => posterior::posterior(place, visit, limits.for_odds(), effort),
     };
-    let gates = rules::gates(visit);
+    let mut gates = rules::gates(visit);
+    let refusal = rules::refusal(visit, place);
+    let first_year = match refusal {
+        None => young::first_year(place, visit, &posterior, &limits),
+        Some(_) => None,
+    };
+    if let Some(first_year) = &first_year {
+        young::hold(&mut gates, visit, &limits, first_year);
+    }
     let has_reading = !posterior.observations.is_empty();
     let any_reading = visit.readings.iter().any(|it| !it.withdrawn);
     let unexplained = (!posterior.is_explained()).then_some(if posterior.reading_is_high {
@@ -383,7 +411,6 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
     } else {
         Unexplained::Low
     });
-    let refusal = rules::refusal(visit, place);
     let held = !gates.is_empty()
         || unexplained.is_some()
         || refusal.is_some()
@@ -414,6 +441,7 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         ),
         None => (None, Vec::new()),
     };
+    let zones = zones::zone_odds(visit);
     let mut verdict = Verdict {
         refusal,
         gates,
@@ -423,7 +451,7 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         over_now,
         grade,
         raised_by,
-        open_points: open_points(visit, &posterior, &limits),
+        open_points: open_points(visit, &posterior, &limits, chance, chance_before),
         chance,
         chance_five_years,
         chance_before,
@@ -433,7 +461,7 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         wet_season,
         from_below,
         seasons,
-        causes: causes(view, visit, over_now),
+        causes: causes(view, visit, over_now, zones.as_ref()),
         answers: Vec::new(),
         sensitivity: Vec::new(),
         sweating_months: sweating_months(view),
@@ -446,9 +474,12 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         quoted: request.quoted,
         next: Vec::new(),
         chance_wet_year: None,
+        first_year,
+        over_today: None,
+        along_walls: None,
         second_reading: None,
         patch_chance: posterior.patch_exceedance().filter(|_| !held),
-        zones: zones::zone_odds(visit),
+        zones,
         months,
         limits,
     };
@@ -465,6 +496,24 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
             verdict.next = next::next_steps(place, visit, &posterior, &verdict, &compared, effort);
         }
         verdict.ways = Some(compared);
+        if detail == Detail::Everything {
+            verdict.along_walls =
+                walls::along_walls(place, visit, &verdict, &verdict.limits, effort);
+        }
+    }
+    if verdict.over_now && verdict.refusal.is_none() && detail != Detail::Chances {
+        let basis = if verdict.held {
+            Basis::Answers
+        } else {
+            Basis::Readings
+        };
+        verdict.over_today = Some(today::over_today(
+            visit,
+            posterior.by(basis),
+            &verdict.gates,
+            verdict.ways.as_ref(),
+            verdict.zone,
+        ));
     }
     (verdict, posterior)
 }
@@ -630,7 +679,18 @@ fn is_cleared(visit: &Visit, limits: &UsedLimits, wet_season: &[u32]) -> bool {
         })
 }
 
-fn open_points(visit: &Visit, posterior: &Posterior, limits: &UsedLimits) -> Vec<OpenPoint> {
+/// What a low grade has to wait for. Where the chance is far under the edge of low, before the
+/// reading as after it, an answer that is not known counts as the model has weighed it: at its
+/// worst too.
+fn open_points(
+    visit: &Visit,
+    posterior: &Posterior,
+    limits: &UsedLimits,
+    chance: Option<f64>,
+    chance_before: f64,
+) -> Vec<OpenPoint> {
+    let firm = GradeTable::bundled().firm_low;
+    let is_firm = chance.is_some_and(|it| it < firm) && chance_before < firm;
     let mut out = Vec::new();
     let spots: usize = posterior.observations.iter().map(|it| it.spots).sum();
     if spots == 0 {
@@ -644,16 +704,16 @@ fn open_points(visit: &Visit, posterior: &Posterior, limits: &UsedLimits) -> Vec
     if visit.signs.spring_darkening == Some(true) {
         out.push(OpenPoint::Darkening);
     }
-    if limits.provisional {
+    if limits.provisional && !is_firm {
         out.push(OpenPoint::ProvisionalLimit);
     }
     if posterior::stands_out(&posterior.observations) == Some(Zone::Band) {
         out.push(OpenPoint::BandNearWalls);
     }
-    if CoreQuestion::ALL
+    let any_open = CoreQuestion::ALL
         .iter()
-        .any(|it| it.answer(visit).is_none())
-    {
+        .any(|it| it.answer(visit).is_none());
+    if any_open && !is_firm {
         out.push(OpenPoint::CoreQuestionOpen);
     }
     out

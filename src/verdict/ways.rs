@@ -1,9 +1,11 @@
 //! Ways forward, compared on the very floors that remain after the readings.
 
-use super::Verdict;
+use super::drying::depth_limit_percent;
 pub use super::finish::WayTable;
 use super::finish::{DataSheet, Exclusion, Finish, FinishKind};
+use super::{Grade, Verdict};
 use crate::climate::Place;
+use crate::odds::evidence::Zone;
 use crate::odds::forcing::PlaceYear;
 use crate::odds::forecast::{
     Change, Course, ForecastFloors, MonthAfter, Sampled, run_ahead, water_above,
@@ -385,7 +387,14 @@ fn preferred(shares: &[Share], water_above: f64, verdict: &Verdict) -> Way {
         it.chance_5y < it.acceptable && !it.excluded && it.not_put_down < table.rarely_put_down
     };
     let film = of(Way::FilmNow).map_or(1.0, |it| it.chance_5y);
-    if water_above >= table.fix_water_first || verdict.over_now {
+    let outside = of(Way::FixOutside).filter(|it| !it.excluded);
+    // Wet along the walls: what brings water to the walls comes first.
+    if let Some(outside) = outside.filter(|_| verdict.zone == Some(Zone::Band)) {
+        return outside.way;
+    }
+    // A floor that holds a film as it is needs no drain.
+    let is_low = verdict.grade == Some(Grade::Low) && of(Way::FilmNow).is_some_and(|it| holds(&it));
+    if (water_above >= table.fix_water_first && !is_low) || verdict.over_now {
         let best = [Way::FixOutside, Way::FixDrain]
             .into_iter()
             .filter_map(of)
@@ -620,7 +629,7 @@ impl Context<'_> {
             };
         // Going over today counts against whatever is put down today with that limit.
         // A limit of the data sheet that was not measured today may be over as well.
-        let unmeasured = match (way, self.verdict.limits.probe_percent) {
+        let unmeasured = match (way, depth_limit_percent(self.visit, &self.verdict.limits)) {
             (Way::FilmNow, Some(_)) if !was_done(self.visit, ReadingKind::Probe) => {
                 self.test_would_stop()
             }
@@ -695,8 +704,7 @@ impl Context<'_> {
         match way {
             Way::FilmAfterTest => self.passes_test(at.probe_humidity),
             Way::FilmAfterDrying | Way::FixOutside | Way::FixDrain => {
-                let probe = limits
-                    .probe_percent
+                let probe = depth_limit_percent(self.visit, limits)
                     .is_none_or(|it| at.probe_humidity * 100.0 <= it);
                 let meter = match limits.meter_percent {
                     None => 1.0,

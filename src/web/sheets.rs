@@ -11,7 +11,7 @@ use crate::survey::place_query;
 use crate::verdict::Detail;
 use crate::verdict::place_prior::place_prior;
 use crate::verdict::ways::Way;
-use crate::words::{say, say_with};
+use crate::words::{Language, say, say_with};
 use serde::Deserialize;
 
 /// Which sheet.
@@ -50,8 +50,7 @@ pub(super) enum StandingWord {
 pub(super) fn sheet_of(kept: &Session, units: Units, of: SheetOf) -> Result<Answer, Wrong> {
     let parsed = parsed_of(&kept.interview(None)?.interview)?;
     let detail = match of {
-        SheetOf::Notice { .. } => Detail::Ways,
-        SheetOf::Homeowner => Detail::Chances,
+        SheetOf::Notice { .. } | SheetOf::Homeowner => Detail::Ways,
         SheetOf::Calendar | SheetOf::Report => Detail::Everything,
     };
     let report = report_of(&parsed, Way::FilmNow, detail)?;
@@ -82,6 +81,7 @@ pub(super) fn sheet_of(kept: &Session, units: Units, of: SheetOf) -> Result<Answ
                     StandingWord::WhatIf => Standing::WhatIf,
                 },
                 units,
+                language: Language::English,
             })
             .map_err(|it| it.to_string())?;
             Ok(Answer::Html {
@@ -94,7 +94,8 @@ pub(super) fn sheet_of(kept: &Session, units: Units, of: SheetOf) -> Result<Answ
             let paper = homeowner_sheet(HomeSheetOf {
                 place: &place,
                 place_prior: &place_prior(&place),
-                report: Some(&report),
+                answered: Some((&parsed.visit, &report)),
+                language: Language::English,
             });
             Ok(Answer::Html {
                 html: paper.html_body(),

@@ -1,6 +1,6 @@
 //! Chances in plain words: out of 100 floors like this one, in steps of five.
 
-use super::{say, say_with};
+use super::{Language, say, say_with};
 use crate::verdict::GradeTable;
 
 /// Steps of a spoken chance in 100 floors.
@@ -25,6 +25,11 @@ pub fn in_hundred(chance: f64) -> Option<u32> {
 /// assert_eq!(count_words(0.0), "fewer than 5");
 /// ```
 pub fn count_words(chance: f64) -> String {
+    count_in(Language::English, chance)
+}
+
+/// The same in a language.
+pub(super) fn count_in(language: Language, chance: f64) -> String {
     // Where rounding lands on the edge of a grade from below, the words say so.
     let table = GradeTable::bundled();
     let under_an_edge = [table.low_below, table.moderate_below, table.high_below]
@@ -37,7 +42,7 @@ pub fn count_words(chance: f64) -> String {
         None => "chance.more",
     };
     let count = in_hundred(chance).unwrap_or(if chance < 0.5 { 5 } else { 95 });
-    say_with(key, &[("count", &count.to_string())])
+    language.say_with(key, &[("count", &count.to_string())])
 }
 
 /// The same with what it is a count of: "about 45 in 100".

@@ -1,6 +1,7 @@
 //! The words of the trade as we use them, and what we do not say instead.
 
-use crate::units::table_text;
+use crate::units::{table_rows, table_text};
+use serde::Deserialize;
 use std::sync::LazyLock;
 
 /// One word of the trade.
@@ -22,20 +23,44 @@ static TERMS: LazyLock<Vec<Term>> = LazyLock::new(|| {
 ///
 /// The row that is short, empty or given twice.
 pub fn parse_glossary(text: &str) -> Result<Vec<Term>, String> {
-    let mut reader = csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(text.as_bytes());
+    let terms = parse_glossary_es(text)?;
+    match terms.iter().find(|it| it.avoid.is_empty()) {
+        Some(it) => Err(format!("{} avoids nothing", it.term)),
+        None => Ok(terms),
+    }
+}
+
+/// Reads the Spanish rows, some of which avoid nothing.
+///
+/// # Errors
+///
+/// The row that is short, empty or given twice.
+pub fn parse_glossary_es(text: &str) -> Result<Vec<Term>, String> {
+    #[derive(Deserialize)]
+    struct Row {
+        term: String,
+        meaning: String,
+        avoid: String,
+    }
     let mut res: Vec<Term> = Vec::new();
-    for record in reader.records() {
-        let record = record.map_err(|it| it.to_string())?;
-        let avoid: Vec<String> = record[2].split('|').map(str::to_string).collect();
-        let is_known = res.iter().any(|it| it.term == record[0]);
-        if is_known || record.iter().any(str::is_empty) || avoid.iter().any(String::is_empty) {
-            return Err(format!("{} is empty or given twice", &record[0]));
+    for it in table_rows::<Row>(text).map_err(|it| it.to_string())? {
+        let avoid: Vec<String> = it
+            .avoid
+            .split('|')
+            .filter(|_| !it.avoid.is_empty())
+            .map(str::to_string)
+            .collect();
+        let is_known = res.iter().any(|term| term.term == it.term);
+        if is_known
+            || it.term.is_empty()
+            || it.meaning.is_empty()
+            || avoid.iter().any(String::is_empty)
+        {
+            return Err(format!("{} is empty or given twice", it.term));
         }
         res.push(Term {
-            term: record[0].to_string(),
-            meaning: record[1].to_string(),
+            term: it.term,
+            meaning: it.meaning,
             avoid,
         });
     }

@@ -63,12 +63,14 @@ for (const [name, path] of [...files, ["hostile", hostile]]) {
   add(name, "report", run("screen", "--visit", path, "--format", "html"));
   add(name, "notice", run("notice", "--visit", path, "--format", "html"));
   add(name, "homeowner", run("homeowner", "--visit", path, "--format", "html"));
+  add(name, "notice_es", run("notice", "--visit", path, "--format", "html", "--language", "es"));
+  add(name, "homeowner_es", run("homeowner", "--visit", path, "--format", "html", "--language", "es"));
 }
 add("blank", "form", run("form", "--format", "html"));
 add("blank", "form_home", run("form", "--for", "homeowner", "--format", "html"));
 add("14604", "card", run("card", "14604", "--format", "html"));
 const count = (kind) => sheets.filter((it) => it.kind === kind).length;
-if (count("report") < 20 || count("notice") < 8 || count("homeowner") < 20 || count("card") !== 1) {
+if (count("report") < 20 || count("notice") < 20 || count("notice_es") < 20 || count("homeowner") < 20 || count("card") !== 1) {
   complain(`too few sheets: ${sheets.map((it) => it.kind + " " + it.name).join(", ")}`);
 }
 
@@ -100,6 +102,8 @@ for (const { name, kind, html } of sheets) {
     page.on("request", (it) => { if (!it.url().startsWith("file:")) complain(`${what}: asks for ${it.url()}`); });
     await page.goto(`file://${file}`);
     const wider = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+    const lang = await page.evaluate(() => document.documentElement.lang);
+    if (lang !== (kind.endsWith("_es") ? "es" : "en")) complain(`${what}: its language is said to be "${lang}"`);
     if (wider > 0) complain(`${what}, ${look}: ${wider} px wider than the screen`);
     await page.evaluate(axe);
     const found = await page.evaluate(async () => {

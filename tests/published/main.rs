@@ -8,6 +8,7 @@ mod season;
 mod slab;
 mod table;
 mod wells;
+mod young;
 
 // The example has parts that only its own table uses.
 #[allow(dead_code)]

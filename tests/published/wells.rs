@@ -42,7 +42,7 @@ fn months_of_wells_beat_answers_that_know_less() {
         assert!(ours.correlation > it.correlation, "{it:?}");
         assert!(ours.log_score > it.log_score, "{it:?}");
     }
-    assert!(ours.correlation >= 0.83, "{ours:?}");
+    assert!(ours.correlation >= 0.85, "{ours:?}");
 }
 
 /// Source: as above, highest less lowest month.

@@ -1,19 +1,23 @@
 //! The command `batch`: a table of floors in, a table of results out.
 
 mod sink;
-mod source;
+pub(super) mod source;
 mod work;
 
-use super::args::{BatchArgs, BatchFormat};
+use super::args::{BatchArgs, BatchFormat, DateOrderArg};
+use super::ask::is_someone_there;
 use super::files::Files;
 use super::floor::{Done, read_text};
 use super::output::{self, told_path};
+use super::prompt::Terminal;
 use crate::batch::{
-    FloorResult, Options, Outcome, Problem, Reliability, Summary, worklist_csv, worklist_ics,
+    FloorResult, Habits, Options, Outcome, Problem, Reliability, Summary, template, unclear_day,
+    worklist_csv, worklist_ics,
 };
+use crate::survey::DateOrder;
 use crate::verdict::Detail;
 use crate::verdict::finish::DataSheet;
-use crate::words::say_with;
+use crate::words::{Language, say, say_with};
 use anyhow::{Context, Result, bail};
 use indicatif::{ProgressBar, ProgressStyle};
 use sink::{KeptLines, Kind, Sink, has_part, outcomes_in, part_of};
@@ -54,6 +58,11 @@ pub enum BatchPlan {
         output: Option<PathBuf>,
     },
     Screen(Box<ScreenAll>),
+    /// An empty table of floors and a filled example beside it.
+    Template {
+        empty: PathBuf,
+        filled: PathBuf,
+    },
 }
 
 /// What a run needs.
@@ -90,6 +99,10 @@ impl BatchPlan {
                 kind,
                 output: typed.output,
             });
+        }
+        if let Some(empty) = typed.template {
+            let filled = empty.with_extension("example.csv");
+            return Ok(BatchPlan::Template { empty, filled });
         }
         let Some(floors) = typed.floors else {
             bail!("no table of floors; give FLOORS.csv, or --outcomes RESULTS.csv");
@@ -166,6 +179,14 @@ impl BatchPlan {
                 quoted: typed.quote,
                 sheet,
                 sheet_text: sheet_text.unwrap_or_default(),
+                habits: Habits {
+                    keep_columns: typed.keep_columns,
+                    dates: typed.dates.map(|it| match it {
+                        DateOrderArg::Mdy => DateOrder::MonthFirst,
+                        DateOrderArg::Dmy => DateOrder::DayFirst,
+                    }),
+                    assumed: typed.assume.unwrap_or_default(),
+                },
             },
             threads: typed.threads.unwrap_or(cores),
             goes_on: if typed.resume {
@@ -186,7 +207,15 @@ impl BatchPlan {
                 kind,
                 output,
             } => outcomes(&results, kind, output.as_deref()),
-            BatchPlan::Screen(all) => all.run(),
+            BatchPlan::Screen(all) => all.with_dates()?.run(),
+            BatchPlan::Template { empty, filled } => {
+                let (heading, example) = template();
+                output::write_text(Some(&empty), &heading)?;
+                output::write_text(Some(&filled), &example)?;
+                let name = told_path(&filled);
+                output::tell(&say_with("batch.template", &[("filled", &name)]));
+                Ok(Done::All)
+            }
         }
     }
 }
@@ -248,8 +277,35 @@ impl Told {
 }
 
 impl ScreenAll {
+    /// Asks once which number comes first, where days of the table could be two and somebody is
+    /// there to say.
+    fn with_dates(mut self) -> Result<Self> {
+        if self.options.habits.dates.is_some()
+            || self.floors.as_os_str() == "-"
+            || !is_someone_there()
+        {
+            return Ok(self);
+        }
+        let mut floors = Floors::open(&self.floors, self.options.habits)?;
+        while let Some(rows) = floors.next()? {
+            if let Some(day) = unclear_day(&floors.columns, &rows) {
+                let question = say_with("batch.which_first", &[("day", &day)]);
+                let help = say("batch.which_first_help");
+                let month_first =
+                    Terminal::of_this_terminal(Language::English).yes_or_no(&question, help)?;
+                self.options.habits.dates = match month_first {
+                    Some(true) => Some(DateOrder::MonthFirst),
+                    Some(false) => Some(DateOrder::DayFirst),
+                    None => bail!("stopped before anything was done"),
+                };
+                break;
+            }
+        }
+        Ok(self)
+    }
+
     fn run(self) -> Result<Done> {
-        let mut floors = Floors::open(&self.floors)?;
+        let mut floors = Floors::open(&self.floors, self.options.habits)?;
         let columns = floors.columns.clone();
         let mut summary = if self.worklist.is_empty() {
             Summary::default()
@@ -258,7 +314,7 @@ impl ScreenAll {
         };
         let bar = self.bar();
         let heading = match self.kind {
-            Kind::Csv => FloorResult::csv_heading(),
+            Kind::Csv => FloorResult::csv_heading(&columns),
             Kind::JsonLines => String::new(),
         };
         let interrupted = self
@@ -366,7 +422,7 @@ impl ScreenAll {
         let part = part_of(path);
         let mut kept = KeptLines::open(&part, self.kind)?;
         let name = told_path(&part);
-        if !kept.is_bare() && self.kind == Kind::Csv && !kept.is_whole_heading() {
+        if !kept.is_bare() && self.kind == Kind::Csv && !kept.is_whole_heading(&floors.columns) {
             bail!(
                 "{name}: has other columns than this run; give the options of the interrupted run, or delete it"
             );

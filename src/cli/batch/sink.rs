@@ -3,7 +3,7 @@
 
 use super::super::output::{target_of, told_path};
 use super::source::Records;
-use crate::batch::{FloorResult, OutcomeRow};
+use crate::batch::{Columns, FloorResult, OutcomeRow};
 use anyhow::{Context, Result, anyhow, bail};
 use std::fs::{File, OpenOptions};
 use std::io::{Seek, SeekFrom, Write};
@@ -80,8 +80,8 @@ impl KeptLines {
     }
 
     /// Whether the heading is that of results.
-    pub fn is_whole_heading(&self) -> bool {
-        self.names == FloorResult::NAMES.to_vec()
+    pub fn is_whole_heading(&self, columns: &Columns) -> bool {
+        self.names == FloorResult::names(columns)
     }
 
     /// The next whole floor; a last one that is torn counts as not there.

@@ -1,7 +1,7 @@
 //! The table of floors, read piece by piece: rows, and the rows of one floor together.
 
 use super::super::output::told_path;
-use crate::batch::{Columns, Fields, Row, Rows, Scan, delimiter_of, visit_of};
+use crate::batch::{Columns, Fields, Habits, Row, Rows, Scan, delimiter_of, visit_of};
 use crate::survey::range;
 use crate::words::{say, say_with};
 use anyhow::{Context, Result, bail};
@@ -248,7 +248,7 @@ pub struct Floors {
 
 impl Floors {
     /// Opens a table and reads its heading.
-    pub fn open(path: &Path) -> Result<Self> {
+    pub fn open(path: &Path, habits: Habits) -> Result<Self> {
         let mut records = Records::open(path)?;
         let name = told_path(path);
         let heading = records.heading().with_context(|| name.clone())?;
@@ -272,7 +272,7 @@ impl Floors {
                 say_with("batch.columns_many", &blanks)
             );
         }
-        match Columns::of(&heading) {
+        match Columns::of(&heading, habits) {
             Ok(columns) => Ok(Self {
                 records,
                 columns,

@@ -6,7 +6,7 @@ use super::super::fields::{field, indexed, with_unit};
 use super::super::raw::Raw;
 use super::super::typed_units::{UnitSystem, typed_unit, with_unit_beside};
 use super::super::visit::*;
-use super::questions::{Choice, Step, offered};
+use super::questions::{Choice, Step, offered, questions};
 use chrono::NaiveDate;
 
 /// Short names of the months, in order.
@@ -82,18 +82,20 @@ impl Asked<'_> {
         // A meter's mark, such as "R" or "A", is no scale.
         let is_mark = self.step.question.field == "reading.scale" && lower.len() < 3;
         let begins = |label: &str| !is_mark && label.to_lowercase().starts_with(&lower);
-        only(
-            choices
-                .iter()
-                .filter(|it| begins(&it.word) || begins(it.words(self.audience))),
-        )
-        .or_else(|| {
-            only(
+        let here: Vec<&&'static Choice> = choices
+            .iter()
+            .filter(|it| begins(&it.word) || begins(it.words(self.audience)))
+            .collect();
+        match here[..] {
+            [it] => Some(it.word.clone()),
+            // Nothing in the words that are shown: the other audience's may say it.
+            [] => only(
                 choices
                     .iter()
                     .filter(|it| begins(&it.label) || begins(&it.label_home)),
-            )
-        })
+            ),
+            _ => None,
+        }
     }
 
     /// Whether the text is one number, with its unit at most.
@@ -165,6 +167,34 @@ impl Asked<'_> {
         day_from_text(text, self.today, Some(DateOrder::MonthFirst))
             .map_or_else(|_| text.to_string(), |it| it.to_string())
     }
+}
+
+/// The word of the visit file for an answer in the words of a question: one of its labels, or
+/// yes or no. No numbers of a list, and no beginnings: nobody sees a list in a spreadsheet.
+pub fn word_of(path: &str, text: &str) -> Option<String> {
+    let question = questions().iter().find(|it| it.field == path)?;
+    let step = Step {
+        question,
+        reading: 0,
+    };
+    let asked = Asked {
+        step: &step,
+        kind: None,
+        audience: AnsweredBy::Estimator,
+        today: None,
+        units: UnitSystem::default(),
+    };
+    let lower = text.trim().to_lowercase();
+    let choices = asked.choices();
+    let by_label = choices
+        .iter()
+        .find(|it| {
+            [&it.label, &it.label_home]
+                .iter()
+                .any(|label| label.to_lowercase() == lower)
+        })
+        .map(|it| it.word.clone());
+    by_label.or_else(|| asked.yes_or_no_among(&choices, &lower))
 }
 
 /// The word of the one choice there is.

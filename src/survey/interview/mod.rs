@@ -11,7 +11,7 @@ mod questions;
 mod saving;
 mod state;
 
-pub use answers::{MONTHS, takes_never};
+pub use answers::{MONTHS, takes_never, word_of};
 pub use questions::{
     Choice, FIRST_READING, MORE_READINGS, NOT_ASKED, Pass, Question, Step, Who, choices,
     parse_choices, parse_questions, questions,

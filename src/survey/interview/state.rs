@@ -144,8 +144,7 @@ impl Interview {
         let telling = || {
             self.telling
                 .iter()
-                .filter_map(|path| steps.iter().filter(is_open).find(|it| it.path() == *path))
-                .next()
+                .find_map(|path| steps.iter().filter(is_open).find(|it| it.path() == *path))
         };
         let quick = self.steps_to(Pass::Quick);
         quick
@@ -406,8 +405,8 @@ impl Interview {
     /// not ask it again.
     pub fn file_text(&self) -> String {
         let mut draft = self.plan(self.depth).1;
-        if self.audience() == AnsweredBy::Homeowner {
-            // Homeowners are not asked for readings, so a half one would never be made whole.
+        if self.audience() == AnsweredBy::Homeowner || is_refused(&draft) {
+            // No reading is asked for then, so a half one would never be made whole.
             draft.readings.retain(ReadingDraft::is_whole);
         }
         unfinished_file(&draft, |path| self.is_open(path))
@@ -562,7 +561,7 @@ impl Interview {
         };
         let is_one = self.asked(step).is_one_value(text);
         let line = match readings_in_line(text) {
-            Ok(line) if !is_one && line.len() > 0 => line,
+            Ok(line) if !is_one && !line.is_empty() => line,
             Err(part) if !is_one => return Err(refused(part)),
             _ => return self.answer_one(step, text),
         };

@@ -46,7 +46,7 @@ fn quick() -> Interview {
         ("floor.year_built", "1958"),
         ("floor.retarder", ""),
         ("lot.position", "low"),
-        ("lot.drainage", "water comes to the walls"),
+        ("lot.drainage", "failing"),
         ("signs.spring_darkening", "y"),
         ("reading.first", "1"),
         ("reading.1.value", "3.6 %"),

@@ -1,0 +1,698 @@
+//! The command `ledger`: a contractor's own floors, kept in one file.
+
+use super::floor::{Done, Floor, read_text};
+use super::ledger_import::{Counts, Prepared, table};
+use super::output;
+use crate::batch::Outcome;
+use crate::climate::find_place;
+use crate::ledger::check::{Checked, check};
+use crate::ledger::due::{due, messages, route_csv, route_ics, route_text};
+use crate::ledger::proof::proof_paper;
+use crate::ledger::share::{self, for_sharing};
+use crate::ledger::{
+    Added, FloorSheet, Ledger, OutcomeKept, Stated, Statement, again_said, filled, floor_text,
+    restated, stated_said,
+};
+use crate::report::Layout;
+use crate::survey::{Draft, Parsed, Raw, Reading, Visit, parse_visit, place_query, set_field};
+use crate::verdict::Detail;
+use crate::verdict::finish::DataSheet;
+use crate::words::{say, say_with};
+use anyhow::{Context, Result, anyhow, bail};
+use chrono::NaiveDate;
+use clap::{Args as ClapArgs, Subcommand, ValueEnum};
+use std::io::{BufRead, IsTerminal, Write};
+use std::path::{Path, PathBuf};
+
+#[derive(Debug, ClapArgs)]
+pub struct LedgerArgs {
+    /// The ledger's file; `show`, `due` and `check` read the lines of an export (.jsonl) too.
+    #[arg(
+        long,
+        global = true,
+        value_name = "FILE",
+        default_value = "floors.ledger"
+    )]
+    pub ledger: PathBuf,
+    /// The day to write down [default: today].
+    #[arg(long, global = true, value_name = "DATE")]
+    pub on: Option<NaiveDate>,
+    #[command(subcommand)]
+    pub action: Action,
+}
+
+#[derive(Debug, Subcommand)]
+pub enum Action {
+    /// Keep a visit: its result as printed today, and its statement sealed.
+    Add(AddArgs),
+    /// Keep a later reading of a floor and update the floor with it.
+    AddReading(ReadingArgs),
+    /// Mark a reading as wrong; it stays in the ledger.
+    Withdraw {
+        /// Number of the reading, from `ledger show FLOOR`.
+        reading: i64,
+        /// What was wrong with it.
+        #[arg(long, value_name = "TEXT")]
+        why: String,
+    },
+    /// Keep how a floor turned out.
+    Outcome(OutcomeArgs),
+    /// List the floors, or everything that is kept of one.
+    Show {
+        /// Job label, or a number such as #12.
+        floor: Option<String>,
+    },
+    /// List the return visits that tell most, by week and town.
+    Due(DueArgs),
+    /// Compare what was stated with later readings.
+    Check(CheckArgs),
+    /// Write the ledger as text that nothing is lost in, or a table to share.
+    Export(ExportArgs),
+    /// Take in visit files, a season's table, results with outcomes, or a whole ledger's lines.
+    Import {
+        /// Visit files (.toml), tables (.csv), or lines of a ledger (.jsonl).
+        #[arg(required = true, value_name = "FILE")]
+        files: Vec<PathBuf>,
+        /// The manufacturer's data sheet (TOML), for visits without a limit.
+        #[arg(long, value_name = "FILE")]
+        finish: Option<PathBuf>,
+    },
+    /// Copy the whole ledger while others may go on writing.
+    Backup {
+        /// The copy; a file that is there already is not written over.
+        #[arg(short, long, value_name = "FILE")]
+        output: PathBuf,
+    },
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct AddArgs {
+    /// The visit file (TOML).
+    #[arg(value_name = "VISIT", required = true)]
+    pub visits: Vec<PathBuf>,
+    /// The manufacturer's data sheet (TOML), for a visit without a limit.
+    #[arg(long, value_name = "FILE")]
+    pub finish: Option<PathBuf>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct ReadingArgs {
+    /// Job label, or a number such as #12.
+    pub floor: String,
+    /// The reading: percent by weight, percent RH, or pounds; once for each spot.
+    #[arg(long, required = true, value_name = "NUMBER")]
+    pub value: Vec<String>,
+    /// Name of each spot, in the order of the values.
+    #[arg(long, value_name = "NAME")]
+    pub spot: Vec<String>,
+    /// Day of the reading [default: today].
+    #[arg(long, value_name = "DATE")]
+    pub date: Option<NaiveDate>,
+    /// meter, probe, calcium_chloride or sheet.
+    #[arg(long, default_value = "meter")]
+    pub kind: String,
+    /// Scale of a meter: percent or relative.
+    #[arg(long, default_value = "percent")]
+    pub scale: String,
+    /// The meter's name [default: that of the floor's last reading].
+    #[arg(long, value_name = "NAME")]
+    pub meter: Option<String>,
+    /// Distance to the nearest wall, such as 10ft.
+    #[arg(long, value_name = "LENGTH")]
+    pub wall_distance: Option<String>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct OutcomeArgs {
+    /// Job label, or a number such as #12.
+    pub floor: String,
+    /// held_up, blistered or not_coated.
+    pub outcome: String,
+    /// Day it was seen [default: today].
+    #[arg(long, value_name = "DATE")]
+    pub date: Option<NaiveDate>,
+    /// What it was coated with.
+    #[arg(long, value_name = "TEXT")]
+    pub coated_with: Option<String>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct DueArgs {
+    /// First day [default: today].
+    #[arg(long, value_name = "DATE")]
+    pub from: Option<NaiveDate>,
+    /// How many weeks ahead.
+    #[arg(long, value_name = "COUNT", default_value_t = 8, value_parser = clap::value_parser!(u32).range(1..=520))]
+    pub weeks: u32,
+    /// A route, a table, a calendar (RFC 5545), or texts to send to customers.
+    #[arg(long, value_enum, default_value_t = DueFormat::Text)]
+    pub format: DueFormat,
+    /// Write to this file instead of the screen; a partial file is never left behind.
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum DueFormat {
+    Text,
+    Csv,
+    Ics,
+    Messages,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct CheckArgs {
+    /// What to print.
+    #[arg(long, value_enum, default_value_t = CheckFormat::Text)]
+    pub format: CheckFormat,
+    /// A seal that was noted earlier; fails where the ledger does not hold it.
+    #[arg(long, value_name = "SEAL")]
+    pub seal: Option<String>,
+    /// Write to this file instead of the screen; a partial file is never left behind.
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum CheckFormat {
+    Text,
+    Json,
+    Markdown,
+    Html,
+}
+
+/// Writes a check in the form that was asked for.
+pub fn write_checked(checked: &Checked, format: CheckFormat, output: Option<&Path>) -> Result<()> {
+    let width = output::width(output.is_none());
+    let paper = |layout| proof_paper(checked, layout).laid_out(layout, width);
+    let text = match format {
+        CheckFormat::Text => paper(Layout::Text),
+        CheckFormat::Markdown => paper(Layout::Markdown),
+        CheckFormat::Html => paper(Layout::Html),
+        CheckFormat::Json => {
+            let mut text = serde_json::to_string_pretty(checked).context("plain values")?;
+            text.push('\n');
+            text
+        }
+    };
+    output::write(output, &text)
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct ExportArgs {
+    /// A new folder, or the file to share.
+    #[arg(short, long, value_name = "PATH")]
+    pub output: PathBuf,
+    /// A table without labels, days of the month and places finer than three digits.
+    #[arg(long)]
+    pub for_sharing: bool,
+    /// Write the table to share without being asked.
+    #[arg(long)]
+    pub yes: bool,
+}
+
+impl LedgerArgs {
+    /// The day that is written down; the only clock of the ledger.
+    pub fn day(&self) -> NaiveDate {
+        self.on.unwrap_or_else(|| chrono::Local::now().date_naive())
+    }
+
+    /// The ledger to read: a file, or the lines of an export.
+    pub fn to_read(&self) -> Result<Ledger> {
+        opened(&self.ledger)
+    }
+
+    /// Runs the command.
+    pub fn run(&self) -> Result<Done> {
+        match &self.action {
+            Action::Add(typed) => self.add(typed),
+            Action::AddReading(typed) => self.add_reading(typed),
+            Action::Withdraw { reading, why } => {
+                let mut ledger = Ledger::open(&self.ledger)?;
+                ledger.withdraw(*reading, why, self.day())?;
+                let id = reading.to_string();
+                print(&[say_with("ledger.withdrawn_done", &[("id", &id)])])
+            }
+            Action::Outcome(typed) => self.outcome(typed),
+            Action::Show { floor } => self.show(floor.as_deref()),
+            Action::Due(typed) => self.due(typed),
+            Action::Check(typed) => self.check(typed),
+            Action::Export(typed) => self.export(typed),
+            Action::Import { files, finish } => self.import(files, finish.as_deref()),
+            Action::Backup { output } => {
+                Ledger::open(&self.ledger)?.back_up(output)?;
+                let file = output.display().to_string();
+                print(&[say_with("ledger.copied", &[("file", &file)])])
+            }
+        }
+    }
+
+    fn to_write(&self) -> Result<Ledger> {
+        let ledger = Ledger::open_or_begin(&self.ledger)?;
+        if let Some(copy) = &ledger.copied_to {
+            let file = copy.display().to_string();
+            output::tell(&say_with("ledger.copied_first", &[("file", &file)]));
+        }
+        Ok(ledger)
+    }
+
+    fn add(&self, typed: &AddArgs) -> Result<Done> {
+        let mut ledger = self.to_write()?;
+        let mut lines = Vec::new();
+        for path in &typed.visits {
+            let floor = Floor::read(path, typed.finish.as_deref())?;
+            let coming = Prepared::of(
+                floor.parsed,
+                floor.place,
+                floor.sheet.as_ref(),
+                self.day(),
+                Detail::Everything,
+            );
+            let added = ledger.add_visits(&[coming.coming(self.day())])?;
+            lines.extend(added_lines(&ledger, &added[0], &coming.stated)?);
+        }
+        print(&lines)
+    }
+
+    fn add_reading(&self, typed: &ReadingArgs) -> Result<Done> {
+        let mut ledger = Ledger::open(&self.ledger)?;
+        let floor = ledger.find(&typed.floor)?;
+        let visits = ledger.visits(floor.id)?;
+        let newest = visits
+            .iter()
+            .rev()
+            .find(|it| it.origin != "results")
+            .ok_or_else(|| anyhow!("{}: {}", floor.name(), say("ledger.no_place_for_reading")))?;
+        let parsed = parse_visit(&newest.content, &floor.name()).map_err(|it| anyhow!("{it}"))?;
+        let readings = typed.readings(&parsed.visit, typed.date.unwrap_or(self.day()))?;
+        let visit = restated(&parsed.visit, &readings);
+        let place = find_place(&place_query(&visit.place))?;
+        let parsed = Parsed {
+            visit,
+            notes: Vec::new(),
+        };
+        let mut coming = Prepared::of(parsed, place, None, self.day(), Detail::Everything);
+        coming.origin = "restated";
+        coming.floor = Some(floor.id);
+        let added = ledger.add_readings(floor.id, &readings, &coming.coming(self.day()))?;
+        print(&added_lines(&ledger, &added, &coming.stated)?)
+    }
+
+    fn outcome(&self, typed: &OutcomeArgs) -> Result<Done> {
+        let word = typed.outcome.to_lowercase().replace(' ', "_");
+        if Outcome::from_word(&word).is_none() {
+            let words = Outcome::ALL.map(Outcome::word).join(" | ");
+            let blanks = [("given", typed.outcome.as_str()), ("words", &words)];
+            bail!("{}", say_with("batch.outcome_word", &blanks));
+        }
+        let mut ledger = Ledger::open(&self.ledger)?;
+        let floor = ledger.find(&typed.floor)?;
+        let it = OutcomeKept {
+            day: typed.date.unwrap_or(self.day()),
+            outcome: word,
+            coated_with: typed.coated_with.clone(),
+            added_on: self.day(),
+        };
+        let is_new = ledger.add_outcome(floor.id, &it)?;
+        let key = if is_new {
+            "ledger.outcome_added"
+        } else {
+            "ledger.outcome_known"
+        };
+        let blanks = [
+            ("floor", floor.name()),
+            ("outcome", it.outcome.replace('_', " ")),
+            ("day", it.day.to_string()),
+        ];
+        let blanks = blanks.each_ref().map(|it| (it.0, it.1.as_str()));
+        print(&[say_with(key, &blanks)])
+    }
+
+    fn show(&self, name: Option<&str>) -> Result<Done> {
+        let ledger = self.to_read()?;
+        if let Some(name) = name {
+            let floor = ledger.find(name)?;
+            let text = floor_text(
+                &FloorSheet {
+                    floor: &floor,
+                    visits: &ledger.visits(floor.id)?,
+                    sealed: &ledger.sealed_of(floor.id)?,
+                    readings: &ledger.readings(floor.id)?,
+                    outcomes: &ledger.outcomes(floor.id)?,
+                    again: ledger.again(floor.id)?.as_ref(),
+                },
+                output::width(true),
+            );
+            return output::write(None, &text).map(|()| Done::All);
+        }
+        let mut lines = Vec::new();
+        for floor in ledger.each_floor()? {
+            let newest = ledger
+                .sealed_of(floor.id)?
+                .iter()
+                .rev()
+                .find_map(|it| serde_json::from_str::<Statement>(&it.content).ok());
+            let told = newest.as_ref().map(stated_said).unwrap_or_default();
+            lines.push(format!("{} ({})  {told}", floor.name(), floor.area));
+        }
+        if lines.is_empty() {
+            lines.push(say("ledger.empty").to_string());
+        }
+        if let Some(head) = ledger.head()? {
+            let (sealed, _) = ledger.broken_seal()?;
+            let blanks = [
+                ("floors", ledger.floors()?.to_string()),
+                ("sealed", sealed.to_string()),
+                ("seal", head),
+            ];
+            let blanks = blanks.each_ref().map(|it| (it.0, it.1.as_str()));
+            lines.push(say_with("ledger.head", &blanks));
+        }
+        print(&lines)
+    }
+
+    fn due(&self, typed: &DueArgs) -> Result<Done> {
+        let ledger = self.to_read()?;
+        let from = typed.from.unwrap_or(self.day());
+        let due = due(&ledger, from, typed.weeks)?;
+        let text = match typed.format {
+            DueFormat::Text => route_text(&due, output::width(typed.output.is_none())),
+            DueFormat::Csv => route_csv(&due),
+            DueFormat::Ics => route_ics(&due, from),
+            DueFormat::Messages => messages(&due),
+        };
+        output::write(typed.output.as_deref(), &text).map(|()| Done::All)
+    }
+
+    fn check(&self, typed: &CheckArgs) -> Result<Done> {
+        let ledger = self.to_read()?;
+        let checked = check(&ledger)?;
+        write_checked(&checked, typed.format, typed.output.as_deref())?;
+        if let Some(noted) = &typed.seal
+            && !ledger.has_seal(noted)?
+        {
+            bail!("{}", say_with("ledger.error.seal_gone", &[("seal", noted)]));
+        }
+        match checked.broken_seal {
+            None => Ok(Done::All),
+            Some(_) => bail!("{}", say("ledger.seal_broken_short")),
+        }
+    }
+
+    fn export(&self, typed: &ExportArgs) -> Result<Done> {
+        let ledger = self.to_read()?;
+        if typed.for_sharing {
+            return export_for_sharing(&ledger, typed);
+        }
+        let folder = &typed.output;
+        let told = || format!("{}: cannot be written; name a new folder", folder.display());
+        std::fs::create_dir(folder).with_context(told)?;
+        let lines = std::fs::File::create(folder.join("ledger.jsonl")).with_context(told)?;
+        let mut lines = std::io::BufWriter::new(lines);
+        let mut rows = 0u64;
+        let mut failed = None;
+        ledger.lines(|line| {
+            rows += 1;
+            if failed.is_none() {
+                failed = lines.write_all(line.as_bytes()).err();
+            }
+            Ok(())
+        })?;
+        if let Some(error) = failed {
+            return Err(error).with_context(told);
+        }
+        lines.flush().with_context(told)?;
+        let visits = folder.join("visits");
+        std::fs::create_dir(&visits).with_context(told)?;
+        let mut floors_csv =
+            csv::Writer::from_path(folder.join("floors.csv")).with_context(told)?;
+        floors_csv.write_record([
+            "floor",
+            "label",
+            "area",
+            "region",
+            "stated_on",
+            "grade",
+            "exceedance_probability",
+            "seal",
+            "outcome",
+            "outcome_date",
+            "coated_with",
+        ])?;
+        let mut readings_csv =
+            csv::Writer::from_path(folder.join("readings.csv")).with_context(told)?;
+        readings_csv.write_record([
+            "floor",
+            "label",
+            "reading",
+            "date",
+            "percent",
+            "meter",
+            "withdrawn",
+            "as_given",
+        ])?;
+        let floors = ledger.each_floor()?;
+        for floor in &floors {
+            let label = floor.label.clone().unwrap_or_default();
+            let id = floor.id.to_string();
+            for it in ledger.visits(floor.id)? {
+                let ending = if it.origin == "results" {
+                    "json"
+                } else {
+                    "toml"
+                };
+                let name = format!("{id}-{}-{}.{ending}", it.day, it.digest);
+                std::fs::write(visits.join(name), &it.content).with_context(told)?;
+            }
+            let newest = ledger.sealed_of(floor.id)?.pop();
+            let statement = newest
+                .as_ref()
+                .and_then(|it| serde_json::from_str::<Statement>(&it.content).ok());
+            let outcome = ledger.outcomes(floor.id)?.pop();
+            let number = |it: Option<f64>| it.map(|it| it.to_string()).unwrap_or_default();
+            floors_csv.write_record([
+                id.clone(),
+                label.clone(),
+                floor.area.clone(),
+                floor.region.clone(),
+                newest
+                    .as_ref()
+                    .map(|it| it.sealed_on.to_string())
+                    .unwrap_or_default(),
+                statement
+                    .as_ref()
+                    .and_then(|it| it.grade.clone())
+                    .unwrap_or_default(),
+                number(statement.and_then(|it| it.exceedance_probability)),
+                newest.map(|it| it.seal).unwrap_or_default(),
+                outcome
+                    .as_ref()
+                    .map(|it| it.outcome.clone())
+                    .unwrap_or_default(),
+                outcome
+                    .as_ref()
+                    .map(|it| it.day.to_string())
+                    .unwrap_or_default(),
+                outcome.and_then(|it| it.coated_with).unwrap_or_default(),
+            ])?;
+            for it in ledger.readings(floor.id)? {
+                readings_csv.write_record([
+                    id.clone(),
+                    label.clone(),
+                    it.id.to_string(),
+                    it.day.to_string(),
+                    number(it.percent),
+                    it.meter.unwrap_or_default(),
+                    it.withdrawn.unwrap_or_default(),
+                    it.content,
+                ])?;
+            }
+        }
+        floors_csv.flush().with_context(told)?;
+        readings_csv.flush().with_context(told)?;
+        let blanks = [
+            ("rows", rows.to_string()),
+            ("floors", floors.len().to_string()),
+            ("folder", folder.display().to_string()),
+        ];
+        let blanks = blanks.each_ref().map(|it| (it.0, it.1.as_str()));
+        print(&[say_with("ledger.exported", &blanks)])
+    }
+
+    fn import(&self, files: &[PathBuf], finish: Option<&Path>) -> Result<Done> {
+        let sheet = finish
+            .map(|it| -> Result<DataSheet> {
+                DataSheet::parse(&read_text(it)?).with_context(|| it.display().to_string())
+            })
+            .transpose()?;
+        let mut ledger = self.to_write()?;
+        let mut counts = Counts::default();
+        for path in files {
+            let ending = path
+                .extension()
+                .and_then(|it| it.to_str())
+                .unwrap_or_default();
+            match ending {
+                "jsonl" => {
+                    let text = whole_text(path)?;
+                    let moved = ledger
+                        .fill(&text)
+                        .with_context(|| path.display().to_string())?;
+                    if ledger.broken_seal()?.1.is_some() {
+                        output::tell(say("ledger.seal_broken_short"));
+                    }
+                    counts.added += moved.floors;
+                }
+                "toml" => {
+                    let floor = Floor::read(path, None)?;
+                    let chunk = vec![(floor.parsed, floor.place, None)];
+                    counts.take(&mut ledger, chunk, sheet.as_ref(), self.day())?;
+                }
+                _ => table(path, &mut ledger, &mut counts, sheet.as_ref(), self.day())?,
+            }
+        }
+        let blanks = [
+            ("added", counts.added.to_string()),
+            ("known", counts.known.to_string()),
+            ("outcomes", counts.outcomes.to_string()),
+            ("failed", counts.failed.to_string()),
+        ];
+        let blanks = blanks.each_ref().map(|it| (it.0, it.1.as_str()));
+        print(&[say_with("ledger.imported", &blanks)])?;
+        Ok(if counts.failed > 0 {
+            Done::Some
+        } else {
+            Done::All
+        })
+    }
+}
+
+impl ReadingArgs {
+    /// The readings as typed, checked as those of a visit file are.
+    fn readings(&self, visit: &Visit, day: NaiveDate) -> Result<Vec<Reading>> {
+        if !self.spot.is_empty() && self.spot.len() != self.value.len() {
+            bail!("{}", say("ledger.error.spots"));
+        }
+        let meter = self.meter.clone().or_else(|| {
+            visit
+                .readings
+                .iter()
+                .rev()
+                .find_map(|it| it.meter_id.clone())
+        });
+        let mut draft = Draft::from(&Visit {
+            visit_date: visit.visit_date.max(day),
+            readings: Vec::new(),
+            ..visit.clone()
+        });
+        for (at, value) in self.value.iter().enumerate() {
+            let mut set = |leaf: &str, text: &str| {
+                let path = format!("reading.{}.{leaf}", at + 1);
+                set_field(&mut draft, &path, &Raw::Text(text.to_string()))
+                    .map_err(|it| anyhow!("{it}"))
+            };
+            set("date", &day.to_string())?;
+            set("kind", &self.kind)?;
+            set("value", value)?;
+            if self.kind == "meter" {
+                set("scale", &self.scale)?;
+                if let Some(meter) = &meter {
+                    set("meter_id", meter)?;
+                }
+            }
+            if let Some(spot) = self.spot.get(at) {
+                set("spot", spot)?;
+            }
+            if let Some(distance) = &self.wall_distance {
+                set("wall_distance", distance)?;
+            }
+        }
+        let whole = draft.finish().map_err(|found| {
+            let all: Vec<String> = found.iter().map(|it| it.to_string()).collect();
+            anyhow!("{}", all.join("; "))
+        })?;
+        Ok(whole.readings)
+    }
+}
+
+fn added_lines(ledger: &Ledger, added: &Added, stated: &Stated) -> Result<Vec<String>> {
+    let floor = ledger.find(&format!("#{}", added.floor))?;
+    let name = floor.name();
+    if added.was_known {
+        return Ok(vec![say_with("ledger.known", &[("floor", &name)])]);
+    }
+    let again = stated.again.as_ref().map(again_said).unwrap_or_default();
+    let told = stated_said(&stated.statement);
+    let seal = added.seal.clone().unwrap_or_default();
+    let blanks = [
+        ("floor", name.as_str()),
+        ("stated", &told),
+        ("seal", &seal[..seal.len().min(16)]),
+        ("again", &again),
+    ];
+    let mut lines = vec![say_with("ledger.added", &blanks)];
+    if added.is_return {
+        lines.push(say("ledger.returned").to_string());
+    }
+    Ok(lines)
+}
+
+fn export_for_sharing(ledger: &Ledger, typed: &ExportArgs) -> Result<Done> {
+    let shared = for_sharing(ledger)?;
+    let floors = shared.floors.to_string();
+    let blanks = [
+        ("rows", shared.rows.to_string()),
+        ("floors", floors),
+        ("columns", share::COLUMNS.join(", ")),
+        ("without", shared.without_area.to_string()),
+    ];
+    let blanks = blanks.each_ref().map(|it| (it.0, it.1.as_str()));
+    let first: String = shared
+        .csv
+        .lines()
+        .take(4)
+        .map(|it| format!("{it}\n"))
+        .collect();
+    eprint!(
+        "{}{first}",
+        filled(&[say_with("ledger.sharing", &blanks)], output::width(true))
+    );
+    if !typed.yes {
+        let there = std::io::stdin().is_terminal() && std::io::stderr().is_terminal();
+        if !there {
+            bail!("{}", say("ledger.error.not_agreed"));
+        }
+        eprint!("{} ", say("ledger.sharing_ask"));
+        let mut line = String::new();
+        std::io::stdin().lock().read_line(&mut line)?;
+        if line.trim().to_lowercase() != "yes" {
+            return print(&[say("ledger.not_shared").to_string()]);
+        }
+    }
+    output::write(Some(&typed.output), &shared.csv)?;
+    let file = typed.output.display().to_string();
+    print(&[say_with("ledger.shared", &[("file", &file)])])
+}
+
+/// A ledger to read: its file, or lines of an export kept in memory.
+pub fn opened(path: &Path) -> Result<Ledger> {
+    if path.extension().is_some_and(|it| it == "jsonl") {
+        let mut ledger = Ledger::in_memory()?;
+        ledger
+            .fill(&whole_text(path)?)
+            .with_context(|| path.display().to_string())?;
+        return Ok(ledger);
+    }
+    Ok(Ledger::open(path)?)
+}
+
+/// A text of any length.
+fn whole_text(path: &Path) -> Result<String> {
+    std::fs::read_to_string(path)
+        .with_context(|| format!("{}: cannot be read; check the path", path.display()))
+}
+
+fn print(lines: &[String]) -> Result<Done> {
+    output::write(None, &filled(lines, output::width(true)))?;
+    Ok(Done::All)
+}

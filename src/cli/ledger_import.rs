@@ -1,0 +1,278 @@
+//! Floors on their way into a ledger: visits, a season's table, results with outcomes.
+
+use super::batch::source::Floors;
+use super::output;
+use crate::batch::{Habits, Outcome, read_floor};
+use crate::climate::{Place, find_place};
+use crate::ledger::{Coming, Ledger, OutcomeKept, Rests, Stated, area_of, rounded_place, stated};
+use crate::survey::{Parsed, Visit, place_query};
+use crate::verdict::Detail;
+use crate::verdict::finish::DataSheet;
+use crate::words::{say, say_with};
+use anyhow::{Context, Result, bail};
+use chrono::NaiveDate;
+use std::path::Path;
+
+/// Floors that are kept in one step; a step that is cut off is done again.
+const STEP: usize = 32;
+
+/// Takes in a table.
+pub fn table(
+    path: &Path,
+    ledger: &mut Ledger,
+    counts: &mut Counts,
+    sheet: Option<&DataSheet>,
+    on: NaiveDate,
+) -> Result<()> {
+    let heading = {
+        let mut reader = csv::Reader::from_path(path)
+            .with_context(|| format!("{}: cannot be read; check the path", path.display()))?;
+        reader
+            .headers()
+            .with_context(|| path.display().to_string())?
+            .clone()
+    };
+    if heading.iter().any(|it| it == "exceedance_probability") {
+        return results(path, ledger, counts, on);
+    }
+    let mut floors = Floors::open(path, Habits::default())?;
+    let mut chunk: Vec<ToTake> = Vec::new();
+    while let Some(rows) = floors.next()? {
+        let floor = read_floor(&floors.columns, &rows);
+        let line = floor.line;
+        let found = floor
+            .parsed
+            .map_err(|problems| {
+                let all: Vec<String> = problems
+                    .iter()
+                    .map(|it| format!("{}: {}", it.place(), it.told))
+                    .collect();
+                all.join(" | ")
+            })
+            .and_then(
+                |parsed| match find_place(&place_query(&parsed.visit.place)) {
+                    Ok(place) => Ok((parsed, place)),
+                    Err(error) => Err(format!("line {line}: {error}")),
+                },
+            );
+        match found {
+            Ok((parsed, place)) => {
+                let outcome = floor.outcome.map(|it| OutcomeKept {
+                    day: floor.outcome_date.unwrap_or(on),
+                    outcome: it.word().to_string(),
+                    coated_with: None,
+                    added_on: on,
+                });
+                chunk.push((parsed, place, outcome));
+            }
+            Err(told) => {
+                output::tell(&format!("{}, {told}", path.display()));
+                counts.failed += 1;
+            }
+        }
+        if chunk.len() >= STEP {
+            counts.take(ledger, std::mem::take(&mut chunk), sheet, on)?;
+        }
+    }
+    counts.take(ledger, chunk, sheet, on)
+}
+
+/// Takes outcomes out of a table of results. A line whose visit is in the ledger gives its
+/// outcome to that floor; another one is kept as it stands.
+fn results(path: &Path, ledger: &mut Ledger, counts: &mut Counts, on: NaiveDate) -> Result<()> {
+    let mut reader = csv::Reader::from_path(path)
+        .with_context(|| format!("{}: cannot be read; check the path", path.display()))?;
+    let heading = reader.headers()?.clone();
+    let at = |name: &str| heading.iter().position(|it| it == name);
+    let Some(outcome_at) = at("outcome") else {
+        bail!(
+            "{}: {}",
+            path.display(),
+            say("ledger.error.no_outcome_column")
+        );
+    };
+    for (number, record) in reader.records().enumerate() {
+        let record = record.with_context(|| path.display().to_string())?;
+        let cell = |name: &str| at(name).and_then(|it| record.get(it)).unwrap_or("").trim();
+        let word = record.get(outcome_at).unwrap_or("").trim().to_lowercase();
+        let outcome = Outcome::from_word(&word.replace(' ', "_"));
+        if outcome.is_none() && !word.is_empty() {
+            let words = Outcome::ALL.map(Outcome::word).join(" | ");
+            let blanks = [("given", word.as_str()), ("words", &words)];
+            let told = say_with("batch.outcome_word", &blanks);
+            output::tell(&format!("{}, line {}: {told}", path.display(), number + 2));
+            counts.failed += 1;
+            continue;
+        }
+        let fields: serde_json::Map<String, serde_json::Value> = heading
+            .iter()
+            .zip(record.iter())
+            .filter(|it| !it.1.is_empty())
+            .map(|(name, text)| (name.to_string(), text.into()))
+            .collect();
+        let content = serde_json::Value::Object(fields).to_string();
+        let digest = match cell("input_digest") {
+            "" => crate::ledger::seal("", &content)[..16].to_string(),
+            digest => digest.to_string(),
+        };
+        let label = Some(cell("label")).filter(|it| !it.is_empty());
+        let added = ledger.add_results_line(label, &digest, &content, on)?;
+        counts.added += u64::from(!added.was_known);
+        counts.known += u64::from(added.was_known);
+        if let Some(outcome) = outcome {
+            let it = OutcomeKept {
+                day: cell("outcome_date").parse().unwrap_or(on),
+                outcome: outcome.word().to_string(),
+                coated_with: None,
+                added_on: on,
+            };
+            counts.outcomes += u64::from(ledger.add_outcome(added.floor, &it)?);
+        }
+    }
+    Ok(())
+}
+
+/// What an import came to.
+#[derive(Debug, Default)]
+pub struct Counts {
+    pub added: u64,
+    pub known: u64,
+    pub outcomes: u64,
+    pub failed: u64,
+}
+
+/// A visit, its place and how it turned out, where that is known.
+pub type ToTake = (Parsed, Place, Option<OutcomeKept>);
+
+impl Counts {
+    /// Takes in some floors: stated on all cores, kept in one step.
+    pub fn take(
+        &mut self,
+        ledger: &mut Ledger,
+        chunk: Vec<ToTake>,
+        sheet: Option<&DataSheet>,
+        on: NaiveDate,
+    ) -> Result<()> {
+        let new: Vec<ToTake> = chunk
+            .into_iter()
+            .map(|(parsed, place, outcome)| (for_ledger(parsed), place, outcome))
+            .collect();
+        // What is known already need not be stated again.
+        let mut work = Vec::new();
+        for (parsed, place, outcome) in new {
+            match ledger.floor_of_digest(&crate::survey::digest(&parsed.visit))? {
+                Some(floor) => {
+                    self.known += 1;
+                    if let Some(it) = outcome {
+                        self.outcomes += u64::from(ledger.add_outcome(floor, &it)?);
+                    }
+                }
+                None => work.push((parsed, place, outcome)),
+            }
+        }
+        let prepared = in_parallel(work, |(parsed, place, outcome)| {
+            let it = Prepared::of(parsed, place, sheet, on, Detail::Chances);
+            (it, outcome)
+        });
+        let coming: Vec<Coming> = prepared.iter().map(|it| it.0.coming(on)).collect();
+        let added = ledger.add_visits(&coming)?;
+        for (it, (_, outcome)) in added.iter().zip(&prepared) {
+            self.added += u64::from(!it.was_known);
+            self.known += u64::from(it.was_known);
+            if let Some(outcome) = outcome {
+                self.outcomes += u64::from(ledger.add_outcome(it.floor, outcome)?);
+            }
+        }
+        Ok(())
+    }
+}
+
+/// Does work on all cores; results come in the order of the items.
+fn in_parallel<T: Send, R: Send>(items: Vec<T>, work: impl Fn(T) -> R + Sync) -> Vec<R> {
+    use std::sync::Mutex;
+    use std::sync::atomic::{AtomicUsize, Ordering};
+    let threads = std::thread::available_parallelism().map_or(1, |it| it.get());
+    let count = items.len();
+    let items: Vec<Mutex<Option<T>>> = items.into_iter().map(|it| Mutex::new(Some(it))).collect();
+    let results: Vec<Mutex<Option<R>>> = (0..count).map(|_| Mutex::new(None)).collect();
+    let next = AtomicUsize::new(0);
+    let whole = "no thread fails while it holds this";
+    std::thread::scope(|scope| {
+        for _ in 0..threads.min(count) {
+            scope.spawn(|| {
+                loop {
+                    let at = next.fetch_add(1, Ordering::Relaxed);
+                    let Some(slot) = items.get(at) else {
+                        return;
+                    };
+                    if let Some(item) = slot.lock().expect(whole).take() {
+                        *results[at].lock().expect(whole) = Some(work(item));
+                    }
+                }
+            });
+        }
+    });
+    results
+        .into_iter()
+        .filter_map(|it| it.into_inner().expect(whole))
+        .collect()
+}
+
+/// A visit that is stated and waits to be kept.
+pub struct Prepared {
+    pub parsed: Parsed,
+    pub stated: Stated,
+    pub area: String,
+    pub origin: &'static str,
+    pub floor: Option<i64>,
+}
+
+impl Prepared {
+    pub fn of(
+        parsed: Parsed,
+        place: Place,
+        sheet: Option<&DataSheet>,
+        on: NaiveDate,
+        detail: Detail,
+    ) -> Self {
+        let parsed = for_ledger(parsed);
+        // A rounded position is another place, by a little; what is kept is what is stated.
+        let place = find_place(&place_query(&parsed.visit.place)).unwrap_or(place);
+        let area = area_of(&parsed.visit.place, &place);
+        let rests = Rests {
+            place: &place,
+            sheet,
+            on,
+            detail,
+            first: None,
+        };
+        let stated = stated(&parsed, rests);
+        Self {
+            parsed,
+            stated,
+            area,
+            origin: "given",
+            floor: None,
+        }
+    }
+
+    pub fn coming(&self, on: NaiveDate) -> Coming<'_> {
+        Coming {
+            visit: &self.parsed.visit,
+            stated: &self.stated,
+            area: &self.area,
+            origin: self.origin,
+            floor: self.floor,
+            on,
+        }
+    }
+}
+
+/// A visit as the ledger keeps it.
+fn for_ledger(parsed: Parsed) -> Parsed {
+    let visit = Visit {
+        place: rounded_place(&parsed.visit.place),
+        ..parsed.visit
+    };
+    Parsed { visit, ..parsed }
+}

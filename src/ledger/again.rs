@@ -1,0 +1,161 @@
+//! When to read a floor again: the month in which one more reading tells most.
+
+use super::LedgerTable;
+use super::months::{month_after, month_name};
+use crate::odds::posterior::Posterior;
+use crate::report::Report;
+use crate::survey::Visit;
+use crate::verdict::return_visit::{ReturnVisit, Settled, return_visit};
+use chrono::{Datelike, NaiveDate};
+use serde::{Deserialize, Serialize};
+
+/// Why a floor is visited again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Why {
+    /// The reading is held; a new one opens the way.
+    Held,
+    /// It was never read.
+    NotRead,
+    /// One more reading may settle it.
+    Tells,
+    /// The chance is low or high enough already.
+    Settled,
+    /// No month tells enough.
+    TellsLittle,
+}
+
+impl Why {
+    /// The word of the file.
+    pub fn word(self) -> &'static str {
+        match self {
+            Why::Held => "held",
+            Why::NotRead => "not_read",
+            Why::Tells => "tells",
+            Why::Settled => "settled",
+            Why::TellsLittle => "tells_little",
+        }
+    }
+
+    /// Whether the floor stands on the list of return visits.
+    pub fn is_due(self) -> bool {
+        match self {
+            Why::Held | Why::NotRead | Why::Tells => true,
+            Why::Settled | Why::TellsLittle => false,
+        }
+    }
+}
+
+/// One month of the year ahead.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct AgainMonth {
+    /// "2027-04".
+    pub month: String,
+    /// Share of floors like this one that a reading in this month settles.
+    pub settles: f64,
+    /// Expected Brier score after it.
+    pub brier: f64,
+}
+
+/// The month in which one more reading tells most, and what it is worth.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Again {
+    pub why: Why,
+    /// First and last day.
+    pub from: NaiveDate,
+    pub to: NaiveDate,
+    /// Chance now that the wettest month goes over.
+    pub chance: f64,
+    /// Expected Brier score of a quote on what is known now.
+    pub brier_now: f64,
+    /// The best month's.
+    pub settles: f64,
+    pub brier: f64,
+    /// The chance after a reading in this month, as means of twentieths, lowest first.
+    pub chances: Vec<f64>,
+    /// All twelve, from the one after the visit.
+    pub months: Vec<AgainMonth>,
+}
+
+/// From when on a floor counts as settled.
+pub fn settled() -> Settled {
+    let table = LedgerTable::bundled();
+    Settled {
+        low: table.settled_low,
+        high: table.settled_high,
+    }
+}
+
+/// When to read again; none for a floor that is refused.
+pub fn again(visit: &Visit, report: &Report, posterior: &Posterior) -> Option<Again> {
+    if report.refused {
+        return None;
+    }
+    let spots = LedgerTable::bundled().spots;
+    let worth: ReturnVisit = if report.held {
+        let before = |_: usize| posterior.scale_before;
+        return_visit(
+            posterior,
+            &posterior.before.weights,
+            before,
+            settled(),
+            spots,
+        )
+    } else {
+        let after = |draw: usize| posterior.scales[draw];
+        return_visit(posterior, &posterior.after.weights, after, settled(), spots)
+    };
+    let months: Vec<(NaiveDate, AgainMonth)> = (1..=12)
+        .map(|ahead| {
+            let first = month_after(visit.visit_date, ahead);
+            let it = worth.months[first.month0() as usize];
+            let told = AgainMonth {
+                month: month_name(first),
+                settles: rounded(it.settles),
+                brier: rounded(it.brier),
+            };
+            (first, told)
+        })
+        .collect();
+    // The earliest of equals.
+    let (first, best) = months
+        .iter()
+        .min_by(|a, b| a.1.brier.total_cmp(&b.1.brier))
+        .expect("twelve months");
+    let retest = report.gates.iter().filter_map(|it| it.retest_after).max();
+    let has_reading = !posterior.observations.is_empty();
+    let why = if report.held {
+        Why::Held
+    } else if !has_reading {
+        Why::NotRead
+    } else if settled().is(worth.chance) {
+        Why::Settled
+    } else if best.settles < LedgerTable::bundled().worth_a_visit {
+        Why::TellsLittle
+    } else {
+        Why::Tells
+    };
+    let month_end = |first: NaiveDate| month_after(first, 1).pred_opt().unwrap_or(first);
+    let (from, to) = match retest.filter(|_| report.held) {
+        Some(day) => (day, month_end(day)),
+        None => (*first, month_end(*first)),
+    };
+    Some(Again {
+        why,
+        from,
+        to: to.max(from),
+        chance: rounded(worth.chance),
+        brier_now: rounded(worth.brier),
+        settles: best.settles,
+        brier: best.brier,
+        chances: worth.months[first.month0() as usize]
+            .chances
+            .map(rounded)
+            .to_vec(),
+        months: months.into_iter().map(|it| it.1).collect(),
+    })
+}
+
+fn rounded(value: f64) -> f64 {
+    (value * 10_000.0).round() / 10_000.0
+}

@@ -1,0 +1,145 @@
+//! Sentences about floors of a ledger.
+
+use super::again::{Again, Why};
+use super::file::{FloorKept, OutcomeKept, ReadingKept, Sealed, VisitKept};
+use super::statement::Statement;
+use crate::season::MONTH_NAMES;
+use crate::words::{say, say_with};
+use chrono::Datelike;
+
+/// Out of 100 floors in steps of 5: "about 80 of 100", "fewer than 5 of 100".
+pub fn of_100(share: f64) -> String {
+    let fives = (share * 20.0).round() as i64;
+    match fives {
+        ..=0 => say("ledger.fewer_than_5").to_string(),
+        20.. => say("ledger.more_than_95").to_string(),
+        it => say_with("ledger.about_of_100", &[("count", &(5 * it).to_string())]),
+    }
+}
+
+/// "June 2027".
+pub fn month_said(name: &str) -> String {
+    let (year, month) = name.split_once('-').unwrap_or((name, "1"));
+    let month: usize = month.parse().unwrap_or(1);
+    format!("{} {year}", MONTH_NAMES[(month + 11) % 12])
+}
+
+/// What a return visit to a floor is worth, in a sentence.
+pub fn again_said(again: &Again) -> String {
+    let month = format!(
+        "{} {}",
+        MONTH_NAMES[again.from.month0() as usize],
+        again.from.year()
+    );
+    let share = of_100(again.settles);
+    let blanks = [("month", month.as_str()), ("share", &share)];
+    match again.why {
+        Why::Tells => say_with("ledger.again.tells", &blanks),
+        Why::NotRead => say_with("ledger.again.not_read", &blanks),
+        Why::Held => say_with(
+            "ledger.again.held",
+            &[("day", again.from.to_string().as_str())],
+        ),
+        Why::Settled => say("ledger.again.settled").to_string(),
+        Why::TellsLittle => say_with("ledger.again.tells_little", &blanks),
+    }
+}
+
+/// Grade and chance of a statement, in a sentence.
+pub fn stated_said(statement: &Statement) -> String {
+    match (&statement.grade, statement.exceedance_probability) {
+        (Some(grade), Some(chance)) => say_with(
+            "ledger.stated",
+            &[
+                ("grade", &grade.replace('_', " ")),
+                ("share", &of_100(chance)),
+            ],
+        ),
+        _ => say("ledger.stated_held").to_string(),
+    }
+}
+
+/// Everything that is kept of one floor.
+pub struct FloorSheet<'a> {
+    pub floor: &'a FloorKept,
+    pub visits: &'a [VisitKept],
+    pub sealed: &'a [Sealed],
+    pub readings: &'a [ReadingKept],
+    pub outcomes: &'a [OutcomeKept],
+    pub again: Option<&'a Again>,
+}
+
+/// The sheet of a floor as lines.
+pub fn floor_text(sheet: &FloorSheet, width: usize) -> String {
+    let mut lines = vec![format!("{} ({})", sheet.floor.name(), sheet.floor.area)];
+    for it in sheet.visits {
+        let origin = say(match it.origin.as_str() {
+            "given" => "ledger.origin.given",
+            "restated" => "ledger.origin.restated",
+            _ => "ledger.origin.results",
+        });
+        lines.push(format!("{}  {origin}  {}", it.day, it.digest));
+    }
+    for it in sheet.readings {
+        let value = it.percent.map_or_else(
+            || it.content.replace("[[reading]]\n", "").replace('\n', "; "),
+            |percent| format!("{percent} %"),
+        );
+        let gone = match &it.withdrawn {
+            Some(_) => say("ledger.withdrawn"),
+            None => "",
+        };
+        let meter = it.meter.as_deref().unwrap_or_default();
+        lines.push(
+            say_with(
+                "ledger.reading_line",
+                &[
+                    ("day", &it.day.to_string()),
+                    ("id", &it.id.to_string()),
+                    ("value", &value),
+                    ("meter", meter),
+                    ("gone", gone),
+                ],
+            )
+            .trim_end()
+            .to_string(),
+        );
+    }
+    for it in sheet.sealed {
+        if let Ok(statement) = serde_json::from_str::<Statement>(&it.content) {
+            lines.push(say_with(
+                "ledger.sealed_line",
+                &[
+                    ("day", &it.sealed_on.to_string()),
+                    ("stated", &stated_said(&statement)),
+                    ("seal", &it.seal[..16]),
+                ],
+            ));
+        }
+    }
+    for it in sheet.outcomes {
+        lines.push(say_with(
+            "ledger.outcome_line",
+            &[
+                ("day", &it.day.to_string()),
+                ("outcome", &it.outcome.replace('_', " ")),
+                ("with", it.coated_with.as_deref().unwrap_or("-")),
+            ],
+        ));
+    }
+    if let Some(again) = sheet.again {
+        lines.push(again_said(again));
+    }
+    filled(&lines, width)
+}
+
+/// Lines folded to a width.
+pub fn filled(lines: &[String], width: usize) -> String {
+    let mut text = String::new();
+    for line in lines {
+        let options = textwrap::Options::new(width).subsequent_indent("    ");
+        text.push_str(&textwrap::fill(line, options));
+        text.push('\n');
+    }
+    text
+}

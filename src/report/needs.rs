@@ -1,0 +1,254 @@
+//! What is said first of floors that need more than a grade: new slabs, floors over their limit
+//! today, wet walls, cold garages, and data sheets with tests of their own.
+
+use super::NeedSaid;
+use super::said::day_words;
+use crate::rules::{GateTable, Refusal};
+use crate::survey::{ReadingKind, ReadingValue, Visit};
+use crate::verdict::drying::DryingTable;
+use crate::verdict::today::OverToday;
+use crate::verdict::walls::AlongWalls;
+use crate::verdict::ways::was_done;
+use crate::verdict::young::FirstYear;
+use crate::verdict::{Grade, UsedLimits, Verdict};
+use crate::words::{chance_words, say, say_with};
+
+/// Every section that a visit asks for, in the order in which they are read.
+pub fn needs(visit: &Visit, verdict: &Verdict) -> Vec<NeedSaid> {
+    let mut out = Vec::new();
+    if verdict.refusal == Some(Refusal::ColdGarage) {
+        out.push(cold_garage(visit, verdict));
+    }
+    if verdict.refusal.is_some() {
+        return out;
+    }
+    out.extend(verdict.along_walls.as_ref().map(walls));
+    out.extend(verdict.first_year.as_ref().map(first_year));
+    out.extend(verdict.over_today.as_ref().map(over_today));
+    out.extend(sheet(visit, &verdict.limits));
+    out
+}
+
+fn section(id: &str, lines: Vec<String>) -> NeedSaid {
+    NeedSaid {
+        id: id.to_string(),
+        title: say(&format!("need.{id}.title")).to_string(),
+        lines,
+    }
+}
+
+fn percent(value: f64) -> String {
+    format!("{value:.1}")
+}
+
+fn grade_words(grade: Grade) -> &'static str {
+    say(match grade {
+        Grade::Low => "grade.low",
+        Grade::Moderate => "grade.moderate",
+        Grade::High => "grade.high",
+        Grade::VeryHigh => "grade.very_high",
+    })
+}
+
+fn walls(it: &AlongWalls) -> NeedSaid {
+    let spots = if it.spots.is_empty() {
+        say("need.walls.unnamed").to_string()
+    } else {
+        it.spots.join(", ")
+    };
+    let (field, band) = it.grades();
+    section(
+        "walls",
+        vec![
+            say_with(
+                "need.walls.read",
+                &[
+                    ("spots", &spots),
+                    ("band", &percent(it.band_percent)),
+                    ("field", &percent(it.field_percent)),
+                ],
+            ),
+            say("need.walls.do").to_string(),
+            say_with(
+                "need.walls.alone",
+                &[
+                    ("field", &chance_words(it.field_chance)),
+                    ("field_grade", grade_words(field)),
+                    ("band", &chance_words(it.band_chance)),
+                    ("band_grade", grade_words(band)),
+                ],
+            ),
+            say("need.walls.practice").to_string(),
+        ],
+    )
+}
+
+fn first_year(it: &FirstYear) -> NeedSaid {
+    let months = format!("{:.0}", DryingTable::bundled().months);
+    let day = |days: Option<f64>| {
+        days.map_or_else(
+            || say_with("need.first_year.never", &[("months", &months)]),
+            |days| say_with("need.first_year.day", &[("day", &format!("{days:.0}"))]),
+        )
+    };
+    let age = format!("{:.0}", it.age_days);
+    let mut lines = vec![say_with(
+        if it.is_drying {
+            "need.first_year.drying"
+        } else {
+            "need.first_year.age"
+        },
+        &[("days", &age)],
+    )];
+    lines.push(say_with(
+        "need.first_year.depth",
+        &[
+            ("chance", &chance_words(it.ready)),
+            ("limit", &format!("{:.0}", it.depth_percent)),
+            ("half", &day(it.days_half)),
+            ("most", &day(it.days_nine_of_ten)),
+        ],
+    ));
+    lines.push(say("need.first_year.meter").to_string());
+    section("first_year", lines)
+}
+
+fn over_today(it: &OverToday) -> NeedSaid {
+    let named: Vec<String> = it
+        .causes
+        .iter()
+        .filter(|it| it.1 >= 0.025)
+        .map(|(cause, chance)| {
+            let cause = say(&format!("cause.{}", cause.word()));
+            format!("{cause} ({})", chance_words(*chance))
+        })
+        .collect();
+    let mut lines = vec![say_with(
+        "need.today.causes",
+        &[("causes", &named.join("; "))],
+    )];
+    if !it.ask.is_empty() {
+        let questions: Vec<&str> = it
+            .ask
+            .iter()
+            .map(|it| say(&format!("need.ask.{it}")))
+            .collect();
+        lines.push(say_with(
+            "need.today.ask",
+            &[("questions", &questions.join(" "))],
+        ));
+    }
+    lines.push(match it.come_back {
+        Some(day) => say_with("need.today.come_back", &[("day", &day_words(day))]),
+        None => say("need.today.come_back_fixed").to_string(),
+    });
+    let options: Vec<&str> = it
+        .options
+        .iter()
+        .map(|it| say(&format!("way.{}", it.word())))
+        .collect();
+    lines.push(if options.is_empty() {
+        say("need.today.no_option").to_string()
+    } else {
+        say_with("need.today.options", &[("options", &options.join("; "))])
+    });
+    section("today", lines)
+}
+
+/// What can be said of an unheated garage in a freezing climate, and what cannot.
+fn cold_garage(visit: &Visit, verdict: &Verdict) -> NeedSaid {
+    let mut lines = Vec::new();
+    let meter: Vec<f64> = visit
+        .readings
+        .iter()
+        .filter(|it| !it.withdrawn && crate::odds::evidence::is_usable(it))
+        .filter_map(|it| match it.value {
+            ReadingValue::Meter(percent) => Some(percent),
+            ReadingValue::Probe(_) | ReadingValue::CalciumChloride(_) | ReadingValue::Sheet(_) => {
+                None
+            }
+        })
+        .collect();
+    let most = meter.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    lines.push(match verdict.limits.meter_percent {
+        Some(limit) if !meter.is_empty() => say_with(
+            if verdict.over_now {
+                "need.garage.over"
+            } else {
+                "need.garage.under"
+            },
+            &[("reading", &percent(most)), ("limit", &percent(limit))],
+        ),
+        _ => say("need.garage.unread").to_string(),
+    });
+    if let Some(days) = crate::survey::age_days(&visit.floor, visit.visit_date)
+        && crate::odds::evidence::is_drying(visit)
+    {
+        lines.push(say_with(
+            "need.garage.young",
+            &[("days", &days.to_string())],
+        ));
+    }
+    let wetted = visit
+        .floor
+        .last_wetted_days
+        .is_some_and(|it| it < GateTable::bundled().wetted_days);
+    if wetted {
+        lines.push(say("need.garage.washed").to_string());
+    }
+    for key in ["salt", "summer", "test", "cannot"] {
+        lines.push(say(&format!("need.garage.{key}")).to_string());
+    }
+    section("garage", lines)
+}
+
+/// The tests that a data sheet asks for itself: all of them have to be met.
+fn sheet(visit: &Visit, limits: &UsedLimits) -> Option<NeedSaid> {
+    if limits.provisional {
+        return None;
+    }
+    let mut lines = Vec::new();
+    let least = GateTable::bundled().least_usual_limit_percent;
+    if let Some(limit) = limits.meter_percent.filter(|it| *it < least) {
+        lines.push(say_with(
+            "need.sheet.questioned",
+            &[("limit", &percent(limit)), ("least", &percent(least))],
+        ));
+    }
+    let asked = [
+        (
+            limits.meter_percent.map(|it| format!("{} %", percent(it))),
+            ReadingKind::Meter,
+            "meter",
+        ),
+        (
+            limits.probe_percent.map(|it| format!("{it:.0} % RH")),
+            ReadingKind::Probe,
+            "probe",
+        ),
+        (
+            limits.calcium_chloride_lb.map(|it| format!("{it} lb")),
+            ReadingKind::CalciumChloride,
+            "calcium_chloride",
+        ),
+    ];
+    let given: Vec<String> = asked
+        .into_iter()
+        .filter_map(|(limit, kind, key)| {
+            let done = say(if was_done(visit, kind) {
+                "need.sheet.done"
+            } else {
+                "need.sheet.not_done"
+            });
+            let limit = limit?;
+            Some(say_with(
+                &format!("need.sheet.{key}"),
+                &[("limit", &limit), ("done", done)],
+            ))
+        })
+        .collect();
+    if given.len() > 1 {
+        lines.push(say_with("need.sheet.all", &[("tests", &given.join("; "))]));
+    }
+    (!lines.is_empty()).then(|| section("sheet", lines))
+}

@@ -1,0 +1,129 @@
+//! Questions, their choices and their answers in the reader's language. What an answer means
+//! is in `survey::interview`, which hears English; this turns what was typed into that.
+
+use super::Language;
+use super::language::{is_no_se, months_read, unaccented};
+use crate::survey::interview::{Answer, Choice, Interview, Question, Step, takes_never};
+use crate::survey::{AnsweredBy, FieldKind, Raw, field, get_field};
+
+/// A question.
+pub fn asked(language: Language, question: &Question, audience: AnsweredBy) -> String {
+    let english = question.words(audience);
+    spoken(
+        language,
+        &format!("interview.{}.ask", question.field),
+        english,
+    )
+}
+
+/// Why it is asked.
+pub fn why_asked(language: Language, question: &Question) -> String {
+    spoken(
+        language,
+        &format!("interview.{}.why", question.field),
+        &question.why,
+    )
+}
+
+/// The part of the interview that it belongs to.
+pub fn section(language: Language, question: &Question) -> String {
+    let key = question.section.to_lowercase().replace(' ', "_");
+    spoken(
+        language,
+        &format!("interview.section.{key}"),
+        &question.section,
+    )
+}
+
+/// An answer to choose.
+pub fn choice(language: Language, choice: &Choice, audience: AnsweredBy) -> String {
+    let key = format!("choice.{}.{}", choice.field, choice.word);
+    spoken(language, &key, choice.words(audience))
+}
+
+fn spoken(language: Language, key: &str, english: &str) -> String {
+    match language {
+        Language::English => english.to_string(),
+        Language::Spanish => language.own(key).unwrap_or(english).to_string(),
+    }
+}
+
+/// What was said to a question.
+pub fn said(language: Language, interview: &Interview, answer: &Answer) -> String {
+    if language == Language::English {
+        return answer.said.clone();
+    }
+    let step = &answer.step;
+    if answer.said == "not sure" {
+        return language.say("talk.not_sure").to_string();
+    }
+    let raw = get_field(&interview.draft(), &step.path()).ok().flatten();
+    match raw {
+        Some(Raw::List(months)) if is_months(step) => {
+            let names: Vec<&str> = months
+                .iter()
+                .filter_map(|it| match it {
+                    Raw::Integer(month) => u32::try_from(*month).ok(),
+                    Raw::Bool(_) | Raw::Float(_) | Raw::Text(_) | Raw::List(_) | Raw::Date(_) => {
+                        None
+                    }
+                })
+                .filter(|it| (1..=12).contains(it))
+                .map(|it| language.month(it))
+                .collect();
+            language.listed(&names)
+        }
+        Some(Raw::Date(day)) => language.day(day),
+        Some(other) => {
+            let word = other.to_text();
+            interview
+                .choices(step)
+                .into_iter()
+                .find(|it| it.word == word)
+                .map_or_else(
+                    || answer.said.clone(),
+                    |it| choice(language, it, interview.audience()),
+                )
+        }
+        None => answer.said.clone(),
+    }
+}
+
+fn is_months(step: &Step) -> bool {
+    field(&step.question.field).is_some_and(|it| it.kind == FieldKind::Months)
+}
+
+/// What somebody typed, as the interview hears it. Both languages are read whatever is shown,
+/// but for free text, which stays as it is.
+pub fn heard(language: Language, interview: &Interview, step: &Step, typed: &str) -> String {
+    let kind = field(&step.question.field).map(|it| it.kind);
+    let plain = unaccented(typed);
+    if is_no_se(typed) {
+        return "not sure".to_string();
+    }
+    if kind == Some(FieldKind::Text) {
+        return typed.to_string();
+    }
+    if is_months(step)
+        && let Some(english) = months_read(typed)
+    {
+        return english;
+    }
+    if plain == "hoy" && kind == Some(FieldKind::Date) {
+        return "today".to_string();
+    }
+    if takes_never(step) && matches!(plain.as_str(), "nunca" | "ninguno" | "ninguna") {
+        return "never".to_string();
+    }
+    let choices = interview.choices(step);
+    if let Some(it) = choices
+        .iter()
+        .find(|it| unaccented(&choice(language, it, interview.audience())) == plain)
+    {
+        return it.word.clone();
+    }
+    if matches!(plain.as_str(), "si" | "s") && choices.iter().any(|it| it.word == "true") {
+        return "yes".to_string();
+    }
+    typed.to_string()
+}
