@@ -500,9 +500,16 @@ fn every_key_that_the_code_can_ask_for_has_its_row() {
 
 /// Keys that the page's own files name: `"page.next"` in the script, `{{page.menu}}` in the page.
 fn asked_by_the_page() -> Vec<String> {
-    let read =
-        |name: &str| std::fs::read_to_string(root().join("src/web/page").join(name)).unwrap();
-    let (script, page) = (read("page.js"), read("index.html"));
+    let folder = root().join("src/web/page");
+    let read = |path: std::path::PathBuf| std::fs::read_to_string(path).unwrap();
+    let mut scripts: Vec<_> = std::fs::read_dir(&folder)
+        .unwrap()
+        .map(|it| it.unwrap().path())
+        .filter(|it| it.extension().is_some_and(|it| it == "js"))
+        .collect();
+    scripts.sort();
+    let script: String = scripts.into_iter().map(read).collect();
+    let page = read(folder.join("index.html"));
     let quoted = script.split('"').map(str::to_string);
     let blanks = page
         .split("{{")

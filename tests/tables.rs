@@ -188,6 +188,7 @@ fn parse(name: &str, text: &str) -> Result<(), String> {
         // Read by these tests alone.
         "sources.csv" => said(table_rows::<SourceRow>(text)),
         "tests.csv" => said(TestTable::parse(text)),
+        "quick_screens.csv" => said(table_rows::<slabseason::web::QuickRow>(text)),
         "spreadsheet_words.csv" => said(table_rows::<SpreadsheetWord>(text)),
         "trial.csv" => said(TrialTable::parse(text)),
         "typed_units.csv" => said(table_rows::<TypedUnit>(text)),

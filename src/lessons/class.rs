@@ -2,7 +2,7 @@
 
 use super::lesson::{all_letters, answer_words, lesson_in, letter, question_of};
 use super::result::{Guess, LessonResult, judge};
-use super::text::{causes_on, questions_on, sound_on, view_on, year_on};
+use super::text::{causes, questions_on, sound, view_on, year_on};
 use super::{Lesson, Level, lesson, lesson_questions, towns};
 use crate::climate::{Place, PlaceQuery, find_place};
 use crate::report::Page;
@@ -137,8 +137,8 @@ fn key_on(page: &mut Page, lesson: &Lesson) {
             ("grade", &super::lesson::grade_of(&all)),
         ],
     ));
-    causes_on(page, &all);
-    sound_on(page, &all);
+    page.paragraph(&causes(&all));
+    page.paragraph(&sound(&all));
     year_on(page, view.limit_percent, &all);
     if let Some(way) = &all.way {
         page.paragraph(&say_with(

@@ -24,7 +24,7 @@ pub use pairs::{Pair, Side, pairs, pairs_text};
 pub use random::Random;
 pub use result::{Call, Guess, LessonResult, MonthSeen, brier, judge, log_score};
 pub use results::{ResultRow, ResultsError, add_up, parse_chance, parse_results};
-pub use text::{questions_text, result_text, view_text};
+pub use text::{Judged, judged, questions_text, result_text, view_text};
 
 use crate::units::{table_rows, table_text};
 use serde::{Deserialize, Serialize};

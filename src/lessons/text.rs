@@ -107,46 +107,77 @@ pub fn result_text(view: &LessonView, result: &LessonResult, width: usize) -> St
     let mut page = Page::new(width);
     page.title(say("lesson.year_title"));
     year_on(&mut page, view.limit_percent, result);
-    page.title(say("lesson.chance_title"));
+    for part in judged(result) {
+        part.title.iter().for_each(|it| page.title(it));
+        part.says.iter().for_each(|it| page.paragraph(it));
+    }
+    page.done()
+}
+
+/// Part of the judgement of a guess.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Judged {
+    /// Its heading, where it has one.
+    pub title: Option<&'static str>,
+    /// Sentences, each a paragraph.
+    pub says: Vec<String>,
+}
+
+/// How the guess is judged: the chance, the source, the option, what was told wrong.
+pub fn judged(result: &LessonResult) -> Vec<Judged> {
     let model = result
         .model_chance
         .map_or(say("lesson.held").to_string(), chance_words);
-    page.paragraph(&say_with(
+    let mut says = vec![say_with(
         "lesson.chances",
         &[
             ("stated", &chance_words(result.stated)),
             ("model", &model),
             ("grade", &super::lesson::grade_of(result)),
         ],
-    ));
+    )];
     if let Some(lost) = result.lost {
-        page.paragraph(&say_with(
-            "lesson.lost",
-            &[("lost", &format!("{:.2}", lost))],
-        ));
+        let lost = format!("{lost:.2}");
+        says.push(say_with("lesson.lost", &[("lost", &lost)]));
     }
     if let Some(named) = result.named_a_likely_cause {
-        page.paragraph(say(if named {
+        let key = if named {
             "lesson.cause_likely"
         } else {
             "lesson.cause_unlikely"
-        }));
+        };
+        says.push(say(key).to_string());
     }
-    causes_on(&mut page, result);
+    says.push(causes(result));
+    let mut parts = vec![Judged {
+        title: Some(say("lesson.chance_title")),
+        says,
+    }];
     if let Some(way) = &result.way {
-        page.title(say("lesson.way_title"));
-        way_on(&mut page, way);
+        let mut says = way_says(way);
         if !way.is_sound {
-            sound_on(&mut page, result);
+            says.push(sound(result));
         }
+        parts.push(Judged {
+            title: Some(say("lesson.way_title")),
+            says,
+        });
     }
-    for question in &result.told_wrong {
-        page.paragraph(&say_with(
-            "lesson.was_wrong",
-            &[("question", say(&format!("question.{question}")))],
-        ));
+    let wrong: Vec<String> = result
+        .told_wrong
+        .iter()
+        .map(|it| {
+            let question = say(&format!("question.{it}"));
+            say_with("lesson.was_wrong", &[("question", question)])
+        })
+        .collect();
+    if !wrong.is_empty() {
+        parts.push(Judged {
+            title: None,
+            says: wrong,
+        });
     }
-    page.done()
+    parts
 }
 
 pub(super) fn year_on(page: &mut Page, limit: f64, result: &LessonResult) {
@@ -173,7 +204,7 @@ pub(super) fn year_on(page: &mut Page, limit: f64, result: &LessonResult) {
     }));
 }
 
-pub(super) fn causes_on(page: &mut Page, result: &LessonResult) {
+pub(super) fn causes(result: &LessonResult) -> String {
     let likely: Vec<String> = result
         .likely_causes
         .iter()
@@ -185,29 +216,26 @@ pub(super) fn causes_on(page: &mut Page, result: &LessonResult) {
             )
         })
         .collect();
-    page.paragraph(&say_with(
+    say_with(
         "lesson.causes",
         &[
             ("likely", &likely.join("; ")),
             ("true", say(&format!("cause.{}", result.true_cause.word()))),
         ],
-    ));
+    )
 }
 
-pub(super) fn sound_on(page: &mut Page, result: &LessonResult) {
+pub(super) fn sound(result: &LessonResult) -> String {
     let names: Vec<&str> = result
         .sound_ways
         .iter()
         .map(|it| say(&format!("way.{}", it.word())))
         .collect();
-    page.paragraph(&say_with(
-        "lesson.sound_ways",
-        &[("ways", &names.join("; "))],
-    ));
+    say_with("lesson.sound_ways", &[("ways", &names.join("; "))])
 }
 
-fn way_on(page: &mut Page, way: &WayResult) {
-    page.paragraph(&format!(
+fn way_says(way: &WayResult) -> Vec<String> {
+    let mut res = vec![format!(
         "{} {}",
         say(&format!("lesson.call.{}", way.call.word())),
         say_with(
@@ -217,18 +245,19 @@ fn way_on(page: &mut Page, way: &WayResult) {
                 ("chance", &chance_words(way.chance_5y)),
             ],
         )
-    ));
+    )];
     if way.way == crate::verdict::ways::Way::Decline {
-        page.paragraph(say(if way.gave_way {
+        let key = if way.gave_way {
             "lesson.declined_wet"
         } else {
             "lesson.declined_dry"
-        }));
-        return;
+        };
+        res.push(say(key).to_string());
+        return res;
     }
     if !way.put_down {
-        page.paragraph(say("lesson.not_put_down"));
-        return;
+        res.push(say("lesson.not_put_down").to_string());
+        return res;
     }
     let years: Vec<String> = way
         .years
@@ -245,5 +274,6 @@ fn way_on(page: &mut Page, way: &WayResult) {
             )
         })
         .collect();
-    page.paragraph(&say_with("lesson.bond", &[("years", &years.join("; "))]));
+    res.push(say_with("lesson.bond", &[("years", &years.join("; "))]));
+    res
 }

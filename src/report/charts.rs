@@ -195,6 +195,9 @@ impl<'a> YearAhead<'a> {
         };
         let percent = say("chart.year.percent");
         svg.text("label", (2.0, 12.0), Anchor::Start, percent);
+        if !self.report.held {
+            self.shade_season(svg, &panel);
+        }
         panel.whole_percents(svg);
         let course = |value: &dyn Fn(&MonthSaid) -> f64| -> Vec<(f64, f64)> {
             self.months
@@ -281,6 +284,42 @@ impl<'a> YearAhead<'a> {
         self.name_months(svg, panel.bottom() + 16.0);
     }
 
+    /// The drawing with its words and numbers.
+    fn figure(&self, svg: Svg) -> Figure {
+        let says = self.says();
+        let title = say(if self.report.held {
+            "chart.year.title_held"
+        } else {
+            "chart.year.title"
+        });
+        let mut head = vec![say("chart.year.month").to_string()];
+        head.extend(
+            self.months
+                .iter()
+                .map(|it| short_month(it.month).to_string()),
+        );
+        Figure {
+            title: title.to_string(),
+            svg: svg.done(title, &says),
+            says,
+            key: say("chart.year.key").to_string(),
+            head,
+            rows: self.rows(),
+            courses: self.courses(),
+            limit: self.report.limit.meter_percent,
+        }
+    }
+
+    /// The months in which water from below is likeliest, shaded behind the readings.
+    fn shade_season(&self, svg: &mut Svg, panel: &Panel) {
+        for (at, it) in self.months.iter().enumerate() {
+            if self.report.water_season.contains(&it.month) {
+                let left = Self::x(at + 1) - 0.5 * Self::step();
+                svg.rect("season", (left, panel.top), (Self::step(), panel.height));
+            }
+        }
+    }
+
     /// What the drawing shows, in words.
     fn says(&self) -> String {
         let by_reading = |a: &&&MonthSaid, b: &&&MonthSaid| a.reading_p50.total_cmp(&b.reading_p50);
@@ -365,28 +404,15 @@ pub(super) fn year(report: &Report, units: Units) -> Option<Figure> {
     year.draw_readings(&mut svg);
     year.draw_rain(&mut svg);
     year.draw_water_table(&mut svg);
-    let says = year.says();
-    let title = say(if report.held {
-        "chart.year.title_held"
-    } else {
-        "chart.year.title"
-    });
-    let mut head = vec![say("chart.year.month").to_string()];
-    head.extend(
-        year.months
-            .iter()
-            .map(|it| short_month(it.month).to_string()),
-    );
-    Some(Figure {
-        title: title.to_string(),
-        svg: svg.done(title, &says),
-        says,
-        key: say("chart.year.key").to_string(),
-        head,
-        rows: year.rows(),
-        courses: year.courses(),
-        limit: report.limit.meter_percent,
-    })
+    Some(year.figure(svg))
+}
+
+/// The same without rain and water table, for a small screen.
+pub(super) fn readings_year(report: &Report, units: Units) -> Option<Figure> {
+    let year = YearAhead::of(report, units)?;
+    let mut svg = Svg::new(WIDTH, 204.0);
+    year.draw_readings(&mut svg);
+    Some(year.figure(svg))
 }
 
 /// The likely year as it was said, and with one answer changed. None where there is no year.

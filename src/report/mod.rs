@@ -14,6 +14,7 @@ mod drying;
 mod explain;
 mod first_screen;
 mod forms;
+mod glance;
 mod home_steps;
 mod homeowner;
 mod html_layout;
@@ -40,6 +41,7 @@ pub use first_screen::{
     FIRST_SCREEN_LINES, bare_floor_words, first_screen, headline_words, raise_shown,
 };
 pub use forms::{COLUMNS as READING_COLUMNS, form, form_in};
+pub use glance::{Glance, Quoting, glance};
 pub use home_steps::home_steps;
 pub use homeowner::{HomeSheetOf, HomeTable, homeowner_sheet};
 pub(crate) use page::Page;

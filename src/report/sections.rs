@@ -106,6 +106,14 @@ fn way_name(way: Way) -> &'static str {
     say(&format!("way.{}", way.word()))
 }
 
+/// The seasons in lines of their own.
+pub(super) fn season_lines(report: &Report) -> Vec<String> {
+    if report.refused || report.held {
+        return Vec::new();
+    }
+    vec![season_words(report)]
+}
+
 /// Which months are wet, and from where.
 fn season_words(report: &Report) -> String {
     // From the same sources that are listed below, so that the two agree.
@@ -148,7 +156,7 @@ fn way_chances(it: &WaySaid) -> [String; 3] {
 }
 
 /// Why, when, and what may keep it from being done.
-fn way_words(report: &Report, it: &WaySaid) -> String {
+pub(super) fn way_words(report: &Report, it: &WaySaid) -> String {
     let mut says = vec![it.why.clone()];
     let sentence = |text: String| say_with("first.sentence", &[("text", &capital(&text))]);
     if let Some(month) = it.first_month_half {

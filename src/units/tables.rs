@@ -52,6 +52,7 @@ declare! {
     "postal_areas.csv",
     "priors.csv",
     "questions.csv",
+    "quick_screens.csv",
     "regions.csv",
     "retarder.csv",
     "season.csv",

@@ -6,11 +6,13 @@
 #[cfg(target_arch = "wasm32")]
 mod ffi;
 mod practice;
+mod quick;
 mod result;
 mod session;
 mod sheets;
 mod step;
 
+pub use quick::{QuickRow, ScreenKind, quick_rows};
 pub use session::Session;
 
 use serde::{Deserialize, Serialize};
@@ -31,6 +33,14 @@ enum Request {
         today: Option<String>,
         act: step::Act,
     },
+    /// The quick pass: answers by path, all its screens back.
+    Quick {
+        kept: Session,
+        units: UnitsWord,
+        today: Option<String>,
+        #[serde(default)]
+        set: BTreeMap<String, String>,
+    },
     /// What each answer to the current question would make of the chance.
     Moves { kept: Session },
     /// What can be changed beside the result.
@@ -40,6 +50,9 @@ enum Request {
         kept: Session,
         units: UnitsWord,
         effort: result::EffortWord,
+        /// The option that is quoted, by its word; nothing where nobody said.
+        #[serde(default)]
+        quote: Option<String>,
         what_if: Option<result::Changed>,
         /// Letters in a line of the report's text.
         #[serde(default = "result::wide")]
@@ -49,6 +62,8 @@ enum Request {
     Sheet {
         kept: Session,
         units: UnitsWord,
+        #[serde(default)]
+        quote: Option<String>,
         of: sheets::SheetOf,
     },
     /// An invented floor to learn on.
@@ -59,7 +74,6 @@ enum Request {
         /// Letters of the questions that were asked.
         asked: String,
         stated: Option<practice::Stated>,
-        columns: usize,
     },
     /// A visit file of the command line, to go on with.
     Load { name: String, text: String },
@@ -108,6 +122,7 @@ enum Answer {
         words: BTreeMap<&'static str, &'static str>,
     },
     Talk(Box<step::Said>),
+    Quick(Box<quick::Quick>),
     Lines {
         lines: Vec<String>,
     },
@@ -174,6 +189,15 @@ fn respond_to(request: Request) -> Result<Answer, Wrong> {
             let today = today.and_then(|it| it.parse().ok());
             step::step(kept, units, today, act).map(|it| Answer::Talk(Box::new(it)))
         }
+        Request::Quick {
+            kept,
+            units,
+            today,
+            set,
+        } => {
+            let today = today.and_then(|it| it.parse().ok());
+            quick::quick(kept, units, today, set).map(|it| Answer::Quick(Box::new(it)))
+        }
         Request::Moves { kept } => result::moved(&kept).map(|lines| Answer::Lines { lines }),
         Request::WhatIfs { kept } => {
             result::what_ifs(&kept).map(|questions| Answer::WhatIfs { questions })
@@ -182,25 +206,32 @@ fn respond_to(request: Request) -> Result<Answer, Wrong> {
             kept,
             units,
             effort,
+            quote,
             what_if,
             columns,
-        } => result::result(kept, (units.into(), columns), effort, what_if)
-            .map(|it| Answer::Result(Box::new(it))),
-        Request::Sheet { kept, units, of } => sheets::sheet_of(&kept, units.into(), of),
+        } => result::result(
+            kept,
+            (units.into(), columns),
+            effort,
+            quote.as_deref(),
+            what_if,
+        )
+        .map(|it| Answer::Result(Box::new(it))),
+        Request::Sheet {
+            kept,
+            units,
+            quote,
+            of,
+        } => sheets::sheet_of(&kept, units.into(), quote.as_deref(), of),
         Request::Practice {
             seed,
             number,
             level,
             asked,
             stated,
-            columns,
-        } => practice::practice(
-            (seed, number, level),
-            asked,
-            stated.as_ref(),
-            columns.clamp(result::LEAST, result::wide()),
-        )
-        .map(Answer::Practice),
+        } => {
+            practice::practice((seed, number, level), asked, stated.as_ref()).map(Answer::Practice)
+        }
         Request::Load { name, text } => {
             Session::of_file(&name, &text).map(|kept| Answer::Kept { kept })
         }

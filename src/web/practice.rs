@@ -2,8 +2,8 @@
 
 use super::Wrong;
 use crate::lessons::{
-    Askable, Guess, LessonRequest, Level, named_causes, parse_chance, respond, result_text,
-    view_text,
+    Guess, LessonRequest, LessonResult, LessonView, Level, judged, named_causes, parse_chance,
+    respond,
 };
 use crate::verdict::Cause;
 use crate::verdict::ways::Way;
@@ -22,13 +22,14 @@ pub(super) struct Stated {
 /// A floor as the learner knows it, and its year once a chance was stated.
 #[derive(Debug, Serialize)]
 pub(super) struct Practice {
-    text: String,
-    to_ask: Vec<Askable>,
+    view: LessonView,
     /// Word and label.
     causes: Vec<(&'static str, &'static str)>,
     ways: Vec<(&'static str, &'static str)>,
     /// Absent until a chance was stated: nothing of the truth is told before.
-    result: Option<String>,
+    result: Option<LessonResult>,
+    /// How the call is judged, a sentence or two each.
+    said: Vec<String>,
 }
 
 /// The floor of a seed and number.
@@ -36,7 +37,6 @@ pub(super) fn practice(
     (seed, number, level): (u64, usize, Level),
     asked: String,
     stated: Option<&Stated>,
-    columns: usize,
 ) -> Result<Practice, Wrong> {
     let guess = match stated {
         None => None,
@@ -57,12 +57,14 @@ pub(super) fn practice(
         guess,
     });
     Ok(Practice {
-        text: view_text(&answer.view, columns),
-        result: answer
+        said: answer
             .result
-            .as_ref()
-            .map(|it| result_text(&answer.view, it, columns)),
-        to_ask: answer.view.to_ask,
+            .iter()
+            .flat_map(judged)
+            .flat_map(|it| it.says)
+            .collect(),
+        view: answer.view,
+        result: answer.result,
         causes: named_causes()
             .iter()
             .map(|it| (it.word(), say(&format!("cause.{}", it.word()))))

@@ -5,8 +5,8 @@ use super::session::Session;
 use super::step;
 use crate::climate::{Place, find_place};
 use crate::report::{
-    self, Asked, Block, Extent, Paper, Report, Units, bare_floor_words, compared_years,
-    first_screen, home_steps,
+    self, Asked, Block, Extent, Glance, Paper, Quoting, Report, Units, bare_floor_words,
+    compared_years, first_screen, glance, home_steps,
 };
 use crate::survey::interview::{Interview, Pass};
 use crate::survey::{AnsweredBy, Parsed, parse_visit, place_query};
@@ -65,6 +65,9 @@ pub(super) struct Shown {
     /// As wide as the screen, where that is narrower.
     #[serde(skip_serializing_if = "Option::is_none")]
     narrow: Option<String>,
+    /// The document at a glance, for the card.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    card: Option<Box<Glance>>,
     /// Whose result it is.
     #[serde(skip_serializing_if = "Option::is_none")]
     who: Option<AnsweredBy>,
@@ -82,12 +85,7 @@ pub(super) struct Shown {
 /// The report of a visit file, with the notes as on the command line.
 pub(super) fn screen(visit: &str, quote: Option<&str>, quick: bool) -> Result<Shown, Wrong> {
     let parsed = parse_visit(visit, "visit").map_err(|it| it.to_string())?;
-    let quoted = match quote {
-        None => Way::FilmNow,
-        Some(word) => {
-            Way::from_word(word).ok_or_else(|| format!("\"{word}\" is not a way forward"))?
-        }
-    };
+    let quoted = quoted_way(quote)?;
     let effort = if quick {
         EffortWord::Quick
     } else {
@@ -98,11 +96,22 @@ pub(super) fn screen(visit: &str, quote: Option<&str>, quick: bool) -> Result<Sh
         text: report::text(&said, Units::Us, wide(), Extent::Full),
         report: said,
         narrow: None,
+        card: None,
         who: None,
         what_if: None,
         blocks: None,
         html: None,
     })
+}
+
+/// The option that is quoted by its word; a film where nobody said.
+pub(super) fn quoted_way(quote: Option<&str>) -> Result<Way, Wrong> {
+    match quote {
+        None => Ok(Way::FilmNow),
+        Some(word) => {
+            Way::from_word(word).ok_or_else(|| Wrong::from(format!("\"{word}\" is not an option")))
+        }
+    }
 }
 
 pub(super) fn report_of(parsed: &Parsed, quoted: Way, detail: Detail) -> Result<Report, Wrong> {
@@ -149,8 +158,10 @@ pub(super) fn result(
     mut kept: Session,
     (units, columns): (Units, usize),
     effort: EffortWord,
+    quote: Option<&str>,
     what_if: Option<Changed>,
 ) -> Result<Shown, Wrong> {
+    let quoted = quoted_way(quote)?;
     let changed = match what_if {
         None => None,
         Some(changed) => {
@@ -160,7 +171,7 @@ pub(super) fn result(
     };
     let interview = kept.interview(None)?.interview;
     let parsed = parsed_of(&interview)?;
-    let report = report_by(&parsed, Way::FilmNow, effort)?;
+    let report = report_by(&parsed, quoted, effort)?;
     let blocks = match &changed {
         Some((_, own)) => beside(own, &report),
         None if interview.audience() == AnsweredBy::Homeowner && effort == EffortWord::Whole => {
@@ -178,6 +189,15 @@ pub(super) fn result(
         narrow: (columns < wide()).then(|| laid_out(columns.max(LEAST))),
         html: Some(paper.html_blocks()),
         blocks: Some(paper.blocks),
+        card: Some(Box::new(glance(
+            &report,
+            units,
+            interview.audience(),
+            match quote {
+                Some(_) => Quoting::Said,
+                None => Quoting::Assumed,
+            },
+        ))),
         report,
         who: Some(interview.audience()),
         what_if: changed.map(|it| it.0),

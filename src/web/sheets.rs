@@ -1,7 +1,7 @@
 //! The sheets that leave the basement: the customer's notice, the homeowner's sheet and the
 //! calendar file, made from what the device keeps.
 
-use super::result::{parsed_of, report_of};
+use super::result::{parsed_of, quoted_way, report_of};
 use super::session::Session;
 use super::{Answer, Saved, Wrong};
 use crate::climate::find_place;
@@ -10,7 +10,6 @@ use crate::report::{HomeSheetOf, Units, calendar, homeowner_sheet};
 use crate::survey::place_query;
 use crate::verdict::Detail;
 use crate::verdict::place_prior::place_prior;
-use crate::verdict::ways::Way;
 use crate::words::{Language, say, say_with};
 use serde::Deserialize;
 
@@ -23,6 +22,9 @@ pub(super) enum SheetOf {
         variant: Option<String>,
         figures: FiguresWord,
         standing: StandingWord,
+        /// What the device keeps of the company.
+        #[serde(default)]
+        company: Company,
     },
     Homeowner,
     Calendar,
@@ -47,18 +49,24 @@ pub(super) enum StandingWord {
 }
 
 /// Makes a sheet, as markup, or a file to keep.
-pub(super) fn sheet_of(kept: &Session, units: Units, of: SheetOf) -> Result<Answer, Wrong> {
+pub(super) fn sheet_of(
+    kept: &Session,
+    units: Units,
+    quote: Option<&str>,
+    of: SheetOf,
+) -> Result<Answer, Wrong> {
     let parsed = parsed_of(&kept.interview(None)?.interview)?;
     let detail = match of {
         SheetOf::Notice { .. } | SheetOf::Homeowner => Detail::Ways,
         SheetOf::Calendar | SheetOf::Report => Detail::Everything,
     };
-    let report = report_of(&parsed, Way::FilmNow, detail)?;
+    let report = report_of(&parsed, quoted_way(quote)?, detail)?;
     match of {
         SheetOf::Notice {
             variant,
             figures,
             standing,
+            company,
         } => {
             let variant = match variant {
                 None => None,
@@ -70,7 +78,7 @@ pub(super) fn sheet_of(kept: &Session, units: Units, of: SheetOf) -> Result<Answ
             let paper = notice(NoticeOf {
                 report: &report,
                 visit: &parsed.visit,
-                company: &Company::default(),
+                company: &company,
                 variant,
                 figures: match figures {
                     FiguresWord::Words => Figures::Words,

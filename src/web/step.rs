@@ -44,7 +44,7 @@ enum View {
 }
 
 #[derive(Debug, Serialize)]
-struct QuestionView {
+pub(super) struct QuestionView {
     path: String,
     section: String,
     /// "Question 5 of about 27".
@@ -144,7 +144,9 @@ pub(super) fn step(
         }
     }
     let view = match restored.interview.current() {
-        Some(step) if !is_check => question(&restored, &kept, units, &step, error),
+        Some(step) if !is_check => {
+            View::Question(Box::new(question(&restored, &kept, units, &step, error)))
+        }
         _ => check(&restored, &kept),
     };
     Ok(Said { kept, view })
@@ -186,13 +188,13 @@ fn system_of(units: UnitsWord) -> UnitSystem {
     }
 }
 
-fn question(
+pub(super) fn question(
     restored: &Restored,
     kept: &Session,
     units: UnitsWord,
     step: &Step,
     error: Option<String>,
-) -> View {
+) -> QuestionView {
     let interview = &restored.interview;
     let path = step.path();
     let who = interview.audience();
@@ -237,7 +239,7 @@ fn question(
         ),
     };
     let (answered, all) = interview.progress();
-    View::Question(Box::new(QuestionView {
+    QuestionView {
         section: step.question.section.clone(),
         progress: say_with(
             "page.progress",
@@ -262,7 +264,7 @@ fn question(
         who,
         error: error.or_else(|| restored.refused.get(&path).map(|it| it.in_plain_words())),
         path,
-    }))
+    }
 }
 
 const NEVER: &str = "never";
