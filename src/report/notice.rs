@@ -761,11 +761,11 @@ fn expected(blocks: &mut Vec<Block>, of: &NoticeOf) {
 fn percent_words(chance: f64, language: Language) -> String {
     let percent = (100.0 * chance).round();
     let (key, number) = if percent < 1.0 {
-        ("notice.percent.under", 1.0)
+        ("percent.under", 1.0)
     } else if percent > 99.0 {
-        ("notice.percent.over", 99.0)
+        ("percent.over", 99.0)
     } else {
-        ("notice.percent", percent)
+        ("percent", percent)
     };
     language.say_with(key, &[("number", &format!("{number:.0}"))])
 }
