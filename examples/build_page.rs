@@ -109,6 +109,7 @@ fn page_of(module: &str, home: Home) -> String {
     }
     for (name, text) in [
         ("policy", policy.as_str()),
+        ("licenses", &escaped(&words::licenses_text("page"))),
         ("hosted", hosted),
         ("links", links),
         ("version", &version(&format!("{script}{style}{module}"))),

@@ -341,7 +341,7 @@ fn exit_2_says_why() {
     place.ends(
         "screen --visit v.toml -o r.txt",
         2,
-        &["error: nothing was estimated", "water"],
+        &["error: nothing was estimated", "Water stands"],
     );
     assert!(
         !place.text("r.txt").is_empty(),
@@ -466,7 +466,6 @@ fn wide_headings_and_many_bad_rows_are_kept_short() {
     std::fs::write(place.path("f.csv"), format!("{ROWS}{rows}")).unwrap();
     let output = place.ends("batch f.csv -o r.csv", 1, &["line 4,", "29900 more"]);
     assert!(output.stderr.len() < 100_000, "{}", output.stderr.len());
-    assert_eq!(place.text("r.csv").matches("\"perhaps\"").count(), 0);
     assert_eq!(place.text("r.csv").matches("perhaps").count(), 30_000);
     assert!(begun.elapsed().as_secs() < 30);
 }
@@ -757,4 +756,101 @@ fn a_batch_killed_thirty_times_ends_with_the_same_bytes() {
         .filter(|it| it.ends_with(".part"))
         .collect();
     assert!(left.is_empty(), "{left:?}");
+}
+
+// A short fuzz, the same mutants each time. The long ones are in `tests/fuzz`.
+
+/// Mutants of a text: bytes changed, cut, doubled, put in.
+fn mutants(seed: &str, count: usize) -> impl Iterator<Item = Vec<u8>> {
+    // The generator SplitMix64.
+    let mut state: u64 = 2_026;
+    let mut next = move || {
+        state = state.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut it = state;
+        it = (it ^ (it >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        it = (it ^ (it >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        (it ^ (it >> 31)) as usize
+    };
+    let seed = seed.as_bytes().to_vec();
+    (0..count).map(move |_| {
+        let mut bytes = seed.clone();
+        for _ in 0..1 + next() % 4 {
+            let at = next() % bytes.len().max(1);
+            match next() % 5 {
+                0 => bytes.truncate(at),
+                1 if at < bytes.len() => bytes[at] = next() as u8,
+                2 if at < bytes.len() => drop(bytes.remove(at)),
+                3 => {
+                    let odd = [
+                        b"\"".as_slice(),
+                        b"=",
+                        b",",
+                        b"\n",
+                        b"1e999",
+                        b"\xff",
+                        b"]]",
+                        b"{{",
+                    ];
+                    bytes.splice(at..at, odd[next() % odd.len()].iter().copied());
+                }
+                _ => {
+                    let end = (at + next() % 20).min(bytes.len());
+                    let again = bytes[at.min(end)..end].to_vec();
+                    bytes.splice(end..end, again);
+                }
+            }
+        }
+        bytes
+    })
+}
+
+/// The page's door answers whatever comes with one object of JSON.
+#[test]
+fn a_short_fuzz_of_the_pages_door() {
+    let load = "{\"ask\":\"load\",\"name\":\"a.toml\",\"text\":\"visit_date = 2026-09-08\\npostal = \\\"05401\\\"\"}";
+    for seed in [load, "{\"ask\":\"words\"}"] {
+        for bytes in mutants(seed, 1_000) {
+            let text = String::from_utf8_lossy(&bytes);
+            let answer = slabseason::web::respond(&text);
+            let parsed: Result<serde_json::Value, _> = serde_json::from_str(&answer);
+            assert!(
+                parsed.is_ok_and(|it| it.is_object()),
+                "{text}: {answer:.200}"
+            );
+        }
+    }
+}
+
+/// A visit file is read or refused; what is read can be saved and read again.
+#[test]
+fn a_short_fuzz_of_visit_files() {
+    let seed = include_str!("../examples/visits/low_lot_rochester.toml");
+    for bytes in mutants(seed, 2_000) {
+        if let Ok(parsed) = slabseason::survey::parse_visit_bytes(&bytes, "made.toml") {
+            let text = slabseason::survey::to_toml(&parsed.visit);
+            let again = slabseason::survey::parse_visit(&text, "saved.toml").unwrap();
+            assert_eq!(again.visit, parsed.visit);
+        }
+    }
+}
+
+/// A table of any bytes costs its rows and nothing else: no crash, and a row told for each.
+#[test]
+fn a_short_fuzz_of_tables_of_floors() {
+    let place = Place::new();
+    for (number, bytes) in mutants(ROWS, 60).enumerate() {
+        std::fs::write(place.path("f.csv"), &bytes).unwrap();
+        let output = place.run("batch f.csv -o r.csv");
+        let code = output.status.code();
+        assert!(
+            matches!(code, Some(0..=2)),
+            "mutant {number}: {}",
+            err(&output)
+        );
+        assert!(
+            code == Some(0) || !output.stderr.is_empty(),
+            "mutant {number}"
+        );
+        assert!(!place.path("r.csv.part").exists(), "mutant {number}");
+    }
 }

@@ -346,6 +346,7 @@ fn a_cold_garage_is_told_what_can_be_said_and_gets_a_notice() {
         figures: Figures::Words,
         standing: Standing::AsSaid,
         units: Units::Us,
+        language: slabseason::words::Language::English,
     })
     .expect("a cold garage gets a notice");
     let said = paper.laid_out(Layout::Text, 80);

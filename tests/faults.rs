@@ -221,11 +221,7 @@ fn naming_a_month_of_darkening_never_lowers_the_chance() {
     for month in 2..=4 {
         let named = of(&format!("signs.darkening_months = [{month}]"));
         println!("dark in month {month}: {named}; no month {none}");
-        // Rounds of draws differ: a chance is good to about 3 points.
-        assert!(
-            named > none - 0.03,
-            "month {month}: {named}, no month {none}"
-        );
+        assert!(named >= none, "month {month}: {named}, no month {none}");
     }
 }
 

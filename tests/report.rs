@@ -220,10 +220,12 @@ fn the_json_has_every_promised_field() {
                 "elevation_difference_m",
             ],
         );
-        has(
-            &json["before_reading"],
-            &["exceedance_probability", "grade"],
-        );
+        if it.report.before_reading.is_some() {
+            has(
+                &json["before_reading"],
+                &["exceedance_probability", "grade"],
+            );
+        }
         has(
             &json["quality"],
             &[
@@ -270,7 +272,13 @@ fn the_numbers_of_the_json_are_what_their_names_say() {
         let name = &it.name;
         let fraction = |value: f64| (0.0..=1.0).contains(&value);
         // A refused floor carries no number to lean on.
-        assert_eq!(report.before_reading.is_none(), report.refused, "{name}");
+        // Beside a reading that lies above what the answers explain, they are known to be wrong.
+        let is_known_wrong = report.gates.iter().any(|it| it.id == "unexplained_high");
+        assert_eq!(
+            report.before_reading.is_none(),
+            report.refused || is_known_wrong,
+            "{name}"
+        );
         if let Some(before) = &report.before_reading {
             assert!(fraction(before.exceedance_probability), "{name}");
         } else {

@@ -181,6 +181,7 @@ fn parse(name: &str, text: &str) -> Result<(), String> {
         "lesson_places.csv" => said(table_rows::<Town>(text)),
         "lesson_questions.csv" => said(table_rows::<LessonQuestion>(text)),
         "lessons.csv" => said(LessonTable::parse(text)),
+        "licenses.csv" => said(table_rows::<words::License>(text)),
         "postal_areas.csv" => said(parse_postal_areas(text)),
         "priors.csv" => said(Priors::parse(text)),
         "questions.csv" => said(interview::parse_questions(text)),
@@ -602,6 +603,136 @@ fn every_prior_is_asked_for() {
                 code.contains(&format!("\"{name}\"")),
                 "tables/priors.csv: nothing asks for {name}"
             );
+        }
+    }
+}
+
+/// What is inside the program and the page is told whole: every package of `Cargo.lock` has its
+/// row, with its version and a license. `cargo run --example list_licenses` makes the table.
+#[test]
+fn every_package_has_its_license() {
+    let lock: toml::Table = include_str!("../Cargo.lock").parse().unwrap();
+    let mut locked: Vec<(String, String)> = lock["package"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|it| it.get("source").is_some())
+        .map(|it| {
+            let text = |name: &str| it[name].as_str().unwrap().to_string();
+            (text("name"), text("version"))
+        })
+        .collect();
+    locked.sort();
+    let mut listed: Vec<(String, String)> = words::licenses()
+        .iter()
+        .map(|it| (it.name.clone(), it.version.clone()))
+        .collect();
+    listed.sort();
+    let missing: Vec<_> = locked.iter().filter(|it| !listed.contains(it)).collect();
+    let stale: Vec<_> = listed.iter().filter(|it| !locked.contains(it)).collect();
+    assert!(
+        missing.is_empty() && stale.is_empty(),
+        "run cargo run --example list_licenses > tables/licenses.csv; missing {missing:?}, stale {stale:?}"
+    );
+    for it in words::licenses() {
+        assert!(!it.license.is_empty(), "{it:?}");
+        assert!(
+            ["binary", "page", "binary and page", "tests and tools"].contains(&&*it.inside),
+            "{it:?}"
+        );
+    }
+    let told = words::licenses_text("binary");
+    for name in ["clap ", "csv ", "serde_json "] {
+        assert!(told.contains(name), "{told}");
+    }
+    assert!(!words::licenses_text("page").contains("clap "));
+}
+
+/// What a newcomer looks for, the row that it leads to, and the one function that reads the row
+/// or holds the formula. Two searches each: the words, then the key.
+const HUNTS: [(&str, &str, &str, &str, &str); 6] = [
+    (
+        "at which humidity the darkest patch is seen (0.88)",
+        "evidence.csv",
+        "darkening_humidity,0.88,",
+        "src/odds",
+        "darkening_humidity",
+    ),
+    (
+        "the advice not to quote a film",
+        "words.csv",
+        "do.high,\"Do not quote a film-forming",
+        "src/report",
+        "do.",
+    ),
+    (
+        "the water that a young slab still gives off",
+        "words.csv",
+        "mix water left from the pour",
+        "src/report",
+        "cause.",
+    ),
+    (
+        "the air of the room: what ventilation carries off",
+        "season.csv",
+        "room_height_m,",
+        "src/season",
+        "fn ventilation_conductance",
+    ),
+    (
+        "from which share on water comes mostly from below",
+        "grades.csv",
+        "mostly_one_side,",
+        "src/report",
+        "mostly_one_side",
+    ),
+    (
+        "the prior of a leak",
+        "evidence.csv",
+        "leak_prior,",
+        "src/odds",
+        "fn leak_prior",
+    ),
+];
+
+/// Each hunt ends at one row, and at one file of code where it is worked with.
+#[test]
+fn hunts_end_at_one_home() {
+    for (what, file, row, folder, reader) in HUNTS {
+        let rows: Vec<String> = tables()
+            .into_iter()
+            .flat_map(|(name, text)| {
+                let is_row = move |line: &&str| line.contains(row);
+                let lines: Vec<String> = text.lines().filter(is_row).map(str::to_string).collect();
+                lines.into_iter().map(move |_| name.clone())
+            })
+            .collect();
+        assert!(
+            !rows.is_empty() && rows.iter().all(|it| it == file),
+            "{what}: {row} stands in {rows:?}, wanted tables/{file}"
+        );
+        let homes: Vec<String> = files_under(&root().join(folder))
+            .iter()
+            .filter(|it| std::fs::read_to_string(it).unwrap().contains(reader))
+            .map(|it| it.display().to_string())
+            .collect();
+        assert!(
+            !homes.is_empty(),
+            "{what}: nothing in {folder} has {reader}"
+        );
+        if reader.starts_with("fn ") {
+            assert_eq!(homes.len(), 1, "{what}: {homes:?}");
+        }
+        // The sentence or the number stands in no code.
+        for source in files_under(&root().join("src")) {
+            let code = std::fs::read_to_string(&source).unwrap_or_default();
+            for words in [
+                "Do not quote a film",
+                "mix water left",
+                "ostly from below\"",
+            ] {
+                assert!(!code.contains(words), "{}: {words}", source.display());
+            }
         }
     }
 }

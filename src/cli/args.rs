@@ -97,6 +97,15 @@ pub enum Command {
   slabseason signs
   slabseason signs -o signs.txt")]
     Signs(super::lessons::PrintArgs),
+    /// Print which packages of others are inside the program or the page, and their licenses.
+    #[command(after_help = "Examples:
+  slabseason licenses
+  slabseason licenses --of page")]
+    Licenses {
+        /// Of what.
+        #[arg(long = "of", value_enum, default_value_t = InsideArg::Binary)]
+        of: InsideArg,
+    },
     /// Keep your own floors in one file, and measure whether the tool was right about them.
     ///
     /// A visit goes in as you gave it. What is stated about it is sealed, so that nobody can
@@ -289,6 +298,15 @@ pub enum Format {
     Json,
     Markdown,
     Html,
+}
+
+/// What has packages of others inside.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum InsideArg {
+    /// The program.
+    Binary,
+    /// The page.
+    Page,
 }
 
 /// The definitions of commands and options, for completions and the manual page.

@@ -653,16 +653,14 @@ fn export_for_sharing(ledger: &Ledger, typed: &ExportArgs) -> Result<Done> {
         .take(4)
         .map(|it| format!("{it}\n"))
         .collect();
-    eprint!(
-        "{}{first}",
-        filled(&[say_with("ledger.sharing", &blanks)], output::width(true))
-    );
+    let told = filled(&[say_with("ledger.sharing", &blanks)], output::width(true));
+    output::tell(&format!("{told}{first}"));
     if !typed.yes {
         let there = std::io::stdin().is_terminal() && std::io::stderr().is_terminal();
         if !there {
             bail!("{}", say("ledger.error.not_agreed"));
         }
-        eprint!("{} ", say("ledger.sharing_ask"));
+        output::ask_for(&format!("{} ", say("ledger.sharing_ask")));
         let mut line = String::new();
         std::io::stdin().lock().read_line(&mut line)?;
         if line.trim().to_lowercase() != "yes" {

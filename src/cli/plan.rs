@@ -1,6 +1,6 @@
 //! All files found and all values checked; only this runs.
 
-use super::args::{self, Args, Command, Format};
+use super::args::{self, Args, Command, Format, InsideArg};
 use super::ask::{self, Answering, Begin, Ended};
 use super::batch::BatchPlan;
 use super::files::Files;
@@ -18,7 +18,7 @@ use crate::verdict::drying::{DryingTable, Room, drying, not_drying};
 use crate::verdict::finish::DataSheet;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, Request, answer, place_prior};
-use crate::words::{Language, say};
+use crate::words::{Language, licenses_text, say};
 use anyhow::{Context, Result, bail};
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
@@ -84,6 +84,8 @@ pub enum Plan {
     },
     Batch(BatchPlan),
     Schema,
+    /// Licenses of what is inside this.
+    Licenses(&'static str),
     Completions(clap_complete::Shell),
     Manual,
     Climate(super::place::ClimateArgs),
@@ -112,6 +114,10 @@ impl Plan {
         match args.command {
             Command::Batch(typed) => BatchPlan::of(typed).map(Plan::Batch),
             Command::Schema => Ok(Plan::Schema),
+            Command::Licenses { of } => Ok(Plan::Licenses(match of {
+                InsideArg::Binary => "binary",
+                InsideArg::Page => "page",
+            })),
             Command::Completions { shell } => Ok(Plan::Completions(shell)),
             Command::Manual => Ok(Plan::Manual),
             Command::Climate(typed) => Ok(Plan::Climate(typed)),
@@ -235,6 +241,10 @@ impl Plan {
                     PaperPlan::Form(typed) => papers::write_form(&typed),
                     PaperPlan::Explain(typed) => papers::write_explained(&typed),
                 }?;
+                Ok(Done::All)
+            }
+            Plan::Licenses(of) => {
+                output::write_text(None, &licenses_text(of))?;
                 Ok(Done::All)
             }
             Plan::Schema => {

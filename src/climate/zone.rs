@@ -22,8 +22,13 @@ crate::named_table! {
         marine_rain_ratio,
         dry_factor_mm,
         dry_offset_c,
+        dry_warm_offset_c,
+        dry_warm_share,
     }
 }
+
+/// April to September, January being 0.
+const WARM_HALF: [usize; 6] = [3, 4, 5, 6, 7, 8];
 
 /// Shares of the detached houses of a zone, of all ages.
 #[derive(Debug, Clone, PartialEq)]
@@ -144,16 +149,22 @@ pub fn climate_zone(place: &Place) -> Option<String> {
             .fold(from, of)
     };
     let wettest_cold = rain(&[9, 10, 11, 0, 1, 2], f64::max, 0.0);
-    let driest_warm = rain(&[3, 4, 5, 6, 7, 8], f64::min, f64::INFINITY);
+    let driest_warm = rain(&WARM_HALF, f64::min, f64::INFINITY);
     let is_marine = coldest > table.marine_coldest_c
         && warmest < table.marine_warmest_c
         && mild >= table.marine_mild_months
         && wettest_cold >= table.marine_rain_ratio * driest_warm;
     let yearly_c = place.mean_c.iter().sum::<f64>() / 12.0;
     let yearly_mm: f64 = place.precipitation_mm.iter().sum();
+    let warm_mm: f64 = WARM_HALF.iter().map(|it| place.precipitation_mm[*it]).sum();
+    let offset_c = match warm_mm / yearly_mm {
+        share if share >= table.dry_warm_share => table.dry_warm_offset_c,
+        share if share <= 1.0 - table.dry_warm_share => 0.0,
+        _ => table.dry_offset_c,
+    };
     let letter = if is_marine {
         'C'
-    } else if yearly_mm < table.dry_factor_mm * (yearly_c + table.dry_offset_c) {
+    } else if yearly_mm < table.dry_factor_mm * (yearly_c + offset_c) {
         'B'
     } else {
         'A'

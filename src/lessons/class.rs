@@ -134,7 +134,7 @@ fn key_on(page: &mut Page, lesson: &Lesson) {
         &[
             ("first", &said(&first)),
             ("all", &said(&all)),
-            ("grade", &super::lesson::grade_of(&all)),
+            ("grade", &super::result::grade_of(&all)),
         ],
     ));
     page.paragraph(&causes(&all));

@@ -356,14 +356,3 @@ pub(super) fn grade_words(grade: Option<Grade>) -> &'static str {
         Some(Grade::VeryHigh) => say("grade.very_high"),
     }
 }
-
-/// The grade of the tool, and whether a sign raised it above what the chance gives.
-pub(super) fn grade_of(result: &super::LessonResult) -> String {
-    let words = grade_words(result.model_grade);
-    match (result.model_grade, result.model_chance) {
-        (Some(grade), Some(chance)) if grade > Grade::of_chance(chance) => {
-            say_with("lesson.raised", &[("grade", words)])
-        }
-        _ => words.to_string(),
-    }
-}

@@ -1,11 +1,12 @@
 //! What a floor really did, and how a learner's chance, cause and way are judged.
 
 use super::LessonTable;
-use super::lesson::Lesson;
+use super::lesson::{Lesson, grade_words};
 use crate::odds::forcing::PlaceYear;
 use crate::odds::posterior::FULL;
 use crate::verdict::ways::{Way, try_way};
 use crate::verdict::{Cause, Detail, Grade, Request, answer, cause_of};
+use crate::words::say_with;
 use serde::{Deserialize, Serialize};
 
 /// What a learner states.
@@ -260,4 +261,15 @@ pub(super) fn lesson_limit(lesson: &Lesson) -> f64 {
         .limit
         .meter_percent
         .unwrap_or(crate::verdict::GradeTable::bundled().default_meter_percent)
+}
+
+/// The grade of the tool, and whether a sign raised it above what the chance gives.
+pub(super) fn grade_of(result: &LessonResult) -> String {
+    let words = grade_words(result.model_grade);
+    match (result.model_grade, result.model_chance) {
+        (Some(grade), Some(chance)) if grade > Grade::of_chance(chance) => {
+            say_with("lesson.raised", &[("grade", words)])
+        }
+        _ => words.to_string(),
+    }
 }

@@ -133,7 +133,7 @@ pub fn judged(result: &LessonResult) -> Vec<Judged> {
         &[
             ("stated", &chance_words(result.stated)),
             ("model", &model),
-            ("grade", &super::lesson::grade_of(result)),
+            ("grade", &super::result::grade_of(result)),
         ],
     )];
     if let Some(lost) = result.lost {

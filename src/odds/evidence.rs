@@ -256,7 +256,12 @@ pub fn signs(visit: &Visit, seasons: &Seasons) -> Vec<Sign> {
             .as_ref()
             .filter(|it| yes && !it.is_empty())
             .map(|it| it.iter().map(|month| (*month as usize + 11) % 12).collect());
-        let wet = named.unwrap_or_else(|| seasons.wet.clone());
+        // Whoever names a month of the wet season saw what others call spring: people name the
+        // month in which they looked, and an early one is no sign of a drier floor.
+        let wet = match named {
+            Some(months) if !months.iter().any(|it| seasons.wet.contains(it)) => months,
+            Some(_) | None => seasons.wet.clone(),
+        };
         let mut dry: Vec<usize> = seasons
             .dry
             .iter()

@@ -19,6 +19,9 @@ use crate::verdict::ways::Way;
 use crate::words::{chance_words, count_words, in_hundred, say, say_with};
 use serde::Serialize;
 
+/// Letters of the action on a card, so that it can be read at arm's length.
+const ACTION_LETTERS: usize = 90;
+
 /// Questions that are offered to sharpen a result.
 const SHARPENING_SHOWN: usize = 3;
 
@@ -214,7 +217,28 @@ fn action(report: &Report) -> String {
             .map(|it| it.reason.as_str())
             .collect::<Vec<_>>()
             .join(" "),
-        HeadlineState::OverToday | HeadlineState::Graded => report.next_step.clone(),
+        HeadlineState::OverToday | HeadlineState::Graded => {
+            let (first, second, _) = sentences(&report.next_step);
+            match first.len() + second.len() < ACTION_LETTERS {
+                true => [first, second].join(" ").trim().to_string(),
+                false => first.to_string(),
+            }
+        }
+    }
+}
+
+/// The first two sentences of a text, and the rest.
+fn sentences(text: &str) -> (&str, &str, &str) {
+    let (first, rest) = cut(text);
+    let (second, rest) = cut(rest);
+    (first, second, rest)
+}
+
+/// A sentence and what follows it.
+fn cut(text: &str) -> (&str, &str) {
+    match text.find(". ") {
+        Some(at) => (&text[..=at], text[at + 1..].trim_start()),
+        None => (text, ""),
     }
 }
 
@@ -304,6 +328,10 @@ fn quoted(report: &Report) -> Option<Share> {
 
 fn notes(report: &Report, audience: AnsweredBy) -> Vec<String> {
     let mut res: Vec<String> = Vec::new();
+    let shown = action(report);
+    if let Some(rest) = report.next_step.strip_prefix(shown.as_str()) {
+        res.extend(Some(rest.trim().to_string()).filter(|it| !it.is_empty()));
+    }
     if report.headline.state == HeadlineState::Graded {
         if report.headline.of == HeadlineOf::QuotedSystem && audience != AnsweredBy::Homeowner {
             res.push(headline_words(report));

@@ -195,7 +195,6 @@ fn result(blocks: &mut Vec<Block>, visit: &Visit, report: &Report, language: Lan
             return;
         }
     }
-    blocks.push(Block::Heading(speak("home.means")));
     let month = language.month(report.wettest_month);
     if let Some(chance) = report.exceedance_probability.filter(|_| !report.held) {
         let filled = (chance * BAR_SIGNS as f64).round() as usize;
@@ -213,6 +212,9 @@ fn result(blocks: &mut Vec<Block>, visit: &Visit, report: &Report, language: Lan
         if !report.grade_raised_by.is_empty() {
             blocks.push(Block::Text(speak("home.means.raised")));
         }
+    }
+    if report.held {
+        blocks.push(Block::Heading(speak("home.means")));
     }
     blocks.push(Block::Text(speak(match report.basis {
         Basis::Answers => "home.means.no_reading",

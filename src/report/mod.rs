@@ -18,6 +18,7 @@ mod glance;
 mod home_steps;
 mod homeowner;
 mod html_layout;
+mod layouts;
 mod markdown_layout;
 mod needs;
 pub mod notice;

@@ -1,7 +1,7 @@
 //! The notice that a customer gets before anyone signs, long and short.
 
 use super::build::{GatePart, gate_both, gate_words_in};
-use super::paper::{Block, Paper, typed};
+use super::paper::{Block, Paper, cleaned, typed};
 use super::said::{grade_key, limit_in, measured_in, readings_in};
 use super::{Basis, Measured, Report, Units};
 use crate::survey::interview::Interview;
@@ -297,13 +297,18 @@ pub fn notice(of: NoticeOf) -> Result<Paper, NoticeError> {
         expected(&mut blocks, &of);
     }
 
-    // No year is told of a garage that freezes: what can be said stands here instead.
+    // No year is told of a garage that freezes: what can be said stands here instead. The lines of
+    // a need are for an estimator and are in English.
     if let Some(garage) = report.needs.iter().find(|it| it.id == "garage") {
-        blocks.push(Block::Heading(garage.title.clone()));
+        if language == Language::English {
+            blocks.push(Block::Heading(garage.title.clone()));
+        }
         blocks.push(Block::Text(speak.text("notice.advice.garage")));
-        blocks.push(Block::Items(
-            garage.lines.iter().map(|it| typed(it)).collect(),
-        ));
+        if language == Language::English {
+            blocks.push(Block::Items(
+                garage.lines.iter().map(|it| typed(it)).collect(),
+            ));
+        }
     }
 
     if !report.readings.is_empty() {
@@ -393,7 +398,7 @@ pub fn notice_short(of: NoticeOf) -> Result<String, NoticeError> {
                 ("day", &day),
                 ("spots", &spots),
                 ("values", &values(&used, language)),
-                ("limit", &typed(&limit_in(language, &report.limit))),
+                ("limit", &cleaned(&limit_in(language, &report.limit))),
             ],
         ));
     }
@@ -761,11 +766,11 @@ fn expected(blocks: &mut Vec<Block>, of: &NoticeOf) {
 fn percent_words(chance: f64, language: Language) -> String {
     let percent = (100.0 * chance).round();
     let (key, number) = if percent < 1.0 {
-        ("notice.percent.under", 1.0)
+        ("percent.under", 1.0)
     } else if percent > 99.0 {
-        ("notice.percent.over", 99.0)
+        ("percent.over", 99.0)
     } else {
-        ("notice.percent", percent)
+        ("percent", percent)
     };
     language.say_with(key, &[("number", &format!("{number:.0}"))])
 }

@@ -49,6 +49,7 @@ declare! {
     "lesson_places.csv",
     "lesson_questions.csv",
     "lessons.csv",
+    "licenses.csv",
     "postal_areas.csv",
     "priors.csv",
     "questions.csv",

@@ -69,8 +69,6 @@ crate::named_table! {
         card_same_grade,
         card_far_apart,
         sweats_on,
-        mostly_from_below,
-        mostly_from_air,
         season_share,
         damp_season_share,
         season_least_chance,

@@ -187,7 +187,7 @@ fn conclude(months: [SeasonMonth; 12], below: f64, air: f64, from_below: f64) ->
     let water_season = season(water, table.season_share).unwrap_or_default();
     let damp_season = season(damp, table.damp_season_share).unwrap_or_default();
     let most_of_it = air >= table.air_threatens * (below + air);
-    let wettest_by_air = air > below && from_below <= table.mostly_from_air;
+    let wettest_by_air = air > below && from_below <= 1.0 - table.mostly_one_side;
     let air_leads = below + air > 0.0 && (most_of_it || wettest_by_air);
     let threat = match (water_season.is_empty(), damp_season.is_empty()) {
         (true, true) => None,

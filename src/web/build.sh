@@ -56,8 +56,11 @@ from_debian() {
     command -v apt-get > /dev/null || { say "no target $target; add it with rustup, or build on Debian"; exit 2; }
     from_debian
   fi
+  say "building the module of the page (one to two minutes)"
   # No paths of this machine go into the module.
   export RUSTFLAGS="-C target-feature=+simd128 --remap-path-prefix=$PWD=. --remap-path-prefix=${CARGO_HOME:-$HOME/.cargo}=cargo"
   cargo rustc --locked --lib --crate-type cdylib --no-default-features --profile page --target $target --target-dir target/wasm
 )
-cargo run --locked --quiet --example build_page -- "target/wasm/$target/page/slabseason.wasm" target/page/slabseason.html
+say "putting the page together"
+# Without the terminal and optimized little: it only packs and writes.
+CARGO_PROFILE_DEV_OPT_LEVEL=0 cargo run --locked --no-default-features --target-dir target/page-tools --example build_page -- "target/wasm/$target/page/slabseason.wasm" target/page/slabseason.html

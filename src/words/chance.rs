@@ -77,3 +77,15 @@ pub fn likely_words(chance: f64) -> &'static str {
         "chance.very_likely"
     })
 }
+
+impl Language {
+    /// A count of 100 floors, such as "about 45".
+    pub fn count(self, chance: f64) -> String {
+        count_in(self, chance)
+    }
+
+    /// The same with what it is a count of, such as "about 45 in 100".
+    pub fn chance(self, chance: f64) -> String {
+        self.say_with("chance.in_100", &[("count", &self.count(chance))])
+    }
+}

@@ -76,16 +76,6 @@ impl Language {
         )
     }
 
-    /// A count of 100 floors, such as "about 45".
-    pub fn count(self, chance: f64) -> String {
-        super::chance::count_in(self, chance)
-    }
-
-    /// The same with what it is a count of, such as "about 45 in 100".
-    pub fn chance(self, chance: f64) -> String {
-        self.say_with("chance.in_100", &[("count", &self.count(chance))])
-    }
-
     /// "March, April and May".
     pub fn listed(self, names: &[&str]) -> String {
         match names {

@@ -4,6 +4,7 @@ mod cautions;
 mod chance;
 mod glossary;
 mod language;
+mod licenses;
 mod readability;
 mod talk;
 
@@ -11,6 +12,7 @@ pub use cautions::cautions;
 pub use chance::{chance_words, count_words, in_hundred, in_twentieths, likely_words};
 pub use glossary::{Term, glossary, parse_glossary, parse_glossary_es, stands_in};
 pub use language::{Language, all_spanish, is_no_se, months_read, unaccented};
+pub use licenses::{License, licenses, licenses_text};
 pub use readability::{Counted, count, grade_level, sentences, syllables};
 pub use talk::{asked, choice, heard, said, section, why_asked};
 

@@ -224,9 +224,12 @@ function readingRows(screen, errors) {
     make("div", { class: "names", "aria-hidden": "true" }, make("span", {}, word("page.quick.value")), make("span", {}, word("page.quick.spot")), make("span", {}, word("page.quick.wall", { unit })), make("span", {})),
     ...rows.map((row, at) => make("div", { class: "reading" },
       cell(row, at, "value", { class: "number", inputmode: "decimal" }), cell(row, at, "spot", { placeholder: word("page.quick.where") }), cell(row, at, "wall_distance_m", { class: "number", inputmode: "decimal", placeholder: unit }),
-      make("button", { type: "button", class: "icon-button", "aria-label": word("page.quick.remove", { number: at + 1 }), click: () => remove(at) }, "\u00d7"),
-      photoButton(row, at))));
-  const photoButton = (row, at) => make("button", { type: "button", class: "link photo", click: () => choosePhoto(row.spot || word("page.quick.spot.number", { number: at + 1 })) }, word("page.photo.add"));
+      make("button", { type: "button", class: "icon-button", "aria-label": word("page.quick.remove", { number: at + 1 }), click: () => remove(at) }, "\u00d7"))));
+  /** Of the spot that was typed last. */
+  const photo = () => {
+    const at = rows.findLastIndex((it) => (it.value ?? "").trim());
+    return choosePhoto(rows[at]?.spot || word("page.quick.spot.number", { number: Math.max(at, 0) + 1 }));
+  };
   const remove = (at) => {
     const [gone] = rows.splice(at, 1);
     redraw();
@@ -248,7 +251,7 @@ function readingRows(screen, errors) {
       make("button", { type: "button", class: "wide", click: () => { rows.push({}); redraw(); list.querySelector(".reading:last-child input").focus(); } }, word("page.quick.add")),
       make("details", { class: "why" }, make("summary", {}, word("page.quick.meter")),
         make("div", {}, choose("kind"), choose("scale"), labelled(word("page.quick.mark"), mark), choose("meter_checked"))),
-      make("p", {}, make("button", { type: "button", class: "link", click: noReading }, word("page.quick.no_reading"))),
+      make("p", { class: "row links" }, button("page.photo.add", photo, { class: "link" }), make("button", { type: "button", class: "link", click: noReading }, word("page.quick.no_reading"))),
       pad.element),
     shown: () => { if (!matchMedia("(pointer: fine)").matches) document.getElementById("reading.1.value")?.focus(); },
     read: () => {
@@ -309,6 +312,7 @@ function numberPad() {
       ...[..."123"].map((it) => key(it, () => type(it))), key(word("page.quick.delete"), () => type("delete"), { class: "word" }),
       ...[..."456"].map((it) => key(it, () => type(it))), key(word("page.quick.next_box"), next, { class: "word tall" }),
       ...[..."789"].map((it) => key(it, () => type(it))),
+      make("button", { type: "submit", class: "strong" }, word("page.continue")),
       key("0", () => type("0"), { class: "two" }), key(".", () => type("."))));
   return {
     element,

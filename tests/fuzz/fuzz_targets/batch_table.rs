@@ -4,7 +4,7 @@
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
-use slabseason::batch::{Columns, Fields, Habits, Row, Rows, Scan, delimiter_of, read_floor};
+use slabseason::batch::{Columns, Fields, FloorResult, Habits, Row, Rows, Scan, delimiter_of, read_floor};
 use slabseason::survey::{parse_visit, to_toml};
 
 fuzz_target!(|bytes: &[u8]| {
@@ -40,7 +40,9 @@ fuzz_target!(|bytes: &[u8]| {
                     Err(problems) => {
                         assert!(!problems.is_empty());
                         for it in problems {
-                            assert!(!it.told.is_empty());
+                            let line = FloorResult { problem: Some(it.told), ..FloorResult::default() };
+                            assert!(line.to_csv().ends_with('\n'));
+                            assert_eq!(FloorResult::from_json(line.to_json().as_bytes()).unwrap(), line);
                         }
                     }
                 }
