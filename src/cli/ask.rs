@@ -298,10 +298,7 @@ impl Talk<'_> {
         };
         let not_known = language.say("talk.not_sure");
         let said = self.interview.said_to(step).map(|said| {
-            let answer = Answer {
-                step: step.clone(),
-                said,
-            };
+            let answer = Answer { step: *step, said };
             words::said(language, &self.interview, &answer)
         });
         let on_enter = match (said, self.interview.default(step)) {

@@ -605,7 +605,7 @@ fn bond_of_way(svg: &mut Svg, at: usize, it: &WaySaid, is_quoted: bool, least: f
     };
     for value in [least, 100.0] {
         across(svg, "grid", value);
-        if at % SMALL_COLUMNS == 0 {
+        if at.is_multiple_of(SMALL_COLUMNS) {
             let here = (left - 4.0, panel.y(value) + 4.0);
             svg.text("number", here, Anchor::End, &format!("{value:.0}"));
         }

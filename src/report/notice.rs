@@ -795,7 +795,7 @@ fn answers(blocks: &mut Vec<Block>, visit: &Visit, language: Language) {
                 && !MEASURED.contains(&field)
         })
         .map(|it| {
-            let asked = words::asked(language, &it.step.question, AnsweredBy::Homeowner);
+            let asked = words::asked(language, it.step.question, AnsweredBy::Homeowner);
             // Without the hint on how to type it.
             let asked = [" (such as", " (como", " (año"]
                 .iter()

@@ -137,7 +137,7 @@ enum Answer {
         html: String,
     },
     Saved(Saved),
-    Practice(practice::Practice),
+    Practice(Box<practice::Practice>),
 }
 
 /// Why a request has no answer. `missing` names the questions that must be answered first.
@@ -229,9 +229,8 @@ fn respond_to(request: Request) -> Result<Answer, Wrong> {
             level,
             asked,
             stated,
-        } => {
-            practice::practice((seed, number, level), asked, stated.as_ref()).map(Answer::Practice)
-        }
+        } => practice::practice((seed, number, level), asked, stated.as_ref())
+            .map(|it| Answer::Practice(Box::new(it))),
         Request::Load { name, text } => {
             Session::of_file(&name, &text).map(|kept| Answer::Kept { kept })
         }

@@ -225,7 +225,13 @@ fn readings_in_one_line_are_three_readings_of_one_meter() {
         .answer("3.9 middle 10, 4.2 south 3, 3.6 stairs 8")
         .unwrap();
     let visit = interview.visit().unwrap();
-    let told: Vec<(ReadingValue, Option<&str>, Option<f64>, Option<MeterScale>)> = visit
+    type Told<'a> = (
+        ReadingValue,
+        Option<&'a str>,
+        Option<f64>,
+        Option<MeterScale>,
+    );
+    let told: Vec<Told> = visit
         .readings
         .iter()
         .map(|it| {
