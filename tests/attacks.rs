@@ -341,7 +341,7 @@ fn exit_2_says_why() {
     place.ends(
         "screen --visit v.toml -o r.txt",
         2,
-        &["error: nothing was estimated", "Water stands"],
+        &["error: nothing was estimated", "standing water"],
     );
     assert!(
         !place.text("r.txt").is_empty(),
@@ -429,7 +429,7 @@ fn class_results_with_another_column_stop() {
     let place = Place::new();
     for (heading, row, part) in [
         ("learner,floor,chance,casue", "a,1,5,", "\"casue\""),
-        ("learner,floor,chance,chance", "a,1,5,6", "stands twice"),
+        ("learner,floor,chance,chance", "a,1,5,6", "is there twice"),
         ("learner,floor,chance,grade", "a,1,5,low", "\"grade\""),
         ("learner,floor,chance,", "a,1,5,", "\"\""),
     ] {
@@ -477,7 +477,7 @@ fn outcomes_that_are_none_are_told() {
     let place = Place::new();
     std::fs::write(
         place.path("results.csv"),
-        "grade,exceedance_probability,outcome\nlow,0.02,held_up\nlow,1.7,held_up\nlow,nan,blistered\nfoo,0.2,held_up\nlow,0.02,peeled\n,,held_up\nhigh,0.4,Blistered\n",
+        "grade,exceedance_probability,outcome\nlow,0.02,held_up\nlow,1.7,held_up\nlow,nan,blistered\nfoo,0.2,held_up\nlow,0.02,fell_off\n,,held_up\nhigh,0.4,Blistered\n",
     )
     .unwrap();
     let output = place.ends(
@@ -487,12 +487,12 @@ fn outcomes_that_are_none_are_told() {
             "line 3, column exceedance_probability",
             "line 4, column exceedance_probability",
             "line 5, column grade",
-            "line 6, column outcome: \"peeled\"",
+            "line 6, column outcome: \"fell_off\"",
             "held_up | blistered | not_coated",
         ],
     );
     let said = out(&output);
-    assert!(said.contains("counted nowhere: 4"), "{said}");
+    assert!(said.contains("left out of the counts: 4"), "{said}");
     assert!(
         said.contains("not read): 1"),
         "a held floor is no mistake: {said}"

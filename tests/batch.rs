@@ -680,7 +680,7 @@ fn the_summary_and_the_worklist_follow_the_results() {
 #[test]
 fn outcomes_are_kept_and_told() {
     let text = format!(
-        "{HEADING},outcome,outcome_date\n{SOUND},held_up,2027-06-01\n{SOUND},blistered,2027-06-01\n{SOUND},not_coated,\n{SOUND},,\n{SOUND},peeled,\n"
+        "{HEADING},outcome,outcome_date\n{SOUND},held_up,2027-06-01\n{SOUND},blistered,2027-06-01\n{SOUND},not_coated,\n{SOUND},,\n{SOUND},fell_off,\n"
     );
     let case = Case::of(text);
     let results = case.results(1);

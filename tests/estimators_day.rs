@@ -353,7 +353,7 @@ fn a_cold_garage_is_told_what_can_be_said_and_gets_a_notice() {
     assert!(said.contains("road salt"), "{said}");
     // A heated garage works through.
     let (heated, _) = reported(&example("garage_heated_des_moines"));
-    assert!(heated.refusal.is_none() && heated.chance.is_some() == !heated.held);
+    assert!(heated.refusal.is_none() && heated.chance.is_some() != heated.held);
 }
 
 fn sheet(more: &str) -> DataSheet {

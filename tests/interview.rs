@@ -361,6 +361,7 @@ fn what_is_said_to_move_nothing_moves_nothing() {
             "reading.spot" => ("", "spot = \"middle\""),
             "limit.source" => ("[limit]\nmeter_percent = 5\nsource = \"mine\"", ""),
             "lot.leak" => ("[lot]\nleak = \"pipe\"", ""),
+            "floor.water_cement_ratio" => ("[floor]\nwater_cement_ratio = 0.5", ""),
             "floor.tendons" => ("[floor]\ntendons = true", ""),
             "floor.finished" => ("[floor]\nfinished = \"yes\"", ""),
             "floor.prior_coating" => ("[floor]\nprior_coating = \"peeling\"", ""),

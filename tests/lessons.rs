@@ -63,13 +63,18 @@ fn the_tables_are_whole() {
         let query = PlaceQuery::parse(&town.postal).unwrap();
         find_place(&query).unwrap_or_else(|it| panic!("{}: {it}", town.town));
     }
-    for question in QUESTIONS.iter() {
+    // A sign that came later: to ask for it would change every invented floor there is.
+    let is_asked = |id: &str| id != "signs.peeling_paint";
+    for question in QUESTIONS.iter().filter(|it| is_asked(it.id)) {
         let rows = lesson_questions()
             .iter()
             .filter(|it| it.question == question.id);
         assert_eq!(rows.count(), 1, "{}", question.id);
     }
-    assert_eq!(lesson_questions().len(), QUESTIONS.len());
+    assert_eq!(
+        lesson_questions().len(),
+        QUESTIONS.iter().filter(|it| is_asked(it.id)).count()
+    );
 }
 
 #[test]

@@ -502,6 +502,15 @@ fn every_key_that_the_code_can_ask_for_has_its_row() {
 
 /// Keys that the page's own files name: `"page.next"` in the script, `{{page.menu}}` in the page.
 fn asked_by_the_page() -> Vec<String> {
+    literals_of_the_page()
+        .into_iter()
+        .filter(|it| it.starts_with("page.") && !it.contains('{'))
+        .collect()
+}
+
+/// Everything in quotes in the page's scripts, templates such as `page.company.{name}`, and the
+/// blanks of the page itself.
+fn literals_of_the_page() -> Vec<String> {
     let folder = root().join("src/web/page");
     let read = |path: std::path::PathBuf| std::fs::read_to_string(path).unwrap();
     let mut scripts: Vec<_> = std::fs::read_dir(&folder)
@@ -513,14 +522,15 @@ fn asked_by_the_page() -> Vec<String> {
     let script: String = scripts.into_iter().map(read).collect();
     let page = read(folder.join("index.html"));
     let quoted = script.split('"').map(str::to_string);
+    let templates = script
+        .split('`')
+        .filter(|it| it.starts_with("page."))
+        .map(|it| it.replace("${", "{"));
     let blanks = page
         .split("{{")
         .skip(1)
         .filter_map(|it| it.split_once("}}").map(|it| it.0.to_string()));
-    quoted
-        .chain(blanks)
-        .filter(|it| it.starts_with("page."))
-        .collect()
+    quoted.chain(templates).chain(blanks).collect()
 }
 
 #[test]
@@ -558,7 +568,10 @@ fn no_sentence_is_unused() {
         .iter()
         .flat_map(|(_, text)| literals(text))
         .collect();
-    all.extend(asked_by_the_page());
+    all.extend(literals_of_the_page());
+    for row in slabseason::web::quick_rows() {
+        all.extend([row.screen.clone(), row.section.clone(), row.field.clone()]);
+    }
     all.extend(QUESTIONS.iter().map(|it| it.id.to_string()));
     let unused: Vec<&str> = keys()
         .into_iter()

@@ -175,7 +175,9 @@ pub fn climate_zone(place: &Place) -> Option<String> {
 /// What houses of a place's climate zone stand on, where it was counted.
 pub fn house_stock(place: &Place) -> Option<&'static HouseStock> {
     // The survey is of the United States.
-    let is_counted = !place.station_id.starts_with("CAN-");
+    let is_counted = !["CA-", "CAN-"]
+        .iter()
+        .any(|it| place.station_id.starts_with(it));
     let zone = climate_zone(place).filter(|_| is_counted)?;
     STOCK.iter().find(|it| it.zone == zone)
 }

@@ -222,7 +222,9 @@ fn sheet(visit: &Visit, limits: &UsedLimits) -> Option<NeedSaid> {
             "meter",
         ),
         (
-            limits.probe_percent.map(|it| format!("{it:.0} % RH")),
+            limits
+                .probe_percent
+                .map(|it| say_with("need.sheet.rh", &[("limit", &format!("{it:.0}"))])),
             ReadingKind::Probe,
             "probe",
         ),

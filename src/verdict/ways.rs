@@ -392,8 +392,8 @@ fn preferred(shares: &[Share], water_above: f64, verdict: &Verdict) -> Way {
     if let Some(outside) = outside.filter(|_| verdict.zone == Some(Zone::Band)) {
         return outside.way;
     }
-    // A floor that holds a film as it is needs no drain.
-    let is_low = verdict.grade == Some(Grade::Low) && of(Way::FilmNow).is_some_and(|it| holds(&it));
+    // A low floor needs no drain: what is acceptable on it comes first.
+    let is_low = verdict.grade == Some(Grade::Low);
     if (water_above >= table.fix_water_first && !is_low) || verdict.over_now {
         let best = [Way::FixOutside, Way::FixDrain]
             .into_iter()
