@@ -494,7 +494,7 @@ fn outcomes_that_are_none_are_told() {
     let said = out(&output);
     assert!(said.contains("left out of the counts: 4"), "{said}");
     assert!(
-        said.contains("not read): 1"),
+        said.contains("With an outcome but no grade: 1"),
         "a held floor is no mistake: {said}"
     );
     let all = said.lines().find(|it| it.starts_with("all")).unwrap();
@@ -853,4 +853,41 @@ fn a_short_fuzz_of_tables_of_floors() {
         );
         assert!(!place.path("r.csv.part").exists(), "mutant {number}");
     }
+}
+
+/// Any text is a quantity in its range or is refused.
+#[test]
+fn a_short_fuzz_of_quantities() {
+    use slabseason::units::{
+        Celsius, RelHumidity, area_from_text, celsius_from_text, humidity_from_text,
+        length_from_text, permeance_from_text, volume_per_day_from_text,
+    };
+    for seed in ["67 F", "55%", "4 in", "750 ft2", "30 pints", "1e308"] {
+        for bytes in mutants(seed, 500) {
+            let text = String::from_utf8_lossy(&bytes);
+            if let Ok(it) = celsius_from_text(&text) {
+                assert!((Celsius::LOW..=Celsius::HIGH).contains(&it.get()), "{text}");
+            }
+            if let Ok(it) = humidity_from_text(&text) {
+                let range = RelHumidity::LOW..=RelHumidity::HIGH;
+                assert!(range.contains(&it.get()), "{text}");
+            }
+            let _ = (length_from_text(&text), area_from_text(&text));
+            let _ = (permeance_from_text(&text), volume_per_day_from_text(&text));
+        }
+    }
+}
+
+/// What a person typed as an address stays text in Markdown.
+#[test]
+fn a_typed_address_is_no_link_in_markdown() {
+    let place = Place::new();
+    let visit = "visit_date = 2026-09-08\npostal = \"05401\"\nlabel = \"see https://example.org or www.example.org\"\n[floor]\nyear_built = 1961\n";
+    std::fs::write(place.path("v.toml"), visit).unwrap();
+    let said = out(&place.run("screen --visit v.toml --format markdown"));
+    assert!(said.contains("https\\://example"), "{said}");
+    assert!(
+        !said.contains("https://") && !said.contains("www.example"),
+        "{said}"
+    );
 }

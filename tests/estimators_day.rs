@@ -391,7 +391,7 @@ fn an_odd_limit_is_questioned_and_the_tests_of_the_sheet_are_told() {
     let text = lines(&reported(&visit).1, "sheet");
     for part in [
         "meter at or under 4.0 % (done)",
-        "F2170 at or under 75 % RH (not done yet)",
+        "F2170 at or under 75% RH (not done yet)",
         "F1869 at or under 3 lb (not done yet)",
     ] {
         assert!(text.contains(part), "{part}: {text}");

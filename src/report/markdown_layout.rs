@@ -20,6 +20,8 @@ pub(super) fn safe(text: &str) -> String {
             it => out.push(it),
         }
     }
+    // A bare address would become a link that somebody else typed.
+    out = out.replace("://", "\\://").replace("www.", "www\\.");
     // At the start of a line these would begin a list, and digits with a point a numbered one.
     if out.starts_with(['-', '+', '=']) {
         out.insert(0, '\\');
