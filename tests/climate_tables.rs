@@ -1,5 +1,6 @@
 //! The climate tables, and what is made of them, against what their compiler and others recorded.
 
+#![allow(clippy::duplicate_mod)] // A maker is an example, and another maker is made of it.
 use std::collections::BTreeMap;
 
 use slabseason::climate::{

@@ -121,7 +121,8 @@ async function choose(page, text) {
 
 async function goOn(page) {
   taps += 1;
-  await moved(page, () => page.locator("#bar button[type=submit]").click());
+  await settled(page);
+  await moved(page, () => page.locator("button[type=submit]:visible").last().click());
 }
 
 /** The quick pass by thumb: the low lot of the examples. */
@@ -175,7 +176,8 @@ async function quickPass(page, own = {}) {
   equal(await screenOf(page), "retarder", "the last screen");
   await inSections(page, [it.retarder]);
   taps += 1;
-  await page.locator("#bar button[type=submit]").click();
+  await settled(page);
+  await page.locator("button[type=submit]:visible").last().click();
   await page.waitForSelector(".verdict, main .error", { timeout: 60000 });
 }
 
