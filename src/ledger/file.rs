@@ -159,12 +159,14 @@ impl Ledger {
         connection.busy_timeout(WAITS)?;
         let number =
             |name: &str| connection.pragma_query_value(None, name, |row| row.get::<_, i64>(0));
-        let application = number("application_id")?;
-        let version = number("user_version")?;
+        // Blank or not comes first: another program may begin the same file just now, and tables
+        // and mark come in one step.
         let is_blank: bool =
             connection.query_row("SELECT count(*) = 0 FROM sqlite_schema", [], |row| {
                 row.get(0)
             })?;
+        let application = number("application_id")?;
+        let version = number("user_version")?;
         let name = path.map(|it| it.display().to_string()).unwrap_or_default();
         if application != APPLICATION && !is_blank {
             return Err(LedgerError::say_with(

@@ -35,7 +35,7 @@ pub(super) fn block(out: &mut String, block: &Block) {
             escaped(&it.says)
         )),
         Block::Labeled(it) if it.aloud => line(format!(
-            "<h3>{}</h3>\n<blockquote><p>{}</p></blockquote>",
+            "<h2>{}</h2>\n<blockquote><p>{}</p></blockquote>",
             escaped(&it.label),
             escaped(&it.says)
         )),
@@ -93,7 +93,7 @@ fn bars(it: &Bars) -> String {
         })
         .collect();
     format!(
-        "<h3>{}</h3>\n<ul class=\"bars\">\n{rows}</ul>",
+        "<h2>{}</h2>\n<ul class=\"bars\">\n{rows}</ul>",
         escaped(&it.title)
     )
 }

@@ -49,7 +49,7 @@ async function learnFloor(change, stated = null) {
     make("h2", {}, word("page.practice.ask"), " ", make("small", {}, word("page.practice.used", { minutes: view.minutes }))),
     make("ul", { class: "plain asks" },
       ...told(true).map((it) => make("li", { class: "card" }, make("span", {}, it.label, make("b", {}, it.answer)))),
-      ...view.to_ask.map((it) => make("li", { class: "card" }, make("span", {}, it.label), make("button", { type: "button", "aria-label": word("page.practice.minutes", { label: it.label, minutes: it.minutes }), click: () => learnFloor({ asked: floor.asked + it.letter }) }, word("page.practice.min", { minutes: it.minutes }))))),
+      ...view.to_ask.map((it) => make("li", { class: "card" }, make("span", {}, it.label), make("button", { type: "button", click: () => learnFloor({ asked: floor.asked + it.letter }) }, word("page.practice.min", { minutes: it.minutes }), make("span", { class: "unseen" }, `: ${it.label}`))))),
     make("h2", { id: "call" }, word("page.practice.chance")),
     make("div", { class: "stepper", role: "group", "aria-labelledby": "call" },
       make("button", { type: "button", "aria-label": word("page.practice.fewer"), click: () => step(-CHANCE_STEP) }, "\u2212"), chance,

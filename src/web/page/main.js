@@ -49,7 +49,7 @@ addEventListener("beforeprint", () => {
 
 /** On a host the page keeps itself on the device and says when a newer one came. */
 function keepPage() {
-  if (!document.documentElement.dataset.hosted || !("serviceWorker" in navigator) || location.protocol === "file:") return;
+  if (!("hosted" in document.documentElement.dataset) || !("serviceWorker" in navigator) || location.protocol === "file:") return;
   navigator.serviceWorker.register("keeper.js").then((registration) => {
     registration.addEventListener("updatefound", () => {
       const fresh = registration.installing;

@@ -321,7 +321,7 @@ function numberPad() {
       input.dataset.mode = input.getAttribute("inputmode") ?? "text";
       const isNumber = input.dataset.mode === "decimal";
       if (isOn && isNumber) input.inputMode = "none";
-      input.addEventListener("focus", () => { target = input; name.textContent = label; element.hidden = !isOn || !isNumber; });
+      input.addEventListener("focus", () => { target = input; name.textContent = label; element.hidden = !isOn || !isNumber; element.classList.toggle("low", element.offsetHeight > innerHeight / 2); });
       input.addEventListener("keydown", (event) => { if (event.key === "Enter") { event.preventDefault(); next(); } });
     },
   };

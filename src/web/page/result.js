@@ -53,7 +53,7 @@ function resultParts(card, isHome) {
   const papers = paperLinks(isHome);
   const rest = make("div", { class: "rest" }, year, options, next, why, sharpen, whatIf, papers, make("p", { class: "small foot" }, card.standing));
   const fill = (it) => {
-    top.replaceChildren(verdictCard(it), ...(it.customer ? [customerBlock(it)] : []));
+    top.replaceChildren(verdictCard(it));
     fillYear(year, it);
     fillOptions(options, it);
     fillNext(next, it);
@@ -75,9 +75,9 @@ function verdictCard(card) {
     make("div", {}, make("p", { class: "big" }, card.bare.lead ? make("small", {}, card.bare.lead) : null, card.bare.number),
       make("p", { class: "of" }, card.bare.says),
       card.bare.month ? make("p", { class: "mon" }, make("b", {}, card.bare.month), card.bare.month_says) : null)) : null;
+  const notes = (card.notes ?? []).map((it) => make("p", { class: "small" }, it));
   const two = card.quoted ? make("div", { class: "two" }, make("p", { class: "line" }, make("span", {}, card.quoted.says), make("b", {}, card.quoted.count)), cells(card.quoted)) : null;
-  return make("div", {}, make("p", { class: "small meta" }, card.meta), make("article", { class: `verdict ${card.kind} tiles-${card.tiles}` }, head, fact, two,
-    ...(card.notes ?? []).map((it) => make("p", { class: "note" }, it))));
+  return make("div", {}, make("p", { class: "small meta" }, card.meta), make("article", { class: `verdict ${card.kind} tiles-${card.tiles}` }, head, fact, two), ...(card.customer ? [customerBlock(card)] : []), ...notes);
 }
 
 function dropTile() {
