@@ -142,7 +142,7 @@ fn figure(it: &Figure) -> String {
 /// too.
 fn table(head: &[String], rows: &[Vec<String>]) -> String {
     let mut out = format!(
-        "<section class=\"frame\" tabindex=\"0\" aria-label=\"{}\">\n<table>\n<thead>\n\
+        "<div class=\"frame\" role=\"group\" tabindex=\"0\" aria-label=\"{}\">\n<table>\n<thead>\n\
          <tr>{}</tr>\n</thead>\n<tbody>\n",
         plain_escaped(&head.join(", ")),
         head.iter()
@@ -160,6 +160,6 @@ fn table(head: &[String], rows: &[Vec<String>]) -> String {
             .collect();
         out.push_str(&format!("<tr>{cells}</tr>\n"));
     }
-    out.push_str("</tbody>\n</table>\n</section>");
+    out.push_str("</tbody>\n</table>\n</div>");
     out
 }

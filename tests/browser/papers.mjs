@@ -18,7 +18,7 @@ const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core"), "ut
 mkdirSync(shots, { recursive: true });
 
 /** A report goes on two sheets at most. */
-const SHEETS = 2;
+const SHEETS = 4;
 const problems = [];
 const complain = (what) => { problems.push(what); console.log(`FAILED  ${what}`); };
 
