@@ -306,8 +306,10 @@ fn page(name: &str, extent: &[&str]) -> String {
         .lines()
         .map(|line| {
             let end = line
-                .strip_prefix("slabseason ")
-                .and_then(|_| line.split_once("tables "));
+                .trim_start()
+                .starts_with("slabseason ")
+                .then(|| line.split_once("tables "))
+                .flatten();
             match end {
                 Some((begin, rest)) => {
                     let (_, visit) = rest.split_once(", ").expect("the visit follows");
