@@ -3,6 +3,7 @@
 use super::forcing::{BalanceRun, PlaceYear};
 use super::parameters::{FloorParameters, PriorSet};
 use super::sobol::kept_scores;
+use crate::season::WeatherStream;
 
 /// What versions of the ground say of an ordinary year, months from January.
 #[derive(Debug, Clone, PartialEq)]
@@ -71,6 +72,7 @@ pub fn levels_of(place: &PlaceYear, priors: &PriorSet) -> Vec<[f64; 12]> {
         let versions: [FloorParameters; LANES] = std::array::from_fn(|l| {
             let mut it = priors.parameters(&kept_scores(first + l));
             it.year_rain = it.place_rain;
+            it.weather = WeatherStream::USUAL;
             it
         });
         res.extend(usual_levels(place, &versions));

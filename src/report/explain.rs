@@ -19,6 +19,7 @@ pub enum Topic {
     NoGrade,
     Questions,
     VisitFile,
+    Weather,
     DataSheet,
     Places,
     Batch,
@@ -38,13 +39,14 @@ const VISIT: &str = include_str!("../../examples/visits/low_lot_rochester.toml")
 
 impl Topic {
     /// Every topic, in the order they are listed.
-    pub const ALL: [Topic; 18] = [
+    pub const ALL: [Topic; 19] = [
         Topic::Result,
         Topic::Score,
         Topic::Options,
         Topic::NoGrade,
         Topic::Questions,
         Topic::VisitFile,
+        Topic::Weather,
         Topic::DataSheet,
         Topic::Places,
         Topic::Batch,
@@ -68,6 +70,7 @@ impl Topic {
             Topic::NoGrade => "no-grade",
             Topic::Questions => "questions",
             Topic::VisitFile => "visit-file",
+            Topic::Weather => "weather",
             Topic::DataSheet => "data-sheet",
             Topic::Places => "places",
             Topic::Batch => "batch",
@@ -144,6 +147,7 @@ pub fn explain(topic: Topic) -> Paper {
             .collect(),
         )),
         Topic::Score
+        | Topic::Weather
         | Topic::DataSheet
         | Topic::Places
         | Topic::Batch

@@ -21,6 +21,8 @@ pub struct Draft {
     pub lot: Lot,
     pub signs: Signs,
     pub air: Air,
+    pub weather: Weather,
+    pub months_had: Vec<MonthHad>,
     pub readings: Vec<ReadingDraft>,
     pub limit: Limit,
     /// Which spelling of a field was given, by the path it is saved under.
@@ -65,6 +67,8 @@ impl From<&Visit> for Draft {
             lot: visit.lot.clone(),
             signs: visit.signs.clone(),
             air: visit.air.clone(),
+            weather: visit.weather.clone(),
+            months_had: visit.months_had.clone(),
             limit: visit.limit.clone(),
             ..Draft::default()
         };

@@ -90,7 +90,7 @@ impl ModelQuestion {
             Position => word(lot.position, |it| it.word()),
             SubDrain => word(lot.sub_drain, |it| it.word()),
             Sump => word(lot.sump, |it| it.word()),
-            Lately => word(lot.lately, |it| it.word()),
+            Lately => word(lot.lately, |it| it.word()).or_else(|| weather_in_words(visit)),
             Dehumidifier => word(air.dehumidifier, |it| it.word()),
             WaterNow => word(visit.signs.water_now, |it| it.word()),
             RoomHumidity => air
@@ -301,4 +301,20 @@ mod tests {
             }
         }
     }
+}
+
+/// The rain before the visit against its normal, for a list of answers.
+fn weather_in_words(visit: &Visit) -> Option<String> {
+    let weather = &visit.weather;
+    let spans = [
+        (3, weather.last_three_months),
+        (12, weather.last_twelve_months),
+    ];
+    let said: Vec<String> = spans
+        .into_iter()
+        .filter_map(|(months, rain)| {
+            rain.map(|it| format!("rain {:.0} % in {months} months", it.get()))
+        })
+        .collect();
+    (!said.is_empty()).then(|| said.join(", "))
 }

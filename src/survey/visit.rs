@@ -2,7 +2,7 @@
 
 use super::declared::declare_answers;
 use crate::climate::PlaceQuery;
-use crate::units::{Celsius, LitersPerDay, Meters, RelHumidity, SquareMeters};
+use crate::units::{Celsius, LitersPerDay, Meters, RainPercent, RelHumidity, SquareMeters};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
@@ -147,8 +147,32 @@ pub struct Visit {
     pub lot: Lot,
     pub signs: Signs,
     pub air: Air,
+    pub weather: Weather,
+    /// Months whose weather is known from a table; they stand in no visit file.
+    pub months_had: Vec<MonthHad>,
     pub readings: Vec<Reading>,
     pub limit: Limit,
+}
+
+/// What a month's weather was at a place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MonthHad {
+    /// Calendar year.
+    pub year: i32,
+    /// 1 to 12.
+    pub month: u32,
+    pub rain: Option<MonthRain>,
+    /// Mean temperature.
+    pub mean: Option<Celsius>,
+}
+
+/// What fell in a month, snow as the water it holds.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum MonthRain {
+    /// mm.
+    Fallen(f64),
+    /// A multiple of what is normal there.
+    OfNormal(f64),
 }
 
 /// What a reading said.

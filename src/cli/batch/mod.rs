@@ -7,7 +7,7 @@ mod work;
 use super::args::{BatchArgs, BatchFormat, DateOrderArg};
 use super::ask::is_someone_there;
 use super::files::Files;
-use super::floor::{Done, read_text};
+use super::floor::{Done, read_text, read_weather};
 use super::output::{self, told_path};
 use super::prompt::Terminal;
 use crate::batch::{
@@ -136,6 +136,8 @@ impl BatchPlan {
         let mut files = Files::default();
         files.reads("FLOORS", Some(&floors))?;
         files.reads("--finish", typed.finish.as_deref())?;
+        files.reads("--weather", typed.weather.as_deref())?;
+        let weather = typed.weather.as_deref().map(read_weather).transpose()?;
         match output.as_deref() {
             Some(path) => {
                 files.writes("-o", Some(path))?;
@@ -179,6 +181,7 @@ impl BatchPlan {
                 quoted: typed.quote,
                 sheet,
                 sheet_text: sheet_text.unwrap_or_default(),
+                months_had: weather.unwrap_or_default(),
                 habits: Habits {
                     keep_columns: typed.keep_columns,
                     dates: typed.dates.map(|it| match it {
