@@ -4,8 +4,9 @@ use super::LessonTable;
 use super::lesson::{Lesson, grade_words};
 use crate::odds::forcing::PlaceYear;
 use crate::odds::posterior::FULL;
-use crate::verdict::ways::{Way, try_way};
-use crate::verdict::{Cause, Detail, Grade, Request, answer, cause_of};
+use crate::survey::Visit;
+use crate::verdict::ways::{Way, Ways, try_way};
+use crate::verdict::{Cause, Detail, Grade, Request, Verdict, answer, cause_of};
 use crate::words::say_with;
 use serde::{Deserialize, Serialize};
 
@@ -173,56 +174,10 @@ pub fn judge(lesson: &Lesson, asked: &str, guess: &Guess) -> LessonResult {
             .filter(|way| *way == ways.preferred || (*way != Way::Decline && ways.of(*way).holds()))
             .collect()
     });
-    let place_year = PlaceYear::new(&lesson.place, truth.below_grade);
-    let tried = |way: Way| {
-        try_way(
-            way,
-            truth.floor(),
-            &place_year,
-            &visit,
-            verdict.wettest_month,
-            truth.scale,
-        )
-    };
-    let way = guess.way.zip(ways).map(|(way, ways)| {
-        let is_sound = sound_ways.contains(&way);
-        let own = tried(way);
-        // Who declined is shown what a film would have done.
-        let gave_way = match way {
-            Way::Decline => tried(Way::FilmNow).gives_way.is_some(),
-            _ => own.put_down && own.gives_way.is_some(),
-        };
-        let sound = if is_sound { Sound::Yes } else { Sound::No };
-        let held = match way {
-            // Nothing was put down that could give way: what counts is whether a film would have.
-            Way::Decline if !gave_way => Held::No,
-            Way::Decline => Held::Yes,
-            _ if gave_way => Held::No,
-            _ => Held::Yes,
-        };
-        let years = own
-            .months
-            .chunks(12)
-            .enumerate()
-            .map(|(year, months)| YearUnder {
-                year: year + 1,
-                highest_bond: months.iter().map(|it| it.bond_humidity).fold(0.0, f64::max),
-                over_in_month: own
-                    .gives_way
-                    .filter(|it| it / 12 == year)
-                    .map(|it| it % 12 + 1),
-            })
-            .collect();
-        WayResult {
-            way,
-            chance_5y: ways.of(way).chance_5y,
-            is_sound,
-            put_down: own.put_down,
-            gave_way,
-            years,
-            call: Call::of(sound, held),
-        }
-    });
+    let way = guess
+        .way
+        .zip(ways)
+        .map(|(way, ways)| way_result(lesson, &visit, &verdict, way, ways, &sound_ways));
     LessonResult {
         stated: guess.chance,
         model_chance: verdict.chance,
@@ -251,6 +206,66 @@ pub fn judge(lesson: &Lesson, asked: &str, guess: &Guess) -> LessonResult {
                 question.answer(&visit).is_some()
             })
             .collect(),
+    }
+}
+
+/// What became of the truth under the way that was guessed.
+fn way_result(
+    lesson: &Lesson,
+    visit: &Visit,
+    verdict: &Verdict,
+    way: Way,
+    ways: &Ways,
+    sound_ways: &[Way],
+) -> WayResult {
+    let truth = &lesson.truth;
+    let place_year = PlaceYear::new(&lesson.place, truth.below_grade);
+    let tried = |way: Way| {
+        try_way(
+            way,
+            truth.floor(),
+            &place_year,
+            visit,
+            verdict.wettest_month,
+            truth.scale,
+        )
+    };
+    let is_sound = sound_ways.contains(&way);
+    let own = tried(way);
+    // Who declined is shown what a film would have done.
+    let gave_way = match way {
+        Way::Decline => tried(Way::FilmNow).gives_way.is_some(),
+        _ => own.put_down && own.gives_way.is_some(),
+    };
+    let sound = if is_sound { Sound::Yes } else { Sound::No };
+    let held = match way {
+        // Nothing was put down that could give way: what counts is whether a film would have.
+        Way::Decline if !gave_way => Held::No,
+        Way::Decline => Held::Yes,
+        _ if gave_way => Held::No,
+        _ => Held::Yes,
+    };
+    let years = own
+        .months
+        .chunks(12)
+        .enumerate()
+        .map(|(year, months)| YearUnder {
+            year: year + 1,
+            highest_bond: months.iter().map(|it| it.bond_humidity).fold(0.0, f64::max),
+            over_in_month: own
+                .gives_way
+                .filter(|it| it / 12 == year)
+                .map(|it| it % 12 + 1),
+        })
+        .collect();
+    WayResult {
+        way,
+        chance_5y: ways.of(way).chance_5y,
+        is_sound,
+        put_down: own.put_down,
+        gave_way,
+        years,
+        call: Call::of(sound, held),
     }
 }
 

@@ -77,6 +77,7 @@ crate::named_table! {
         leak_answered_none,
         leak_answered_some,
         k_hat_limit,
+        even_course_readings,
     }
 }
 

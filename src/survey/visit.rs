@@ -72,6 +72,16 @@ answers! {
     MeterScale { Percent = "percent", Relative = "relative" }
 }
 
+impl Sump {
+    /// The answers of somebody who looked into a pit.
+    pub const WITH_A_PIT: &'static [Self] = &[Sump::Dry, Sump::AfterRain, Sump::MostDays];
+}
+
+impl WaterNow {
+    /// The answers beside water that stands.
+    pub const WITHOUT_STANDING: &'static [Self] = &[WaterNow::Dry, WaterNow::Damp];
+}
+
 /// The type that holds an answer of a kind; `None` is "not sure".
 macro_rules! held_as {
     (words $type:ident) => { Option<$type> };
