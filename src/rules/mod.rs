@@ -32,6 +32,7 @@ crate::named_table! {
 /// One reason why the reading is not graded.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Gate {
+    /// `too_new`, `wetted` and the like; its sentences are the rows `gate.ID.` of the words.
     pub id: &'static str,
     /// First day on which a new reading makes sense, where waiting helps.
     pub retest_after: Option<NaiveDate>,
