@@ -22,6 +22,7 @@ pub struct Habits {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Assumed {
     pub kind: Option<ReadingKind>,
+    /// How readings were taken; `None` where each row must say.
     /// Of meters alone.
     pub scale: Option<MeterScale>,
 }
