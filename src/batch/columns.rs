@@ -21,8 +21,8 @@ pub struct Habits {
 /// What a reading is taken for where the table does not say.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Assumed {
-    pub kind: Option<ReadingKind>,
     /// How readings were taken; `None` where each row must say.
+    pub kind: Option<ReadingKind>,
     /// Of meters alone.
     pub scale: Option<MeterScale>,
 }

@@ -218,7 +218,7 @@ pub enum NoticeError {
          or declined"
     )]
     NotFine,
-    /// The floor is over the limit, held or refused, and the notice asked for says another thing.
+    /// The notice that was asked for does not go with what is known of this floor.
     #[error(
         "the notice of this floor is {own} and not {variant}; use {own}, against_advice or declined"
     )]
