@@ -5,7 +5,7 @@ use super::paper::{Block, Paper};
 use crate::rules::Refusal;
 use crate::survey::interview::questions;
 use crate::survey::{FIELDS, field};
-use crate::units::table_text;
+use crate::units::{table_rows, table_text};
 use crate::verdict::GradeTable;
 use crate::verdict::ways::{Way, WayTable};
 use crate::words::{Language, family, glossary, knows, say, say_with};
@@ -284,25 +284,23 @@ fn visit_file() -> Vec<Block> {
 
 /// The sources that tables name by an id, and how far each was checked.
 fn sources() -> Vec<Block> {
-    let rows = |text: &'static str| -> Vec<Vec<String>> {
-        csv::ReaderBuilder::new()
-            .comment(Some(b'#'))
-            .from_reader(text.as_bytes())
-            .records()
-            .map(|it| {
-                it.expect("tests/tables.rs reads this file")
-                    .iter()
-                    .map(str::to_string)
-                    .collect()
-            })
-            .collect()
-    };
-    let items = rows(table_text("sources.csv"))
+    #[derive(serde::Deserialize)]
+    struct Row {
+        id: String,
+        what: String,
+        how_checked: String,
+    }
+    let items = table_rows::<Row>(table_text("sources.csv"))
+        .expect("tests/tables.rs reads this file")
         .into_iter()
         .map(|it| {
             say_with(
                 "explain.sources.row",
-                &[("id", &it[0]), ("what", &it[1]), ("checked", &it[2])],
+                &[
+                    ("id", &it.id),
+                    ("what", &it.what),
+                    ("checked", &it.how_checked),
+                ],
             )
         })
         .collect();
