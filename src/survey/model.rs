@@ -159,6 +159,22 @@ impl ModelQuestion {
     }
 }
 
+/// The rain before the visit against its normal, for a list of answers.
+fn weather_in_words(visit: &Visit) -> Option<String> {
+    let weather = &visit.weather;
+    let spans = [
+        (3, weather.last_three_months),
+        (12, weather.last_twelve_months),
+    ];
+    let said: Vec<String> = spans
+        .into_iter()
+        .filter_map(|(months, rain)| {
+            rain.map(|it| format!("rain {:.0} % in {months} months", it.get()))
+        })
+        .collect();
+    (!said.is_empty()).then(|| said.join(", "))
+}
+
 fn yes_no(answer: Option<bool>) -> Option<String> {
     answer.map(|it| if it { "yes" } else { "no" }.to_string())
 }
@@ -249,20 +265,4 @@ mod tests {
             }
         }
     }
-}
-
-/// The rain before the visit against its normal, for a list of answers.
-fn weather_in_words(visit: &Visit) -> Option<String> {
-    let weather = &visit.weather;
-    let spans = [
-        (3, weather.last_three_months),
-        (12, weather.last_twelve_months),
-    ];
-    let said: Vec<String> = spans
-        .into_iter()
-        .filter_map(|(months, rain)| {
-            rain.map(|it| format!("rain {:.0} % in {months} months", it.get()))
-        })
-        .collect();
-    (!said.is_empty()).then(|| said.join(", "))
 }
