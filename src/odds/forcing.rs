@@ -1,6 +1,6 @@
 //! One place and many versions of a house: their water tables, their air and their slabs.
 
-use super::parameters::{FloorParameters, RetarderState, YEARS_DRAWN};
+use super::parameters::{FloorParameters, MONTHS_BEFORE, RetarderState, YEARS_BEFORE, YEARS_DRAWN};
 use super::priors::Priors;
 use super::weather_had::WeatherHad;
 use crate::climate::Place;
@@ -184,9 +184,6 @@ impl PlaceYear {
     }
 }
 
-/// Years before the reading's one whose months are run one by one.
-pub const YEARS_BEFORE: usize = 4;
-
 /// The balances of `L` houses through the years.
 #[derive(Debug, Clone)]
 pub struct BalanceRun<const L: usize> {
@@ -209,9 +206,6 @@ struct BalanceYears<'a, const L: usize> {
     first_month: usize,
     ahead: usize,
 }
-
-/// Months up to the visit: the years before the reading's one, and that.
-pub const MONTHS_BEFORE: usize = 12 * (YEARS_BEFORE + 1);
 
 impl<const L: usize> BalanceYears<'_, L> {
     /// The departures of the months up to the visit, each house's, the year's own rain with
@@ -425,6 +419,7 @@ impl FloorParameters {
             usual_ground_mm: mean_ground_mm,
             specific_yield: self.specific_yield,
             wall_share: self.wall_share,
+            backfill_uptake: self.backfill_uptake,
             drain_cap_m: self.drain_works.then_some(self.drain_cap_m),
         }
     }

@@ -1,6 +1,5 @@
 //! What cannot be seen of one floor, as numbers drawn from the priors that the answers select.
 
-use super::forcing::YEARS_BEFORE;
 use super::priors::{Prior, Priors, RetarderChance, RetarderTable, normal_cdf};
 use crate::season::{DAYS_PER_YEAR, SeasonTable, Spread, WeatherStream};
 use crate::slab::young::YoungTable;
@@ -73,6 +72,11 @@ dimensions! {
 pub const YEARS_AHEAD: usize = 5;
 /// How many years ahead are drawn: one more, for what is coated a year from now.
 pub const YEARS_DRAWN: usize = 6;
+
+/// Years before the reading's one whose months are run one by one.
+pub const YEARS_BEFORE: usize = 4;
+/// Months up to the visit that are run one by one: those years', and those of the reading's.
+pub const MONTHS_BEFORE: usize = 12 * (YEARS_BEFORE + 1);
 
 /// The state of a vapor retarder.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -170,6 +174,8 @@ pub struct FloorParameters {
     /// Rain and melt led to the walls, as a share of what falls: 0 and up, since roof water on a
     /// narrow strip counts more than once.
     pub wall_share: f64,
+    /// How much of the rain led to the walls dry backfill soaks up, 0 to 1.
+    pub backfill_uptake: f64,
     /// The drain beside or under the footing carries water off.
     pub drain_works: bool,
     /// Highest level that a working drain lets the water reach, m above the underside; below 0.
@@ -257,6 +263,7 @@ pub struct PriorSet {
     on_grade_shift_m: f64,
     specific_yield: Prior,
     wall_share_most: f64,
+    backfill_uptake: f64,
     drain_chance: f64,
     drain_cap_m: f64,
     fringe: Prior,
@@ -424,6 +431,7 @@ impl PriorSet {
             on_grade_shift_m: priors.of("grade_shift", "on_grade").value(),
             specific_yield: of("specific_yield"),
             wall_share_most: priors.of("wall_share_most", drainage_key).value(),
+            backfill_uptake: of("backfill_uptake").value(),
             drain_chance: priors.of("drain_works", drain_key).value(),
             drain_cap_m: of("drain_cap").value(),
             fringe: priors.of(
@@ -570,6 +578,7 @@ impl PriorSet {
             water_table_m: water_table.at(score(D::WaterTable)) + shift_m,
             specific_yield: self.specific_yield.at(score(D::SpecificYield)),
             wall_share: self.wall_share_most * chance(D::WallShare),
+            backfill_uptake: self.backfill_uptake,
             drain_works: chance(D::DrainWorks) < self.drain_chance,
             drain_cap_m: self.drain_cap_m,
             fringe_m: self.fringe.at(score(D::Fringe)),

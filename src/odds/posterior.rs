@@ -275,17 +275,17 @@ fn p_value(
     match least {
         Some((p, high)) => {
             let single = (p * count).min(1.0);
-            let table = EvidenceTable::bundled();
-            let mut together = chi_square_over(squares, count);
-            // A course more even than a meter's noise lets any be was not read month by month.
-            if count >= table.even_course_readings {
-                together = 2.0 * together.min(1.0 - together);
-            }
-            let both = if count > 1.0 {
-                (2.0 * single.min(together)).min(1.0)
+            let together = chi_square_over(squares, count);
+            let both = if count >= EvidenceTable::bundled().even_course_readings {
+                // A course more even than a meter's noise lets any be was not read month by
+                // month.
+                3.0 * single.min(together).min(1.0 - together)
+            } else if count > 1.0 {
+                2.0 * single.min(together)
             } else {
                 single
             };
+            let both = both.min(1.0);
             (Some(both), high)
         }
         None => (None, false),

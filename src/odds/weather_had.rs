@@ -1,6 +1,6 @@
 //! The weather of the months before a visit, as far as it is known, against a place's normals.
 
-use super::forcing::MONTHS_BEFORE;
+use super::parameters::MONTHS_BEFORE;
 use crate::climate::Place;
 use crate::season::Departure;
 use crate::survey::{MonthHad, MonthRain, Visit};
