@@ -35,8 +35,11 @@ const WARM_HALF: [usize; 6] = [3, 4, 5, 6, 7, 8];
 pub struct HouseStock {
     /// Such as "5A".
     pub zone: String,
+    /// Share (0 to 1) on a basement.
     pub basement: f64,
+    /// Share (0 to 1) on a slab on the ground.
     pub slab: f64,
+    /// Share (0 to 1) over a crawl space.
     pub crawl_space: f64,
     /// Houses of the survey behind it.
     pub houses: f64,

@@ -20,8 +20,11 @@ const LONGEST_NAME: usize = 60;
 /// One learner's guess on one floor.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ResultRow {
+    /// The learner's name or number, as typed.
     pub learner: String,
+    /// Number of the floor in the class, from 1.
     pub floor: usize,
+    /// What the learner stated.
     pub guess: Guess,
     /// Letters of what was asked; all of them where the column is left out.
     pub asked: String,
@@ -30,8 +33,15 @@ pub struct ResultRow {
 /// What is wrong with a table of results.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum ResultsError {
+    /// A column that every table of results needs is not there.
     #[error("{}", say_with("lesson.error.column", &[("file", file), ("column", column)]))]
-    Column { file: String, column: &'static str },
+    Column {
+        /// Name of the file.
+        file: String,
+        /// The column that is missing.
+        column: &'static str,
+    },
+    /// A heading is unknown or stands twice.
     #[error("{}", say_with("lesson.error.heading", &[
         ("file", file),
         ("number", &number.to_string()),
@@ -39,11 +49,16 @@ pub enum ResultsError {
         ("what", what),
     ]))]
     Heading {
+        /// Name of the file.
         file: String,
+        /// Which column it is, from 1.
         number: usize,
+        /// The heading, as typed.
         given: String,
+        /// What is wrong with it.
         what: &'static str,
     },
+    /// A cell says nothing that the column takes.
     #[error("{}", say_with("lesson.error.cell", &[
         ("file", file),
         ("line", &line.to_string()),
@@ -53,13 +68,20 @@ pub enum ResultsError {
         ("todo", todo),
     ]))]
     Cell {
+        /// Name of the file.
         file: String,
+        /// Line of the file, from 1.
         line: u64,
+        /// The column.
         column: &'static str,
+        /// The cell, as typed.
         given: String,
+        /// What the column takes.
         accepted: String,
+        /// What to do.
         todo: &'static str,
     },
+    /// One learner has two rows for one floor.
     #[error("{}", say_with("lesson.error.twice", &[
         ("file", file),
         ("line", &line.to_string()),
@@ -67,13 +89,23 @@ pub enum ResultsError {
         ("floor", &floor.to_string()),
     ]))]
     Twice {
+        /// Name of the file.
         file: String,
+        /// Line of the later row, from 1.
         line: u64,
+        /// The learner's name or number.
         learner: String,
+        /// The floor's number.
         floor: usize,
     },
+    /// The file is no table of comma-separated text.
     #[error("{}", say_with("lesson.error.not_read", &[("file", file), ("what", what)]))]
-    NotRead { file: String, what: String },
+    NotRead {
+        /// Name of the file.
+        file: String,
+        /// What its reader said.
+        what: String,
+    },
 }
 
 /// Reads `learner,floor,in_100,cause,way,asked`; cause, way and asked may be left out. Tables

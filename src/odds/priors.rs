@@ -8,7 +8,9 @@ use std::sync::LazyLock;
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[error("line {line}: {what}")]
 pub struct PriorError {
+    /// Line of the table, from 1.
     pub line: u64,
+    /// What is wrong in it.
     pub what: String,
 }
 

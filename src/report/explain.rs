@@ -13,23 +13,41 @@ use crate::words::{Language, family, glossary, knows, say, say_with};
 /// What can be explained.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Topic {
+    /// How to read the result.
     Result,
+    /// How the score adds up.
     Score,
+    /// What can be done on a floor, and what counts as a problem.
     Options,
+    /// When a reading gets no grade, and when there is no estimate.
     NoGrade,
+    /// Every question, and why it is asked.
     Questions,
+    /// The visit file.
     VisitFile,
+    /// A manufacturer's data sheet as a file.
     DataSheet,
+    /// How to name a place.
     Places,
+    /// Many floors in one table.
     Batch,
+    /// How floors turned out, against what was stated.
     Outcomes,
+    /// The moisture notice for the customer.
     Notice,
+    /// The tool as one HTML page.
     Page,
+    /// Practice floors for a class.
     Lessons,
+    /// What the estimate is made of.
     Model,
+    /// The words of the trade, as they are used here.
     Words,
+    /// Cautions.
     Safety,
+    /// Where the numbers come from.
     Sources,
+    /// What the program's exit codes mean.
     ExitCodes,
 }
 

@@ -20,8 +20,11 @@ pub enum Pass {
 /// Who can answer a question.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Who {
+    /// Anybody who stands in the basement.
     Both,
+    /// A person with a meter, or one who knows slabs.
     Estimator,
+    /// The owner alone, of what only somebody who lives there has seen.
     Homeowner,
 }
 
@@ -135,7 +138,9 @@ impl When {
 pub struct Question {
     /// The path of its field, or [`FIRST_READING`] or [`MORE_READINGS`].
     pub field: String,
+    /// The pass in which it is asked.
     pub pass: Pass,
+    /// Who is asked.
     pub who: Who,
     /// The heading it stands under.
     pub section: String,
@@ -149,6 +154,7 @@ pub struct Question {
     pub hint: String,
     /// The key of its condition; empty is always.
     pub when: String,
+    /// Where the question comes from, by the ids of `tables/sources.csv` or an honest mark.
     pub source: String,
     pub(super) condition: When,
 }
@@ -180,7 +186,9 @@ pub struct Choice {
     pub field: String,
     /// The word of the visit file.
     pub word: String,
+    /// In the words of the trade.
     pub label: String,
+    /// In a homeowner's words.
     pub label_home: String,
 }
 
@@ -325,6 +333,7 @@ pub fn parse_choices(text: &str) -> Result<Vec<Choice>, String> {
 /// One question at its place in the interview.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Step {
+    /// The row of the table.
     pub question: &'static Question,
     /// Which reading it is about, counted from 0; 0 where it is about none.
     pub reading: usize,
