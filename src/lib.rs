@@ -31,7 +31,6 @@ pub mod batch;
 
 pub mod lessons;
 
-#[cfg(feature = "terminal")]
 pub mod ledger;
 
 #[cfg(feature = "terminal")]
