@@ -6,19 +6,26 @@ use chrono::NaiveDate;
 /// Later readings of one day and one instrument, as typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LaterReadings {
+    /// Not before the visit.
     pub day: NaiveDate,
+    /// Word of the test, such as `meter`.
     pub kind: String,
+    /// Word of the meter's scale, such as `percent`.
     pub scale: String,
     /// The mark on the meter; nothing for the one that was used last.
     pub meter: Option<String>,
+    /// One for each spot.
     pub readings: Vec<LaterReading>,
 }
 
 /// One of them.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LaterReading {
+    /// What the instrument showed, with or without its unit.
     pub value: String,
+    /// Name of the spot.
     pub spot: Option<String>,
+    /// Distance to the nearest wall with its unit, such as "8 ft".
     pub wall_distance: Option<String>,
 }
 

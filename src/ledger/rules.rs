@@ -9,7 +9,9 @@ use crate::odds::priors::normal_cdf;
 /// order of floors and readings.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Told {
+    /// Chance (0 to 1) of each floor's event, in the order of floors; `None` where it tells none.
     pub chances: Vec<Option<f64>>,
+    /// CRPS of each reading, percent by mass; `None` where it tells no band.
     pub crps: Vec<Option<f64>>,
 }
 
@@ -83,7 +85,7 @@ fn dot(numbers: &Row, row: &Row, count: usize) -> f64 {
 }
 
 /// A logistic rule by Newton's steps, with the ridge of [`fit`].
-pub fn fit_logistic(rows: &[Row], came: &[f64], numbers: usize) -> Row {
+fn fit_logistic(rows: &[Row], came: &[f64], numbers: usize) -> Row {
     const STEPS: usize = 8;
     let mut beta = [0.0; MOST];
     for _ in 0..STEPS {

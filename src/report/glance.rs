@@ -125,6 +125,7 @@ pub struct Step {
     /// First and last day, where it has some.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub from: Option<NaiveDate>,
+    /// The last day.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub to: Option<NaiveDate>,
 }
@@ -154,8 +155,11 @@ pub struct Sharpen {
 /// Who reads it, and how.
 #[derive(Debug, Clone, Copy)]
 pub struct Reader {
+    /// A homeowner is not told of quoting.
     pub audience: AnsweredBy,
+    /// Of lengths.
     pub units: Units,
+    /// Of every sentence.
     pub language: Language,
 }
 
