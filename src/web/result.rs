@@ -69,6 +69,9 @@ pub(super) struct Shown {
     /// A homeowner's document as markup, which holds nothing unescaped of what a person typed.
     #[serde(skip_serializing_if = "Option::is_none")]
     document: Option<String>,
+    /// What is printed: the drawn report, or a homeowner's sheet.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    print: Option<String>,
 }
 
 /// The report of a visit file, with the notes as on the command line.
@@ -88,6 +91,7 @@ pub(super) fn screen(visit: &str, quote: Option<&str>, quick: bool) -> Result<Sh
         who: None,
         what_if: None,
         document: None,
+        print: None,
     })
 }
 
@@ -172,9 +176,14 @@ pub(super) fn result(
         card.action = first;
     }
     let is_whole = effort == EffortWord::Whole && what_if.is_none();
-    let document = match is_home && is_whole {
-        true => Some(home_document(&parsed, &report, language)?),
-        false => None,
+    let (document, print) = match (is_whole, is_home) {
+        (false, _) => (None, None),
+        (true, false) => (None, Some(report::html_body(&report, units))),
+        (true, true) => {
+            let sheet = home_sheet(&parsed, &report, language)?;
+            let print = sheet.html_body();
+            (Some(below_the_card(sheet)), Some(print))
+        }
     };
     Ok(Shown {
         text: None,
@@ -183,19 +192,23 @@ pub(super) fn result(
         who: Some(audience),
         what_if,
         document,
+        print,
     })
 }
 
-/// The homeowner's document below the card: the sheet of the library without its bars, whose
-/// number the card tells.
-fn home_document(parsed: &Parsed, report: &Report, language: Language) -> Result<String, Wrong> {
+/// The homeowner's document of the library.
+fn home_sheet(parsed: &Parsed, report: &Report, language: Language) -> Result<Paper, Wrong> {
     let place = find_place(&place_query(&parsed.visit.place)).map_err(|it| it.to_string())?;
-    let sheet = homeowner_sheet(HomeSheetOf {
+    Ok(homeowner_sheet(HomeSheetOf {
         place: &place,
         place_prior: &place_prior(&place),
         answered: Some((&parsed.visit, report)),
         language,
-    });
+    }))
+}
+
+/// The same without its title and bars, which the card tells.
+fn below_the_card(sheet: Paper) -> String {
     let blocks = sheet
         .blocks
         .into_iter()
@@ -208,7 +221,7 @@ fn home_document(parsed: &Parsed, report: &Report, language: Language) -> Result
         title: String::new(),
         blocks,
     };
-    Ok(paper.html_blocks())
+    paper.html_blocks()
 }
 
 /// Changes one answer in a copy of the visit and says so.

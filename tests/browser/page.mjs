@@ -856,8 +856,18 @@ await test("the result prints to PDF, on letter and A4, from a dark screen too",
     const text = execFileSync("pdftotext", [pdf, "-"], { encoding: "utf8" });
     assert(/not a test/.test(text), "the standing sentence is printed");
     assert(!text.includes(await wordOf(page, "page.save")), "no button is printed");
+    // The drawn report, as --format html has it: every heading of the one is in the other.
+    const report = execFileSync(tool, ["screen", "--visit", join(visits, "low_lot_rochester.toml"), "--format", "html"], { encoding: "utf8" });
+    const flat = text.replace(/\s+/g, " ");
+    const headings = [...report.matchAll(/<h[23]>([^<]+)<\/h[23]>/g)].map((it) => it[1].replaceAll("&amp;", "&").replaceAll("&#39;", "'"));
+    assert(headings.length > 4, `${headings.length} headings`);
+    const gone = headings.filter((it) => !flat.includes(it));
+    assert(gone.length === 0, `not printed: ${gone.join(" | ")}`);
+    assert(timings[`pages on ${format}`] <= 4, `${timings[`pages on ${format}`]} pages`);
   }
   await page.emulateMedia({ media: "print" });
+  // Light, whatever the screen.
+  equal(await page.evaluate(() => ["html", ".print-only .paper"].map((it) => getComputedStyle(document.querySelector(it)).backgroundColor).join()), "rgb(255, 255, 255),rgb(255, 255, 255)", "ink on white");
   await shot(page, "result-print");
   await page.context().close();
 });

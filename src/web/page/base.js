@@ -121,6 +121,8 @@ function fragment(markup) {
 /** When the screen last changed: a tap right after it was meant for the screen before. */
 let shownAt = -Infinity;
 const SETTLE_MS = 400;
+/** Half again as large as usual. */
+const LARGE_TEXT_PX = 24;
 
 addEventListener("click", (event) => {
   const isTap = event.isTrusted && event.detail > 0;
@@ -146,8 +148,10 @@ function head(title, back) {
  * page that has no words in the reader's language says in which one it stands. */
 function show(children, bar, lang) {
   shownAt = performance.now();
+  document.body.classList.toggle("large-text", Number.parseFloat(getComputedStyle(document.documentElement).fontSize) > LARGE_TEXT_PX);
   main.className = "";
   for (const it of [main, document.getElementById("bar")]) if (lang && lang !== language) it.lang = lang; else it.removeAttribute("lang");
+  say("");
   main.replaceChildren(...children.filter((it) => it));
   document.getElementById("bar").replaceChildren(...(bar ?? []).filter((it) => it));
   document.getElementById("bar").hidden = !(bar ?? []).some((it) => it);

@@ -23,7 +23,7 @@ async function result() {
   remembered(quick);
   head(word(isHome ? "page.home.result" : "page.result.title"), back);
   const parts = resultParts(quick, isHome);
-  show([parts.element], isHome ? [button("page.sheet.calendar", calendarFile, { class: "strong" }), button("page.print", () => print(), {})]
+  show([parts.element, parts.printed], isHome ? [button("page.next.add", calendarFile, { class: "strong" }), button("page.print", () => print(), {})]
     : [button("page.customer", () => customerScreen(quick.card), { class: "strong" }), button("page.sheet.notice", noticeScreen)]);
   main.classList.add("result");
   say("");
@@ -95,10 +95,12 @@ function resultParts(answer, isHome) {
   // A homeowner's own document says why and what to do; options are for who quotes.
   const parts = isHome ? [home, year, sharpen, whatIf, paperLinks(true), standing]
     : [year, options, next, why, said, sharpen, whatIf, paperLinks(false), standing];
-  const fill = ({ card, document }) => {
+  const printed = make("div", { class: "print-only", lang: isHome || language === "en" ? null : "en" });
+  const fill = ({ card, document, print }) => {
     top.replaceChildren(verdictCard(card));
     fillYear(year, card);
     fillSharpen(sharpen, card);
+    if (print) printed.replaceChildren(fragment(print));
     if (document) { home.replaceChildren(fragment(document)); home.hidden = false; }
     if (isHome) return;
     fillOptions(options, card);
@@ -106,7 +108,7 @@ function resultParts(answer, isHome) {
     fillWhy(why, card);
   };
   fill(answer);
-  return { element: make("div", { class: "cols" }, top, make("div", { class: "rest" }, ...parts)), whatIf, said, fill };
+  return { element: make("div", { class: "cols" }, top, make("div", { class: "rest" }, ...parts)), printed, whatIf, said, fill };
 }
 
 /** The risk word, the action, the floors, the month. */

@@ -73,7 +73,7 @@ function againScreen(it) {
     await keep();
     await result();
   };
-  head(nameOf(it), visitsScreen);
+  head(word("page.visits.read_again"), visitsScreen);
   show([heading(word("page.again.title")), make("p", { class: "small lead" }, word("page.again.lead")), error,
     make("form", { id: "form", novalidate: true, "data-screen": "again", submit: send },
       make("div", { class: "line day" }, make("label", { for: "again-day" }, word("page.again.day")), day),
@@ -100,8 +100,8 @@ async function rename(it) {
 async function duplicate(it) {
   const copy = { ...structuredClone(it), id: newId(), rev: 1, name: word("page.visits.copy_of", { name: nameOf(it) }), changed: new Date().toISOString() };
   await store.put("visits", copy);
+  await visitsScreen();
   say(word("page.visits.copied", { name: nameOf(copy) }));
-  visitsScreen();
 }
 
 async function removeVisit(it) {
