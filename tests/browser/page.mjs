@@ -196,9 +196,8 @@ async function inSections(page, texts) {
 const whole = (page) => page.waitForFunction(() => document.getElementById("live").textContent === word("page.result.done"), null, { timeout: 60000 });
 
 async function loaded(page, name) {
-  await page.locator("#file").setInputFiles(join(visits, name));
+  await moved(page, () => page.locator("#file").setInputFiles(join(visits, name)));
   await page.waitForFunction(() => kept.file && document.querySelector("main dl"));
-  await settled(page);
 }
 
 async function resultOf(page, name) {
