@@ -216,9 +216,9 @@ async function accessible(page, where) {
   assert(found.length === 0, `${where}: ${found.join("; ")}`);
   const small = await page.evaluate(() => [...document.querySelectorAll("button, select, summary, .switch label, .choices label, .months label, input[type=text], input[type=date]")]
     .filter((it) => it.checkVisibility() && it.getBoundingClientRect().height > 0)
-    .filter((it) => it.getBoundingClientRect().height < 44 || it.getBoundingClientRect().width < 44)
+    .filter((it) => it.getBoundingClientRect().height < 47.5 || it.getBoundingClientRect().width < 47.5)
     .map((it) => it.outerHTML.slice(0, 90)));
-  assert(small.length === 0, `${where}: under 44 px: ${small.join(" | ")}`);
+  assert(small.length === 0, `${where}: under 48 px: ${small.join(" | ")}`);
   const sideways = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
   assert(sideways <= 0, `${where}: scrolls sideways by ${sideways} px`);
   const broken = await page.evaluate(() => [...document.querySelectorAll(".years b, .big, .two b, .mon b, .unit")].filter((it) => it.checkVisibility() && it.getClientRects().length > 0)
@@ -637,6 +637,22 @@ await test("in Spanish: start, questions, card, homeowner's document, notice, ca
   await page.evaluate(() => learn());
   await page.waitForSelector(".asks", { timeout: 60000 });
   equal(await page.getAttribute("main", "lang"), "en", "what has no Spanish says that it is English");
+  await page.context().close();
+});
+
+await test("fault: no room on the device is said, and nothing typed is lost", async () => {
+  const page = await open();
+  await page.evaluate(() => begin("estimator"));
+  await page.waitForSelector("form[data-screen=place]");
+  await page.fill("#zip", "14604");
+  await page.waitForSelector(".hit:not([hidden])");
+  await goOn(page);
+  await page.fill('[id="reading.1.value"]', "3.9");
+  await page.evaluate(() => { store.put = async () => { throw new DOMException("full", "QuotaExceededError"); }; return keep(); });
+  equal(await page.locator("#live").textContent(), await wordOf(page, "page.store.full"), "it is said");
+  equal(await page.inputValue('[id="reading.1.value"]'), "3.9", "what was typed stays");
+  await goOn(page);
+  equal(await screenOf(page), "checks", "and the visit goes on");
   await page.context().close();
 });
 

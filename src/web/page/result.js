@@ -165,8 +165,16 @@ function fillYear(section, card) {
   section.hidden = !card.year_html;
   if (!card.year_html) return;
   const numbers = make("details", { class: "why" }, make("summary", {}, word("page.year.numbers")), fragment(card.year_table_html ?? ""));
-  section.replaceChildren(make("h2", {}, word("page.year")), make("figure", { class: "card year-card" }, fragment(card.year_html)), card.year_table_html ? numbers : "",
+  section.replaceChildren(make("h2", {}, word("page.year")), make("figure", { class: "card year-card" }, yearPicture(card.year_html)), card.year_table_html ? numbers : "",
     ...(card.seasons ?? []).map((it) => make("p", { class: "small" }, it)));
+}
+
+/** The drawing of the year. A month is its first letter, so that letters can be large on a phone;
+ * the table beside it has the names. */
+function yearPicture(markup) {
+  const picture = fragment(markup);
+  for (const it of picture.querySelectorAll("text.number[text-anchor=middle]")) it.textContent = it.textContent.slice(0, 1).toUpperCase();
+  return picture;
 }
 
 const SHOWN_OPTIONS = 4;
@@ -296,7 +304,7 @@ async function tryOut(outcome, question, text, own) {
       row(word("page.what_if.key.own"), own.card), row(word("page.what_if.key.tried"), answer.card),
       make("p", {}, word("page.what_if.would", { grade: answer.card.word })),
       make("p", { class: "small" }, word(effort === "look" ? "page.what_if.look" : "page.what_if.settled")),
-      fragment(answer.card.year_html ?? ""), button("page.what_if.end", () => { tries += 1; outcome.replaceChildren(); }));
+      yearPicture(answer.card.year_html ?? ""), button("page.what_if.end", () => { tries += 1; outcome.replaceChildren(); }));
     outcome.dataset.effort = effort;
     if (effort === "quick") say(`${word("page.what_if.mark")}. ${answer.what_if}`);
   }
