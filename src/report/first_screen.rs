@@ -1,16 +1,17 @@
 //! What a person needs first, in a screen of a terminal: the one risk and what to do, two bars,
 //! why, what to tell the customer, the options, what to do next, and the standing sentence.
 
+use super::build::{GatePart, gate_words_in};
 use super::paper::{Bar, Bars, Block, Labeled, OptionRow, Options, Risk, typed};
 use super::said::{
-    day_words, joined, limit_source, limit_words, measured_words, month_name, month_of,
-    percent_words, short_chance,
+    day_words, joined, limit_source, limit_words, measured_words, month_in, percent_words,
+    short_chance,
 };
-use super::{Advice, Basis, Clue, HeadlineOf, HeadlineState, Measured, Report};
+use super::{Advice, Basis, Clue, GateSaid, HeadlineOf, HeadlineState, Measured, Report};
 use crate::survey::{AnsweredBy, ReadingKind};
 use crate::verdict::ways::Way;
 use crate::verdict::{Cause, Grade, OpenPoint, Raise};
-use crate::words::{chance_words, count_words, in_hundred, say, say_with};
+use crate::words::{Language, chance_words, count_words, in_hundred, say, say_with};
 use std::collections::BTreeSet;
 
 /// Lines that the first screen has on a terminal of 80 columns.
@@ -39,7 +40,7 @@ pub fn first_screen(report: &Report) -> Vec<Block> {
         })
     };
     blocks.extend(why(report).map(|it| labeled("first.why", it)));
-    if let Some(says) = customer_words(report) {
+    if let Some(says) = customer_in(Language::English, report) {
         blocks.push(Block::Labeled(Labeled {
             label: say("first.customer").to_string(),
             says,
@@ -47,7 +48,7 @@ pub fn first_screen(report: &Report) -> Vec<Block> {
         }));
     }
     blocks.extend(options(report).map(Block::Options));
-    let next = next_words(report);
+    let next = next_in(Language::English, report);
     if !next.is_empty() {
         blocks.push(labeled("first.next", next));
     }
@@ -206,7 +207,13 @@ fn is_for_home(report: &Report) -> bool {
 
 /// The one risk in a word or two.
 pub fn headline_words(report: &Report) -> String {
+    headline_in(Language::English, report)
+}
+
+/// The same in a language.
+pub(super) fn headline_in(language: Language, report: &Report) -> String {
     let headline = &report.headline;
+    let say = |key: &str| language.say(key);
     match (headline.state, headline.grade) {
         (HeadlineState::OverToday, _) => say("headline.over_today").to_string(),
         (HeadlineState::NoEstimate, _) => say("refused.headline").to_string(),
@@ -227,18 +234,18 @@ pub fn headline_words(report: &Report) -> String {
                 HeadlineOf::BareFloor => say("of.bare_floor"),
                 HeadlineOf::QuotedSystem => say(&format!("of.{}", report.quoted_way.word())),
             };
-            say_with(
+            language.say_with(
                 "headline.risk",
-                &[("grade", grade_name(report, grade)), ("of", of)],
+                &[("grade", grade_in(language, report, grade)), ("of", of)],
             )
         }
     }
 }
 
 /// The name of a grade; low with something open is never more than "so far".
-pub(super) fn grade_name(report: &Report, grade: Grade) -> &'static str {
+pub(super) fn grade_in(language: Language, report: &Report, grade: Grade) -> &'static str {
     let is_open = !report.open_points.is_empty() || report.basis == Basis::Answers;
-    say(match grade {
+    language.say(match grade {
         Grade::Low if is_open => "grade.low_so_far",
         Grade::Low => "grade.low",
         Grade::Moderate => "grade.moderate",
@@ -249,6 +256,12 @@ pub(super) fn grade_name(report: &Report, grade: Grade) -> &'static str {
 
 /// The bare floor's grade and chance, or that it has none, for what-ifs side by side.
 pub fn bare_floor_words(report: &Report) -> String {
+    bare_floor_in(Language::English, report)
+}
+
+/// The same in a language.
+pub fn bare_floor_in(language: Language, report: &Report) -> String {
+    let say = |key: &str| language.say(key);
     if report.refused {
         return say("refused.headline").to_string();
     }
@@ -256,10 +269,13 @@ pub fn bare_floor_words(report: &Report) -> String {
         let alone = report
             .before_reading
             .as_ref()
-            .map_or_else(String::new, |it| chance_words(it.exceedance_probability));
-        return say_with("page.what_if.held", &[("chance", &alone)]);
+            .map_or_else(String::new, |it| language.chance(it.exceedance_probability));
+        return language.say_with("page.what_if.held", &[("chance", &alone)]);
     };
-    let mut parts = vec![grade_name(report, grade).to_string(), chance_words(chance)];
+    let mut parts = vec![
+        grade_in(language, report, grade).to_string(),
+        language.chance(chance),
+    ];
     parts.extend(report.grade_raised_by.iter().map(|raise| {
         say(match raise {
             Raise::SpringDarkening => "page.raised.spring_darkening",
@@ -271,11 +287,11 @@ pub fn bare_floor_words(report: &Report) -> String {
 }
 
 /// The month in which the floor is likely to read highest, where one stands out.
-pub(super) fn wettest_month(report: &Report) -> Option<&'static str> {
+pub(super) fn wettest_in(language: Language, report: &Report) -> Option<&'static str> {
     report
         .come_back
         .as_ref()
-        .map(|_| month_name(report.wettest_month))
+        .map(|_| language.month(report.wettest_month))
 }
 
 /// Whether humid air wets this floor rather than water from the ground.
@@ -352,7 +368,7 @@ fn bars(report: &Report) -> Option<Bars> {
         }
         _ => say("first.the_limit").to_string(),
     };
-    let over = match wettest_month(report) {
+    let over = match wettest_in(Language::English, report) {
         Some(month) => say_with(
             "first.bar.bare",
             &[
@@ -404,12 +420,18 @@ pub(super) fn quoted_chance(report: &Report) -> Option<f64> {
 
 /// A clue as a sentence.
 pub(super) fn clue_words(report: &Report, clue: Clue) -> String {
+    clue_in(Language::English, report, clue)
+}
+
+/// The same in a language.
+pub(super) fn clue_in(language: Language, report: &Report, clue: Clue) -> String {
     match (clue, report.springs_watched) {
-        (Clue::DarkPatches | Clue::NoDarkPatches, Some(springs)) if springs > 0 => say_with(
-            &format!("clue.{}.springs", clue.word()),
-            &[("springs", &springs.to_string())],
-        ),
-        _ => say(&format!("clue.{}", clue.word())).to_string(),
+        (Clue::DarkPatches | Clue::NoDarkPatches, Some(springs)) if springs > 0 => language
+            .say_with(
+                &format!("clue.{}.springs", clue.word()),
+                &[("springs", &springs.to_string())],
+            ),
+        _ => language.say(&format!("clue.{}", clue.word())).to_string(),
     }
 }
 
@@ -466,15 +488,15 @@ fn why(report: &Report) -> Option<String> {
 }
 
 /// What to tell the customer, to be read aloud; nothing where no estimate is given.
-pub(super) fn customer_words(report: &Report) -> Option<String> {
-    let month = wettest_month(report);
+pub(super) fn customer_in(language: Language, report: &Report) -> Option<String> {
+    let month = wettest_in(language, report);
     let by = month.map_or_else(
-        || say("when.any").to_string(),
-        |it| say_with("when.by", &[("month", it)]),
+        || language.say("when.any").to_string(),
+        |it| language.say_with("when.by", &[("month", it)]),
     );
     let then = month.map_or_else(
-        || say("when.wet").to_string(),
-        |it| say_with("when.in", &[("month", it)]),
+        || language.say("when.wet").to_string(),
+        |it| language.say_with("when.in", &[("month", it)]),
     );
     let bare = report.exceedance_probability.unwrap_or(0.0);
     let quoted = quoted_chance(report).unwrap_or(0.0);
@@ -503,17 +525,17 @@ pub(super) fn customer_words(report: &Report) -> Option<String> {
     let reason = report
         .gates
         .first()
-        .map_or_else(String::new, |it| it.reason.clone());
+        .map_or_else(String::new, |it| reason_in(language, it));
     let day = report.gates.iter().filter_map(|it| it.retest_after).max();
     let back = day.map_or_else(
-        || say("customer.come_back").to_string(),
-        |it| say_with("customer.come_back_after", &[("day", &day_words(it))]),
+        || language.say("customer.come_back").to_string(),
+        |it| language.say_with("customer.come_back_after", &[("day", &language.day(it))]),
     );
-    Some(say_with(
+    Some(language.say_with(
         key,
         &[
-            ("count", &count_words(bare)),
-            ("quoted", &count_words(quoted)),
+            ("count", &language.count(bare)),
+            ("quoted", &language.count(quoted)),
             ("by", &by),
             ("then", &then),
             ("reason", &reason),
@@ -558,15 +580,17 @@ fn options(report: &Report) -> Option<Options> {
 }
 
 /// What to do next, with a day or a month where there is one.
-pub(super) fn next_words(report: &Report) -> String {
+pub(super) fn next_in(language: Language, report: &Report) -> String {
+    let say = |key: &str| language.say(key);
+    let say_with = |key: &str, blanks: &[(&str, &str)]| language.say_with(key, blanks);
     let mut says: Vec<String> = Vec::new();
     match report.headline.state {
         HeadlineState::NoEstimate | HeadlineState::NoGrade => {
             for gate in &report.gates {
-                says.push(gate.action.clone());
+                says.push(action_in(language, gate));
             }
             let day = report.gates.iter().filter_map(|it| it.retest_after).max();
-            says.extend(day.map(|it| say_with("first.not_before", &[("day", &day_words(it))])));
+            says.extend(day.map(|it| say_with("first.not_before", &[("day", &language.day(it))])));
         }
         HeadlineState::OverToday | HeadlineState::Graded => {
             if report.open_points.contains(&OpenPoint::DrainageTrouble) {
@@ -587,7 +611,7 @@ pub(super) fn next_words(report: &Report) -> String {
                 Some(_) if report.advice == Advice::Low => {}
                 Some(it) => says.push(say_with(
                     "first.do.come_back",
-                    &[("month", &month_of(it.from))],
+                    &[("month", &month_in(language, it.from))],
                 )),
                 None => says.push(say("first.do.no_season").to_string()),
             }
@@ -598,6 +622,22 @@ pub(super) fn next_words(report: &Report) -> String {
         }
     }
     joined(&says)
+}
+
+/// Why a floor has no grade or no estimate.
+pub(super) fn reason_in(language: Language, gate: &GateSaid) -> String {
+    match language {
+        Language::English => gate.reason.clone(),
+        Language::Spanish => gate_words_in(language, &gate.id, GatePart::Reason),
+    }
+}
+
+/// And what to do about it.
+pub(super) fn action_in(language: Language, gate: &GateSaid) -> String {
+    match language {
+        Language::English => gate.action.clone(),
+        Language::Spanish => gate_words_in(language, &gate.id, GatePart::Action),
+    }
 }
 
 /// The chance of the estimate by the answers alone, where the reading is left out.
