@@ -67,6 +67,8 @@ crate::named_table! {
         few_effective,
         leak_worth_naming,
         card_same_grade,
+        card_least_percent,
+        card_sign_share,
         card_far_apart,
         sweats_on,
         season_share,
