@@ -1,10 +1,10 @@
 //! The document of a screen: one list of blocks, whatever it is laid out as.
 
-use super::first_screen::{FIRST_SCREEN_LINES, first_screen};
+use super::first_screen::{FIRST_SCREEN_LINES, first_screen_in};
 use super::paper::{Block, Paper, html_file, typed};
-use super::said::{Units, day_words};
+use super::said::Units;
 use super::{Report, sections};
-use crate::words::{say, say_with};
+use crate::words::Language;
 
 /// Styles of the document in HTML, all under `.paper`.
 pub const HTML_STYLE: &str = super::paper::PAPER_STYLE;
@@ -23,22 +23,31 @@ pub enum Extent {
 
 /// Makes the document of a report.
 pub fn document(report: &Report, units: Units, extent: Extent) -> Paper {
-    let mut blocks = first_screen(report);
+    document_in(Language::English, report, units, extent)
+}
+
+/// The same with its first screen in a language. What follows the first screen is for an
+/// estimator and in English; a line says so.
+pub fn document_in(language: Language, report: &Report, units: Units, extent: Extent) -> Paper {
+    let mut blocks = first_screen_in(language, report);
     match extent {
-        Extent::First => blocks.push(Block::Plain(say("disclaimer.short").to_string())),
+        Extent::First => blocks.push(Block::Plain(language.say("disclaimer.short").to_string())),
         Extent::Full => {
-            blocks.push(Block::Plain(report.disclaimer.clone()));
+            blocks.push(Block::Plain(language.say("disclaimer").to_string()));
+            if language != Language::English {
+                blocks.push(Block::Banner(language.say("full.in_english").to_string()));
+            }
             blocks.extend(sections::rest(report, units));
         }
     }
     let label = report
         .label
         .as_deref()
-        .map_or_else(|| say("notice.no_label").to_string(), typed);
+        .map_or_else(|| language.say("notice.no_label").to_string(), typed);
     Paper {
-        title: say_with(
+        title: language.say_with(
             "written.title",
-            &[("label", &label), ("day", &day_words(report.visit_date))],
+            &[("label", &label), ("day", &language.day(report.visit_date))],
         ),
         blocks,
     }
@@ -47,10 +56,32 @@ pub fn document(report: &Report, units: Units, extent: Extent) -> Paper {
 /// The document as plain text in `width` columns (40 to 80 are sensible). In 80 columns the
 /// first screen keeps to [`FIRST_SCREEN_LINES`].
 pub fn text(report: &Report, units: Units, width: usize, extent: Extent) -> String {
-    let text = document(report, units, extent).body_text(width);
+    text_in(Language::English, report, units, width, extent)
+}
+
+/// The same with its first screen in a language.
+pub fn text_in(
+    language: Language,
+    report: &Report,
+    units: Units,
+    width: usize,
+    extent: Extent,
+) -> String {
+    let mut paper = document_in(language, report, units, extent);
     match extent {
-        Extent::Full => text,
-        Extent::First => closed_up(&text),
+        Extent::Full => paper.body_text(width),
+        Extent::First => {
+            let text = closed_up(&paper.body_text(width));
+            if text.lines().count() <= FIRST_SCREEN_LINES {
+                return text;
+            }
+            // What to ask now stands in the full text too.
+            let ask = language.say("first.ask");
+            paper
+                .blocks
+                .retain(|it| !matches!(it, Block::Labeled(it) if it.label == ask));
+            closed_up(&paper.body_text(width))
+        }
     }
 }
 
@@ -81,5 +112,10 @@ pub fn html_body(report: &Report, units: Units) -> String {
 
 /// The whole document as Markdown.
 pub fn markdown(report: &Report, units: Units) -> String {
-    document(report, units, Extent::Full).markdown()
+    markdown_in(Language::English, report, units)
+}
+
+/// The same with its first screen in a language.
+pub fn markdown_in(language: Language, report: &Report, units: Units) -> String {
+    document_in(language, report, units, Extent::Full).markdown()
 }

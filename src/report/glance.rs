@@ -16,7 +16,7 @@ use super::{Basis, HeadlineOf, HeadlineState, Report, WaySaid};
 use crate::survey::AnsweredBy;
 use crate::verdict::Grade;
 use crate::verdict::ways::Way;
-use crate::words::{chance_words, count_words, in_hundred, say, say_with};
+use crate::words::{Language, chance_words, count_words, in_hundred, say, say_with};
 use serde::Serialize;
 
 /// Letters of the action on a card, so that it can be read at arm's length.
@@ -167,7 +167,7 @@ pub fn glance(report: &Report, units: Units, audience: AnsweredBy, is_quoted: Qu
         label: grade.map_or_else(String::new, |_| say("page.risk").to_string()),
         word: grade.map_or_else(
             || headline_words(report),
-            |it| super::first_screen::grade_name(report, it).to_string(),
+            |it| super::first_screen::grade_name(Language::English, report, it).to_string(),
         ),
         tiles: grade.map_or(0, tiles),
         action: action(report),
@@ -178,7 +178,7 @@ pub fn glance(report: &Report, units: Units, audience: AnsweredBy, is_quoted: Qu
             .flatten(),
         notes: notes(report, audience),
         customer: (audience != AnsweredBy::Homeowner)
-            .then(|| customer_words(report))
+            .then(|| customer_words(Language::English, report))
             .flatten(),
         year_html: year.as_ref().map(|it| it.svg.clone()),
         year_table_html: year.as_ref().map(numbers),
@@ -299,7 +299,7 @@ fn bare(report: &Report) -> Option<Share> {
         Some(percent) if report.limit.probe_rh.is_none() => percent_words(percent),
         _ => say("first.the_limit").to_string(),
     };
-    let month = wettest_month(report);
+    let month = wettest_month(Language::English, report);
     let says = say_with(
         if month.is_some() {
             "page.bare.in"
@@ -415,7 +415,7 @@ fn options(report: &Report, is_quoted: Quoting) -> Vec<OptionGlance> {
 fn next(report: &Report) -> Vec<Step> {
     let mut res = vec![Step {
         when: say("page.next.now").to_string(),
-        text: next_words(report),
+        text: next_words(Language::English, report),
     }];
     if let Some(it) = report
         .come_back
@@ -432,7 +432,11 @@ fn next(report: &Report) -> Vec<Step> {
 }
 
 fn why(report: &Report) -> Why {
-    let clues = |all: &[super::Clue]| all.iter().map(|it| clue_words(report, *it)).collect();
+    let clues = |all: &[super::Clue]| {
+        all.iter()
+            .map(|it| clue_words(Language::English, report, *it))
+            .collect()
+    };
     Why {
         r#for: clues(&report.clues_for),
         against: clues(&report.clues_against),
