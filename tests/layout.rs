@@ -1,6 +1,6 @@
 //! The order of the folders, what the core must not use, and what lies at the top.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// Every folder may use those before it.
@@ -727,6 +727,68 @@ fn published_checks_reach_what_ships() {
             "{wanted} is checked against a book and never shipped"
         );
     }
+}
+
+/// Source: `.ci/changes` changes a number of a formula and expects that a published check fails
+/// and that a report changes. Here: each number still stands where it is looked for, once, each
+/// check is a test, and no file of published checks is without a change.
+#[test]
+fn changes_that_published_checks_must_catch_still_fit() {
+    #[derive(serde::Deserialize)]
+    struct Change {
+        file: String,
+        is: String,
+        becomes: String,
+        check: String,
+    }
+    let text = std::fs::read_to_string(root().join("tests/published/changed_constants.csv"));
+    let changes: Vec<Change> = slabseason::units::table_rows(&text.unwrap()).unwrap();
+    let mut checked = BTreeSet::new();
+    for it in &changes {
+        let code = std::fs::read_to_string(root().join(&it.file)).unwrap();
+        assert_eq!(code.matches(&it.is).count(), 1, "{}: {}", it.file, it.is);
+        assert_ne!(it.is, it.becomes);
+        let (file, name) = it.check.split_once("::").unwrap();
+        let path = root().join(format!("tests/published/{file}.rs"));
+        let tests = std::fs::read_to_string(path).unwrap();
+        assert!(
+            tests.contains(&format!("#[test]\nfn {name}()")),
+            "{}",
+            it.check
+        );
+        checked.insert(file.to_string());
+    }
+    let main = std::fs::read_to_string(root().join("tests/published/main.rs")).unwrap();
+    for name in names_after_mod(&main) {
+        let path = root().join(format!("tests/published/{name}.rs"));
+        let has_tests = std::fs::read_to_string(path).is_ok_and(|it| it.contains("#[test]"));
+        assert!(
+            !has_tests || checked.contains(&name),
+            "no change is tried on the checks in {name}.rs"
+        );
+    }
+}
+
+/// Source: `tests/suite.rs` is the one program of tests; a file that it does not name is never
+/// compiled.
+#[test]
+fn every_file_of_tests_is_in_the_suite() {
+    let suite = std::fs::read_to_string(root().join("tests/suite.rs")).unwrap();
+    let named = names_after_mod(&suite);
+    for it in std::fs::read_dir(root().join("tests")).unwrap() {
+        let path = it.unwrap().path();
+        let name = path.file_stem().unwrap().to_string_lossy().into_owned();
+        let is_test = path.extension().is_some_and(|it| it == "rs") && name != "suite";
+        assert!(!is_test || named.contains(&name), "tests/{name}.rs");
+    }
+}
+
+/// Names that `mod` declares at the start of a line.
+fn names_after_mod(text: &str) -> Vec<String> {
+    text.lines()
+        .filter_map(|it| it.strip_prefix("mod ")?.strip_suffix(';'))
+        .map(str::to_string)
+        .collect()
 }
 
 /// Source: each formula has one home. The constants of saturation pressure and of water vapor

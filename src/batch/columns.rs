@@ -5,6 +5,7 @@ use crate::survey::{
     DateOrder, FieldError, FieldKind, MeterScale, ReadingKind, field, unknown_field,
 };
 use crate::words::say_with;
+use std::collections::HashMap;
 
 /// What a table leaves unsaid, and what it carries along.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -20,6 +21,7 @@ pub struct Habits {
 /// What a reading is taken for where the table does not say.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Assumed {
+    /// How readings were taken; `None` where each row must say.
     pub kind: Option<ReadingKind>,
     /// Of meters alone.
     pub scale: Option<MeterScale>,
@@ -43,7 +45,7 @@ impl Assumed {
 }
 
 /// What stands in a column.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub(super) enum Holds {
     /// Ties rows of one visit together.
     Visit,
@@ -82,6 +84,8 @@ impl Columns {
     pub fn of(heading: &[Vec<u8>], habits: Habits) -> Result<Self, Vec<String>> {
         let mut columns: Vec<Column> = Vec::with_capacity(heading.len());
         let mut wrong = Vec::new();
+        // The number of the column that holds each thing first.
+        let mut first_of: HashMap<Holds, usize> = HashMap::new();
         for (at, cell) in heading.iter().enumerate() {
             let number = (at + 1).to_string();
             let Ok(text) = std::str::from_utf8(cell) else {
@@ -119,24 +123,26 @@ impl Columns {
                     }
                 },
             };
-            let twin = columns
-                .iter()
-                .position(|it| it.holds == holds && holds != Holds::Nothing);
-            match twin {
+            let first = match &holds {
+                Holds::Nothing => None,
+                _ => first_of.get(&holds),
+            };
+            match first {
                 Some(first) => wrong.push(say_with(
                     "batch.heading_twice",
                     &[
                         ("column", &number),
                         ("name", &name),
-                        ("first", &(first + 1).to_string()),
+                        ("first", &first.to_string()),
                     ],
                 )),
-                None => columns.push(Column { name, holds }),
+                None => {
+                    first_of.insert(holds.clone(), at + 1);
+                    columns.push(Column { name, holds });
+                }
             }
         }
-        let names_a_date = columns
-            .iter()
-            .any(|it| it.holds == Holds::Field("visit_date".to_string()));
+        let names_a_date = first_of.contains_key(&Holds::Field("visit_date".to_string()));
         if wrong.is_empty() && !names_a_date {
             wrong.push(say_with("batch.heading_none", &[]));
         }

@@ -65,8 +65,11 @@ impl Group {
 #[derive(Debug, Clone, Default, PartialEq, Deserialize)]
 #[serde(default)]
 pub struct OutcomeRow {
+    /// Grade of the result: `low` to `very_high`; none for a held floor.
     pub grade: Option<String>,
+    /// Stated chance of the next year, 0 to 1.
     pub exceedance_probability: Option<Loose>,
+    /// How the floor turned out, as a person wrote it.
     pub outcome: Option<String>,
 }
 

@@ -18,6 +18,7 @@ enum Place {
 }
 
 impl Scan {
+    /// At the start of a table; the delimiter is one byte, such as a comma.
     pub fn new(delimiter: u8) -> Self {
         Self {
             delimiter,
@@ -78,6 +79,7 @@ pub struct Fields {
 }
 
 impl Fields {
+    /// For records with fields divided by one byte, such as a comma.
     pub fn new(delimiter: u8) -> Self {
         Self {
             core: csv_core::ReaderBuilder::new().delimiter(delimiter).build(),

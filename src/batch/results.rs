@@ -19,9 +19,11 @@ use sha2::{Digest, Sha256};
 /// What is worked out of every floor beside grade, chance and months.
 #[derive(Debug, Clone)]
 pub struct Options {
+    /// What is worked out; more of it takes longer.
     pub detail: Detail,
     /// The way that is quoted.
     pub quoted: Way,
+    /// Data sheet of the system that is quoted.
     pub sheet: Option<DataSheet>,
     /// The sheet as it was given, so that another one is another run.
     pub sheet_text: String,

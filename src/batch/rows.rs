@@ -23,6 +23,7 @@ pub struct Row {
 /// Rows that belong to one floor, in the order of the file.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Rows {
+    /// One row a reading; at least one.
     pub rows: Vec<Row>,
     /// Rows of the same visit stand further up, with others between.
     pub is_torn: bool,
@@ -31,7 +32,9 @@ pub struct Rows {
 /// What is wrong with a row.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Problem {
+    /// Line of the file, from 1.
     pub line: u64,
+    /// Heading of the column, where one is to blame.
     pub column: Option<String>,
     /// What was given, what is accepted and what to do.
     pub told: String,
@@ -50,12 +53,16 @@ impl Problem {
 /// How a floor turned out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Outcome {
+    /// Coated, and the coating is still down.
     HeldUp,
+    /// Coated, and it blistered, peeled or let go.
     Blistered,
+    /// Not coated: it tells nothing of a coating.
     NotCoated,
 }
 
 impl Outcome {
+    /// Every outcome, in the order they are listed.
     pub const ALL: [Outcome; 3] = [Outcome::HeldUp, Outcome::Blistered, Outcome::NotCoated];
 
     /// The word of the table.
@@ -67,6 +74,7 @@ impl Outcome {
         }
     }
 
+    /// The outcome with exactly this word of the table.
     pub fn from_word(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|it| it.word() == word)
     }
@@ -90,15 +98,19 @@ impl Outcome {
 /// A floor of the table as it was read.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FloorRead {
+    /// Line of its first row, from 1.
     pub line: u64,
     /// The word that ties its rows together, where one was given.
     pub visit: Option<String>,
+    /// How it turned out, where a person has written it.
     pub outcome: Option<Outcome>,
+    /// The day that was seen.
     pub outcome_date: Option<NaiveDate>,
     /// Name and cell of each column that is carried along, in their order.
     pub kept: Vec<(String, String)>,
     /// What was assumed of readings, such as "meter,percent"; empty where nothing was.
     pub assumed: String,
+    /// The visit, or everything that is wrong with its rows.
     pub parsed: Result<Parsed, Vec<Problem>>,
 }
 

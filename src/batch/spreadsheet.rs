@@ -8,7 +8,9 @@ use std::sync::LazyLock;
 /// One row of `tables/spreadsheet_words.csv`.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 pub struct SpreadsheetWord {
+    /// Where the word stands.
     pub kind: WordKind,
+    /// The word as people write it; spaces and case do not matter.
     pub given: String,
     /// The path of a field, with `{n}` for the number of a reading; the word of an outcome;
     /// nothing for a cell left open.
@@ -19,8 +21,11 @@ pub struct SpreadsheetWord {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum WordKind {
+    /// Heading of a column.
     Heading,
+    /// How a floor turned out.
     Outcome,
+    /// A cell that says "not sure".
     Open,
 }
 

@@ -65,10 +65,15 @@ pub struct WorkItem {
     pub date: String,
     /// Last day of the wet season where that is the reason to wait.
     pub until: String,
+    /// The word that ties the floor's rows together; empty where there is none.
     pub visit: String,
+    /// Job number or the like, as in the visit.
     pub label: String,
+    /// The place as it was found.
     pub place: String,
+    /// Grade, `low` to `very_high`; empty for a held floor.
     pub grade: String,
+    /// Why a person is to go, as a sentence.
     pub why: String,
     /// Line of the table of floors.
     pub line: u64,
@@ -80,9 +85,13 @@ pub struct WorkItem {
 /// Sums over the floors of a run.
 #[derive(Debug, Clone, Default)]
 pub struct Summary {
+    /// Floors of the table, those with errors too.
     pub floors: u64,
+    /// Floors whose rows could not be read.
     pub errors: u64,
+    /// Floors of which no estimate is given, such as a suspended one.
     pub refused: u64,
+    /// Floors that are graded low with something left open.
     pub low_so_far: u64,
     grades: BTreeMap<String, u64>,
     held: u64,

@@ -14,7 +14,9 @@ use super::tables::{
 pub struct Place {
     /// "05401, near Burlington, VT".
     pub label: String,
+    /// Degrees, north positive.
     pub latitude_deg: f64,
+    /// Degrees, east positive.
     pub longitude_deg: f64,
     /// As given, or as estimated for the postal area; `None` when nobody knows.
     pub elevation_m: Option<f64>,
@@ -22,12 +24,15 @@ pub struct Place {
     pub station_id: String,
     /// "Burlington, VT".
     pub station_name: String,
+    /// From the place to that station, km.
     pub distance_km: f64,
     /// Place minus station.
     pub elevation_difference_m: Option<f64>,
     /// Stations of temperature and precipitation with their shares, heaviest first; the shares add up to one.
     pub stations_used: Vec<(String, f64)>,
+    /// Mean temperature by calendar month, January first, °C.
     pub mean_c: [f64; 12],
+    /// Rain and snow by calendar month, January first, mm of water.
     pub precipitation_mm: [f64; 12],
     /// Never above `mean_c`.
     pub dew_point_c: [f64; 12],

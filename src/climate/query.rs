@@ -10,8 +10,11 @@ pub enum PlaceQuery {
     Postal(String),
     /// Degrees north and east; places in the Americas have negative longitudes.
     Position {
+        /// Degrees north, -90 to 90.
         latitude_deg: f64,
+        /// Degrees east, -180 to 180.
         longitude_deg: f64,
+        /// Height above sea level, m; `None` where it was not given.
         elevation_m: Option<f64>,
     },
     /// A station id of the table, in upper or lower case.

@@ -12,28 +12,41 @@ use csv::ByteRecord;
 use super::error::ClimateError;
 use crate::units::table_text;
 
+/// Text of `tables/climate_normals.csv`.
 pub const NORMALS_TEXT: &str = table_text("climate_normals.csv");
+/// Text of `tables/climate_old_stations.csv`.
 pub const OLD_STATIONS_TEXT: &str = table_text("climate_old_stations.csv");
+/// Text of `tables/postal_areas.csv`.
 pub const POSTAL_TEXT: &str = table_text("postal_areas.csv");
+/// Text of `tables/climate_sources.csv`.
 pub const SOURCES_TEXT: &str = table_text("climate_sources.csv");
+/// Text of `tables/climate_rules.csv`.
 pub const RULES_TEXT: &str = table_text("climate_rules.csv");
 
 /// One weather station with its months, January first.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Station {
+    /// Id by which a station is asked for.
     pub id: String,
+    /// Town or airport.
     pub name: String,
     /// State or province, two letters.
     pub admin: String,
     /// "US" or "CA".
     pub country: String,
+    /// Degrees, north positive.
     pub latitude_deg: f64,
+    /// Degrees, east positive.
     pub longitude_deg: f64,
+    /// Height above sea level, m; `None` when the source has none.
     pub elevation_m: Option<f64>,
     /// Years of the temperature, "1991-2020"; those of the rest stand with its source.
     pub period: String,
+    /// Row of `tables/climate_sources.csv`.
     pub source_key: String,
+    /// Mean temperature by calendar month, °C.
     pub mean_c: [f64; 12],
+    /// Rain and snow by calendar month, mm of water.
     pub precipitation_mm: [f64; 12],
     /// May exceed the mean by up to half a degree, as the source has it.
     pub dew_point_c: Option<[f64; 12]>,
@@ -42,12 +55,17 @@ pub struct Station {
 /// A station of an earlier table, of which only the position is kept: its id still names it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct OldStation {
+    /// Id by which the station was asked for.
     pub id: String,
+    /// Town or airport.
     pub name: String,
     /// State or province, two letters.
     pub admin: String,
+    /// Degrees, north positive.
     pub latitude_deg: f64,
+    /// Degrees, east positive.
     pub longitude_deg: f64,
+    /// Height above sea level, m; `None` when the source had none.
     pub elevation_m: Option<f64>,
 }
 
@@ -56,24 +74,32 @@ pub struct OldStation {
 pub struct PostalArea {
     /// Three digits (US), three characters, or one letter (both Canadian).
     pub prefix: String,
+    /// State or province, two letters.
     pub admin: String,
+    /// Degrees, north positive.
     pub latitude_deg: f64,
+    /// Degrees, east positive.
     pub longitude_deg: f64,
     /// Estimated from the stations around; unknown for Canada.
     pub elevation_m: Option<f64>,
     /// From the middle to the farthest code.
     pub spread_km: f64,
+    /// Row of `tables/climate_sources.csv`.
     pub source_key: String,
 }
 
 /// Where rows of the two big tables come from.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ClimateSource {
+    /// Key that the rows of the tables name.
     pub source_key: String,
+    /// What was taken and how it was made into rows.
     pub what: String,
     /// The years, in words that go into a report.
     pub period: String,
+    /// Whom to credit.
     pub credit: String,
+    /// Terms under which it may be passed on.
     pub license: String,
     /// best, good, fair or weak.
     pub quality: String,
@@ -84,19 +110,31 @@ pub struct ClimateSource {
 /// The numbers of `tables/climate_rules.csv`, which says where each is from.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ClimateRules {
+    /// Stations in the mean of a place, at most.
     pub stations_in_mean: usize,
+    /// Added to every distance, so that a station at the door does not count alone, km.
     pub softening_km: f64,
+    /// A height difference of 100 m counts as so many km of distance.
     pub height_km_per_100m: f64,
+    /// Air is colder by so much for each km of height, K.
     pub temperature_lapse_k_per_km: f64,
+    /// The dew point is lower by so much for each km of height, K.
     pub dew_point_lapse_k_per_km: f64,
+    /// Nearest station beyond this: the place gets a warning, km.
     pub distance_warning_km: f64,
+    /// Height difference to the stations beyond this: the place gets a warning, m.
     pub height_warning_m: f64,
     /// Stations of less weight than this do not count as neighbors whose heights differ.
     pub height_warning_share: f64,
+    /// A postal area wider than this gets a warning, km from its middle.
     pub spread_warning_km: f64,
+    /// A postal area wider than this is refused, km from its middle.
     pub spread_refusal_km: f64,
+    /// Nearest station beyond this: the place is refused, km.
     pub refuse_beyond_km: f64,
+    /// Lowest height of a place that is taken, m above sea level.
     pub elevation_lowest_m: f64,
+    /// Greatest height of a place that is taken, m above sea level.
     pub elevation_highest_m: f64,
     /// Source key and factor; a station's distance times its factor is what counts.
     // Invariant: every factor is at least one, on which the search for neighbors relies.

@@ -60,9 +60,11 @@ pub struct AgainMonth {
 /// The month in which one more reading tells most, and what it is worth.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Again {
+    /// Why the visit is worth the drive, or why it is not.
     pub why: Why,
     /// First and last day.
     pub from: NaiveDate,
+    /// The last day.
     pub to: NaiveDate,
     /// Chance now that the wettest month goes over.
     pub chance: f64,
@@ -70,6 +72,7 @@ pub struct Again {
     pub brier_now: f64,
     /// The best month's.
     pub settles: f64,
+    /// Expected Brier score after a reading in the best month, 0 to 1; 0 is best.
     pub brier: f64,
     /// The chance after a reading in this month, as means of twentieths, lowest first.
     pub chances: Vec<f64>,

@@ -44,21 +44,30 @@ pub struct LeftOut {
 /// One row of the scores: means over floors.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ScoreRow {
+    /// Who tells: `tool`, `answers`, `reading_and_month`, `last_reading` or `base_rate`.
     pub by: &'static str,
+    /// Brier score of the chances, 0 to 1; 0 is best.
     pub brier: Option<f64>,
+    /// Logarithmic score of the chances, natural logarithm, 0 and up; 0 is best.
     pub log: Option<f64>,
+    /// CRPS of the bands, percent by mass; 0 is best.
     pub crps: Option<f64>,
     /// The row's score less the tool's; above 0 where the tool is better.
     pub brier_more: Option<Difference>,
+    /// The same of the CRPS, percent by mass.
     pub crps_more: Option<Difference>,
 }
 
 /// A mean difference over floors with its interval of 95 in 100.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Difference {
+    /// Floors on which both have a score.
     pub floors: usize,
+    /// Mean over the floors, in the unit of the score.
     pub mean: f64,
+    /// Lower end of the interval.
     pub low: f64,
+    /// Upper end of the interval.
     pub high: f64,
 }
 
@@ -76,24 +85,38 @@ impl From<Paired> for Difference {
 /// Floors of about the same stated chance.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Tenth {
+    /// Lower edge of the tenth, 0 to 0.9.
     pub from: f64,
+    /// Floors whose stated chance lies in it.
     pub floors: u64,
+    /// Mean stated chance of these, 0 to 1.
     pub stated: f64,
+    /// Floors of these that were read over the limit.
     pub came: u64,
+    /// Share of these, 0 to 1.
     pub share: f64,
+    /// Lower end of the exact interval of 95 in 100, 0 to 1.
     pub low: f64,
+    /// Upper end of the exact interval of 95 in 100, 0 to 1.
     pub high: f64,
 }
 
 /// Readings within the stated band.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Held {
+    /// `all`, a month's name, or a region.
     pub name: String,
+    /// Floors with such a reading.
     pub floors: u64,
+    /// Their readings.
     pub readings: u64,
+    /// Readings within the band.
     pub within: u64,
+    /// Share of the readings within, 0 to 1.
     pub share: f64,
+    /// Lower end of the interval of 95 in 100, 0 to 1.
     pub low: f64,
+    /// Upper end of the interval of 95 in 100, 0 to 1.
     pub high: f64,
 }
 
@@ -103,35 +126,51 @@ pub struct Held {
 pub enum Standing {
     /// Too few floors: nothing is said, whatever the figures look like.
     TooFew,
+    /// Enough floors, and the figures bear it out.
     Shown,
+    /// Enough floors, and the figures do not bear it out.
     NotShown,
 }
 
 /// One claim, and how many floors it needs.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Claim {
+    /// `coverage`, or the score and whom it is held against, such as `crps_answers`.
     pub claim: &'static str,
+    /// Floors that speak to it so far.
     pub floors: u64,
+    /// Floors that it needs, from `tables/trial.csv`.
     pub needed: u64,
+    /// Whether it may be claimed.
     pub standing: Standing,
 }
 
 /// Everything that a check comes to.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Checked {
+    /// Version of the JSON's form; fields are only added.
     pub schema: u32,
+    /// Floors of the ledger.
     pub floors: u64,
+    /// Seals of the ledger.
     pub seals: u64,
     /// The first seal that does not fit.
     pub broken_seal: Option<i64>,
+    /// The seal that stands for all before it, 64 hexadecimal digits; none in an empty ledger.
     pub newest_seal: Option<String>,
+    /// Floors with a sealed statement and a later reading that counts.
     pub scored_floors: u64,
+    /// Their readings, one a day.
     pub scored_readings: u64,
+    /// Floors that do not count, by reason.
     pub left_out: LeftOut,
+    /// Stated chances against what came, by tenths; tenths without a floor are left out.
     pub reliability: Vec<Tenth>,
+    /// The tool's scores first, then those it is held against.
     pub scores: Vec<ScoreRow>,
     /// The band of 80 in 100: all, then by month, then by region.
     pub band: Vec<Held>,
+    /// What may be claimed by now.
     pub claims: Vec<Claim>,
     /// By grade of the first statement: grade, held up, blistered, not coated.
     pub outcomes: Vec<(String, u64, u64, u64)>,
@@ -154,8 +193,11 @@ pub fn check(ledger: &Ledger) -> Result<Checked, LedgerError> {
 /// What a ledger has to score.
 #[derive(Debug, Clone, Default)]
 pub struct Gathered {
+    /// Floors that count.
     pub floors: Vec<FloorScored>,
+    /// Floors that do not count, by reason.
     pub left_out: LeftOut,
+    /// By grade of the first statement: grade, held up, blistered, not coated.
     pub outcomes: Vec<(String, u64, u64, u64)>,
 }
 

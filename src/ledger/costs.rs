@@ -11,7 +11,9 @@ use serde::Deserialize;
 #[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
 #[serde(untagged)]
 pub enum Cost {
+    /// One number, 0 and up.
     One(f64),
+    /// The low and the high number, 0 and up.
     Between([f64; 2]),
 }
 
@@ -33,15 +35,25 @@ impl Cost {
 #[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Costs {
+    /// Taking a failed coating off and doing it over.
     pub failed_coating: Cost,
+    /// A job that is lost because the floor is left bare or declined.
     pub lost_job: Option<Cost>,
+    /// Driving out for one more reading.
     pub return_visit: Option<Cost>,
+    /// A test in the wettest month before a film.
     pub test: Option<Cost>,
+    /// Drying with a machine before a film.
     pub drying: Option<Cost>,
+    /// A moisture-tolerant primer under the film.
     pub primer: Option<Cost>,
+    /// A moisture mitigation membrane under the film.
     pub membrane: Option<Cost>,
+    /// A breathable finish in place of the film.
     pub breathable: Option<Cost>,
+    /// Gutters and grading set right.
     pub gutters: Option<Cost>,
+    /// A drain set right.
     pub drain: Option<Cost>,
 }
 
@@ -118,9 +130,11 @@ impl Outlay {
 pub struct Ranked {
     /// A way, or the return visit.
     pub name: String,
+    /// Expected cost at the middle of all ranges.
     pub expected: f64,
     /// With all costs at their low and at their high ends.
     pub low: f64,
+    /// Expected cost with all costs at their high ends.
     pub high: f64,
     /// Standard deviation of what one floor costs: most cost little and a few a lot.
     pub spread: f64,
@@ -131,6 +145,7 @@ pub struct Ranked {
 /// The order of the ways, and where it turns.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Order {
+    /// Ways with a cost, the cheapest first.
     pub ranked: Vec<Ranked>,
     /// Cost of a failed coating at which the first two change places.
     pub turns_at_failed: Option<f64>,

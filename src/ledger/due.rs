@@ -16,9 +16,11 @@ use std::collections::BTreeMap;
 /// A return visit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DueVisit {
+    /// The floor to drive to.
     pub floor: FloorKept,
     /// Monday of the week.
     pub week: NaiveDate,
+    /// Why.
     pub why: Why,
     /// "2027-04".
     pub month: String,
@@ -29,6 +31,7 @@ pub struct DueVisit {
 /// Return visits in the order in which they are driven.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Due {
+    /// In the order in which they are driven.
     pub visits: Vec<DueVisit>,
     /// Floors whose months are all over: they are stated anew by a visit at any time.
     pub run_out: u64,

@@ -32,10 +32,13 @@ pub struct Ledger {
 /// A floor of the ledger.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct FloorKept {
+    /// Number of the floor in the file.
     pub id: i64,
+    /// Job number or the like, as in the visit.
     pub label: Option<String>,
     /// Three-digit postal area.
     pub area: String,
+    /// Region of `tables/regions.csv`, for counts.
     pub region: String,
 }
 
@@ -52,39 +55,55 @@ impl FloorKept {
 /// A visit of a floor.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct VisitKept {
+    /// Number of the visit in the file.
     pub id: i64,
     /// `given`, `restated` or `results`.
     pub origin: String,
+    /// Day of the visit.
     pub day: NaiveDate,
+    /// Digest of the visit, by which a second copy is known.
     pub digest: String,
     /// The visit file.
     pub content: String,
+    /// Day on which it came into the file.
     pub added_on: NaiveDate,
 }
 
 /// Something that was sealed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Sealed {
+    /// Number of the seal in the file, in the order of sealing.
     pub id: i64,
+    /// `statement` or `trial`.
     pub kind: String,
+    /// The floor; none for a trial.
     pub floor: Option<i64>,
+    /// The visit; none for a trial.
     pub visit: Option<i64>,
+    /// Day of the seal; never before that of the seal before.
     pub sealed_on: NaiveDate,
+    /// The exact text that was sealed.
     pub content: String,
+    /// The seal before, which this one covers.
     pub previous: String,
+    /// SHA-256 of the seal before, a line end and the content, as hexadecimal digits.
     pub seal: String,
 }
 
 /// A reading, of a visit or later.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ReadingKept {
+    /// Number of the reading in the file.
     pub id: i64,
+    /// Day it was taken.
     pub day: NaiveDate,
     /// Percent by weight of a meter in the open floor; none for other readings.
     pub percent: Option<f64>,
+    /// Which meter, where it has a name.
     pub meter: Option<String>,
     /// The reading as it stands in a visit file.
     pub content: String,
+    /// Day on which it came into the file.
     pub added_on: NaiveDate,
     /// Why it was withdrawn.
     pub withdrawn: Option<String>,
@@ -93,33 +112,43 @@ pub struct ReadingKept {
 /// How a floor turned out.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct OutcomeKept {
+    /// Day that it was seen.
     pub day: NaiveDate,
+    /// `held_up`, `blistered` or `not_coated`.
     pub outcome: String,
+    /// The finish that was put down, as typed.
     pub coated_with: Option<String>,
+    /// Day on which it came into the file.
     pub added_on: NaiveDate,
 }
 
 /// What became of something that was added.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Added {
+    /// Number of the floor in the file.
     pub floor: i64,
     /// It was there already, and nothing was changed.
     pub was_known: bool,
     /// The floor was there already.
     pub is_return: bool,
+    /// The new seal; none where nothing was sealed.
     pub seal: Option<String>,
 }
 
 /// A visit and what is stated of it, on their way into the file.
 #[derive(Debug, Clone)]
 pub struct Coming<'a> {
+    /// The visit as it was checked.
     pub visit: &'a Visit,
+    /// What is stated of it.
     pub stated: &'a Stated,
+    /// Three-digit postal area.
     pub area: &'a str,
     /// `given` or `restated`.
     pub origin: &'a str,
     /// The floor it belongs to; by its label and area where none is named.
     pub floor: Option<i64>,
+    /// Day of the seal.
     pub on: NaiveDate,
 }
 

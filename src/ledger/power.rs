@@ -7,7 +7,9 @@ use crate::lessons::Random;
 /// Share of trials that bear each claim out.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Power {
+    /// The claim, such as `crps_answers`.
     pub claim: &'static str,
+    /// Share of the trials that bear it out, 0 to 1.
     pub power: f64,
     /// Floors with a reading left, on average.
     pub floors: f64,

@@ -9,7 +9,9 @@ use crate::odds::priors::normal_cdf;
 /// order of floors and readings.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Told {
+    /// Chance (0 to 1) of each floor's event, in the order of floors; `None` where it tells none.
     pub chances: Vec<Option<f64>>,
+    /// CRPS of each reading, percent by mass; `None` where it tells no band.
     pub crps: Vec<Option<f64>>,
 }
 

@@ -61,11 +61,17 @@ pub fn stated_said(statement: &Statement) -> String {
 
 /// Everything that is kept of one floor.
 pub struct FloorSheet<'a> {
+    /// The floor.
     pub floor: &'a FloorKept,
+    /// Its visits by day.
     pub visits: &'a [VisitKept],
+    /// What was stated of it, oldest first.
     pub sealed: &'a [Sealed],
+    /// Its readings, withdrawn ones too.
     pub readings: &'a [ReadingKept],
+    /// How it turned out, as often as somebody wrote it.
     pub outcomes: &'a [OutcomeKept],
+    /// When to read again, by the newest statement.
     pub again: Option<&'a Again>,
 }
 

@@ -10,17 +10,22 @@ pub struct ReadingScored {
     pub month: u32,
     /// Mean of the day's spots, % by weight.
     pub percent: f64,
+    /// What was stated of that month.
     pub stated: MonthStated,
 }
 
 /// A floor with a sealed statement and a later reading or more.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FloorScored {
+    /// Region of `tables/regions.csv`.
     pub region: String,
+    /// Levels (0 to 1) of the stated bands, rising.
     pub levels: Vec<f64>,
+    /// Meter limit of the events, percent by mass; none where no meter limit was in use.
     pub limit: Option<f64>,
     /// The reading that was known, and its month, 1 to 12.
     pub last: Option<(f64, u32)>,
+    /// Later readings by day; at least one.
     pub readings: Vec<ReadingScored>,
 }
 
@@ -56,8 +61,10 @@ impl FloorScored {
 pub struct Features {
     /// The reading that was known less the limit, % by weight.
     pub over_limit: f64,
+    /// The reading that was known, percent by mass.
     pub last: f64,
     /// Month that is told and month of the reading that was known, 1 to 12.
     pub month: u32,
+    /// Month of the reading that was known, 1 to 12.
     pub last_month: u32,
 }

@@ -30,7 +30,9 @@ pub fn brier(chance: f64, came: Came) -> f64 {
 /// Whether an event came.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Came {
+    /// It came.
     Yes,
+    /// It did not.
     No,
 }
 
@@ -190,10 +192,13 @@ pub fn exact_interval(count: f64, of: f64) -> (f64, f64) {
 /// A share over floors of which each gives some readings, and its interval.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SharedOut {
+    /// Share of the readings within, 0 to 1.
     pub share: f64,
     /// Readings that tell as much as these would if none were kin.
     pub effective: f64,
+    /// Lower end of the interval of 95 in 100, 0 to 1.
     pub low: f64,
+    /// Upper end of the interval of 95 in 100, 0 to 1.
     pub high: f64,
 }
 
@@ -243,10 +248,15 @@ pub fn share_of_kin(floors: &[(f64, f64)]) -> SharedOut {
 /// The mean of paired differences, one a floor, and its 95 in 100 interval by Student's t.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Paired {
+    /// Floors with a difference; two or more.
     pub floors: usize,
+    /// Mean difference.
     pub mean: f64,
+    /// Standard deviation from floor to floor.
     pub sd: f64,
+    /// Lower end of the interval.
     pub low: f64,
+    /// Upper end of the interval.
     pub high: f64,
 }
 

@@ -44,8 +44,11 @@ pub const COLUMNS: [&str; 28] = [
 /// The table to share, and how many floors and rows it has.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shared {
+    /// The table, with its heading.
     pub csv: String,
+    /// Floors in it.
     pub floors: u64,
+    /// Rows in it, without the heading.
     pub rows: u64,
     /// Floors whose area is left out because too few floors lie in it.
     pub without_area: u64,

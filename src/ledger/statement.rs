@@ -39,28 +39,36 @@ pub struct MonthStated {
     pub over_by_answers: Option<f64>,
     /// What is read with the chances of the levels, % by weight.
     pub band: Vec<f64>,
+    /// The band by the answers alone, percent by mass.
     pub band_by_answers: Vec<f64>,
 }
 
 /// What is stated of a floor on a day.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Statement {
+    /// Version of the statement's form; fields are only added.
     pub form: u32,
+    /// Version of the model.
     pub model: String,
     /// Digest of the tables.
     pub tables: String,
     /// Digest of the visit.
     pub visit: String,
+    /// Day of the visit.
     pub visit_date: NaiveDate,
+    /// Day of the statement.
     pub stated_on: NaiveDate,
+    /// Region of `tables/regions.csv`.
     pub region: String,
     /// `reading` or `answers`.
     pub basis: String,
     /// Held or refused: nothing is stated of it that could be scored.
     pub held: bool,
+    /// Grade as told, `low` to `very_high`; none when held.
     pub grade: Option<String>,
     /// Chance that the wettest month of the next year is over a limit.
     pub exceedance_probability: Option<f64>,
+    /// The same by the answers alone, 0 to 1.
     pub before_probability: Option<f64>,
     /// Limit of the events, % by weight.
     pub limit_percent: Option<f64>,
@@ -68,8 +76,11 @@ pub struct Statement {
     pub event: String,
     /// The meter whose readings are stated, where it has a name.
     pub meter: Option<String>,
+    /// Newest meter reading that was weighed, percent by mass.
     pub last_reading: Option<f64>,
+    /// Its day.
     pub last_reading_on: Option<NaiveDate>,
+    /// Levels (0 to 1) at which the bands of the months are told, rising.
     pub levels: Vec<f64>,
     /// Twelve months from the one after the visit.
     pub months: Vec<MonthStated>,
@@ -103,8 +114,11 @@ pub fn seal(previous: &str, content: &str) -> String {
 /// A statement with the result that was printed and the month to read again in.
 #[derive(Debug, Clone)]
 pub struct Stated {
+    /// The statement, to be sealed.
     pub statement: Statement,
+    /// The result that was printed.
     pub report: Report,
+    /// When to read again; none where no estimate is given.
     pub again: Option<Again>,
 }
 
@@ -113,6 +127,7 @@ pub struct Stated {
 pub struct RegionRow {
     /// Postal code of a state or province.
     pub admin: String,
+    /// Region, as it is counted by.
     pub region: String,
 }
 
@@ -173,9 +188,13 @@ pub fn rounded_place(name: &PlaceName) -> PlaceName {
 /// What the result of a visit rests on beside the visit.
 #[derive(Debug, Clone, Copy)]
 pub struct Rests<'a> {
+    /// The place of the visit.
     pub place: &'a Place,
+    /// Data sheet of the system quoted, where one was given.
     pub sheet: Option<&'a DataSheet>,
+    /// Day of the statement.
     pub on: NaiveDate,
+    /// How much is worked out beside the chances.
     pub detail: Detail,
     /// A first round that visits share, for [`Detail::Chances`].
     pub first: Option<&'a FirstRound>,

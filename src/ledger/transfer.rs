@@ -26,7 +26,9 @@ pub type Line = Map<String, Json>;
 /// How many rows went into a ledger.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Moved {
+    /// Rows that were taken in.
     pub rows: u64,
+    /// Floors among them.
     pub floors: u64,
 }
 

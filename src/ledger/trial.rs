@@ -29,6 +29,7 @@ const FORM: u32 = 1;
 /// The months of the later visits in one region.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct RegionMonths {
+    /// Region of `tables/regions.csv`.
     pub region: String,
     /// 1 to 12, in the order of the calendar.
     pub months: Vec<u32>,
@@ -39,14 +40,21 @@ pub struct RegionMonths {
 /// What is fixed before the first reading.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Protocol {
+    /// Version of the protocol's form; fields are only added.
     pub form: u32,
+    /// Version of the model.
     pub model: String,
+    /// Digest of the tables.
     pub tables: String,
+    /// Floors that the trial is to state.
     pub floors: u64,
     /// First day of the twelve months.
     pub from: NaiveDate,
+    /// Months of the later visits, region by region.
     pub regions: Vec<RegionMonths>,
+    /// Claims that the trial is made for.
     pub primary: Vec<String>,
+    /// Claims that are looked at beside them.
     pub secondary: Vec<String>,
     /// Claims and the floors that each needs.
     pub needed: BTreeMap<String, u64>,
@@ -356,12 +364,16 @@ pub fn reminders(protocol: &Protocol) -> String {
 /// What a trial came to: its protocol, and the table of the floors that came after its seal.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TrialResult {
+    /// What was fixed before the first reading.
     pub protocol: Protocol,
+    /// Seal of the protocol.
     pub seal: String,
+    /// Scores and claims of the floors that count.
     pub checked: Checked,
     /// Floors that were stated after the seal and within the twelve months, at most as many as
     /// the protocol asks for.
     pub floors: u64,
+    /// Floors were stated with other tables than the protocol's.
     pub model_changed: bool,
 }
 

@@ -15,8 +15,11 @@ use chrono::Datelike;
 /// The floors of one class.
 #[derive(Debug, Clone)]
 pub struct Class {
+    /// Number that the floors are drawn from.
     pub seed: u64,
+    /// How sure the model itself can be of them.
     pub level: Level,
+    /// The floors in order, number 1 first.
     pub lessons: Vec<Lesson>,
 }
 
@@ -176,8 +179,11 @@ pub fn model_result(lesson: &Lesson, asked: &str) -> LessonResult {
 /// The paper card of one town, and the floors of a class there to be added up by hand.
 #[derive(Debug, Clone)]
 pub struct PaperExercise {
+    /// The town.
     pub place: Place,
+    /// Its paper card.
     pub card: Card,
+    /// The floors, number 1 first.
     pub lessons: Vec<Lesson>,
 }
 

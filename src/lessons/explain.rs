@@ -14,9 +14,13 @@ use serde::Serialize;
 /// One question explained.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Explained {
+    /// The visit file's path of the question.
     pub question: &'static str,
+    /// Short name of the question.
     pub label: &'static str,
+    /// Why it is asked and what it moves.
     pub why: &'static str,
+    /// Where the question comes from.
     pub source: &'static str,
     /// Towns of the columns.
     pub towns: Vec<String>,

@@ -34,6 +34,7 @@ pub enum WeakSigns {
 pub struct Telling {
     /// Chance that a fact is told wrong; `None` for owners who know.
     pub mistake: Option<f64>,
+    /// Which weak signs people tell of.
     pub weak: WeakSigns,
     /// Share of floors drawn until darkening is reported.
     pub darkening_share: f64,
@@ -42,10 +43,13 @@ pub struct Telling {
 /// What one floor really is and does.
 #[derive(Debug, Clone)]
 pub struct Truth {
+    /// Calendar and use of the floor.
     pub plan: Plan,
     /// The floor is one of those that were run side by side.
     pub lane: usize,
+    /// What the floor does through the years.
     pub outcomes: SimulatedFloors,
+    /// Where it stands at the visit, so that it can be run on.
     pub group: Group,
     /// The meter's own scale.
     pub scale: f64,
@@ -88,7 +92,9 @@ impl Truth {
 /// A floor as it is told, and as it is.
 #[derive(Debug, Clone)]
 pub struct Invented {
+    /// The visit as the owner tells it, with readings.
     pub told: Visit,
+    /// What the floor really is and does.
     pub truth: Truth,
 }
 

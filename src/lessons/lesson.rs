@@ -53,13 +53,19 @@ impl Level {
 /// A floor with a hidden truth.
 #[derive(Debug, Clone)]
 pub struct Lesson {
+    /// Number that the class's floors are drawn from.
     pub seed: u64,
+    /// Which floor of the class, from 1.
     pub number: usize,
+    /// How sure the model itself can be of the floor.
     pub level: Level,
+    /// Where it stands.
     pub place: Place,
+    /// Town and state or province, as it is printed.
     pub town: String,
     /// All that an owner would answer.
     pub told: Visit,
+    /// What the floor really is and does; never shown before the guess.
     pub truth: Truth,
 }
 
@@ -164,17 +170,24 @@ pub fn lesson_in(town: usize, seed: u64, number: usize, level: Level) -> Lesson 
 pub struct ToldAnswer {
     /// Letter of a question that was asked; none for what was told at once.
     pub letter: Option<char>,
+    /// The visit file's path of the question.
     pub question: &'static str,
+    /// Short name of the question.
     pub label: String,
+    /// The answer in plain words.
     pub answer: String,
 }
 
 /// A question that can still be asked.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Askable {
+    /// Letter to ask it by.
     pub letter: char,
+    /// The visit file's path of the question.
     pub question: &'static str,
+    /// Short name of the question.
     pub label: String,
+    /// What asking costs, minutes.
     pub minutes: u32,
 }
 
@@ -182,19 +195,29 @@ pub struct Askable {
 /// nothing can leak.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LessonView {
+    /// Number that the class's floors are drawn from.
     pub seed: u64,
+    /// Which floor of the class, from 1.
     pub number: usize,
+    /// How sure the model itself can be of the floor.
     pub level: Level,
+    /// Town and state or province, as it is printed.
     pub town: String,
+    /// Name of the nearest station, whose climate it is.
     pub climate_of: String,
     /// The day as the visit file writes it.
     pub visit_date: String,
+    /// Meter limit of the system being quoted, percent by mass.
     pub limit_percent: f64,
     /// Meter readings at spots in the open floor, percent by weight.
     pub readings: Vec<f64>,
+    /// The meter was checked on its check block.
     pub meter_checked: bool,
+    /// What the owner said so far.
     pub told: Vec<ToldAnswer>,
+    /// Questions that are still open.
     pub to_ask: Vec<Askable>,
+    /// What the questions asked so far cost, minutes.
     pub minutes: u32,
     /// The visit as a file, for `screen`.
     pub visit_file: String,

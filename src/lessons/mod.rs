@@ -75,7 +75,9 @@ crate::named_table! {
 /// A town of the lessons.
 #[derive(Debug, Clone, Deserialize)]
 pub struct Town {
+    /// ZIP code or Canadian postal code.
     pub postal: String,
+    /// Town and state or province, as it is printed.
     pub town: String,
     explained: String,
 }
@@ -90,8 +92,10 @@ impl Town {
 /// A question of a lesson and what it costs.
 #[derive(Debug, Clone, Deserialize)]
 pub struct LessonQuestion {
+    /// The visit file's path of the question.
     pub question: String,
     told: String,
+    /// What asking costs, minutes; 0 for what is seen on the way in.
     pub minutes: u32,
     wet: String,
 }
@@ -111,9 +115,13 @@ impl LessonQuestion {
 /// One row of the pairs: a field and its value on both floors.
 #[derive(Debug, Clone, Deserialize)]
 pub struct PairRow {
+    /// The pair it belongs to; `base` is the floor that all pairs start from.
     pub pair: String,
+    /// The visit file's path of the field.
     pub path: String,
+    /// Value on the first floor, as the visit file writes it.
     pub first: String,
+    /// Value on the second floor.
     pub second: String,
 }
 
@@ -143,20 +151,26 @@ pub fn lesson_questions() -> &'static [LessonQuestion] {
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct LessonRequest {
+    /// Number that the class's floors are drawn from.
     pub seed: u64,
+    /// Which floor of the class, from 1.
     pub number: usize,
+    /// How sure the model itself can be of the floor.
     #[serde(default)]
     pub level: Level,
     /// Letters of the questions that were asked.
     #[serde(default)]
     pub asked: String,
+    /// What the learner states; `None` while still asking.
     pub guess: Option<Guess>,
 }
 
 /// What a page gets: the learner's view, and the truth only against a guess.
 #[derive(Debug, Clone, Serialize)]
 pub struct LessonAnswer {
+    /// The floor as far as it is known by now.
     pub view: LessonView,
+    /// How the guess did; `None` without one.
     pub result: Option<LessonResult>,
 }
 

@@ -14,15 +14,20 @@ use serde::Serialize;
 pub struct Side {
     /// None where the reading is held.
     pub chance: Option<f64>,
+    /// Grade; `None` where the reading is held.
     pub grade: Option<Grade>,
+    /// Preferred way forward; `None` where the reading is held or there is no estimate.
     pub preferred: Option<Way>,
 }
 
 /// Two floors that differ in one thing.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Pair {
+    /// Name of the pair in `tables/lesson_pairs.csv`.
     pub key: &'static str,
+    /// The floor with the values of the column `first`.
     pub first: Side,
+    /// The floor with those of the column `second`.
     pub second: Side,
     /// Points of the score between them: 3 double the odds.
     pub points: Option<f64>,

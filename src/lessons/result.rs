@@ -15,7 +15,9 @@ use serde::{Deserialize, Serialize};
 pub struct Guess {
     /// Chance that the wettest month of the next year reads over the limit, 0 to 1.
     pub chance: f64,
+    /// The source of moisture that the learner names; `None` where none was named.
     pub cause: Option<Cause>,
+    /// The way forward that the learner would take; `None` where none was named.
     pub way: Option<Way>,
 }
 
@@ -23,9 +25,13 @@ pub struct Guess {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Call {
+    /// A sound decision, and the floor held.
     Right,
+    /// A sound decision on a floor that went over all the same.
     RightUnlucky,
+    /// A decision that was not sound, on a floor that held all the same.
     WrongLucky,
+    /// A decision that was not sound, and the floor went over.
     Wrong,
 }
 
@@ -67,12 +73,14 @@ enum Held {
 pub struct MonthSeen {
     /// 1 to 12; the first is the month after the visit.
     pub month: u32,
+    /// What the meter would show, percent by mass.
     pub reading: f64,
 }
 
 /// One year under the way chosen.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct YearUnder {
+    /// Year under the finish, from 1.
     pub year: usize,
     /// Highest humidity at the bond line, or of the bare surface, a fraction.
     pub highest_bond: f64,
@@ -83,35 +91,52 @@ pub struct YearUnder {
 /// How the way chosen fared.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct WayResult {
+    /// The way that was chosen.
     pub way: Way,
     /// Chance of going over its limit in five years, by what was known.
     pub chance_5y: f64,
+    /// It is acceptable by what was known.
     pub is_sound: bool,
+    /// Its condition was met at the time, so that it was put down.
     pub put_down: bool,
+    /// It went over its own limit within five years; for declining, a film would have.
     pub gave_way: bool,
+    /// The five years, the first one first.
     pub years: Vec<YearUnder>,
+    /// The decision and what came of it.
     pub call: Call,
 }
 
 /// Everything that is shown once a learner has decided.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LessonResult {
+    /// The chance that the learner stated, 0 to 1.
     pub stated: f64,
     /// The tool's chance on the same knowledge; none where it would hold the reading.
     pub model_chance: Option<f64>,
+    /// The tool's grade on the same knowledge; `None` where it would hold the reading.
     pub model_grade: Option<Grade>,
+    /// The wettest month of the next year really read over the limit.
     pub over: bool,
+    /// The next year month by month, the one after the visit first.
     pub months: Vec<MonthSeen>,
     /// Points lost by what could be known: the square of the distance from the tool's chance.
     pub lost: Option<f64>,
     /// Brier score of this one draw; only sums over a class mean something.
     pub brier: f64,
+    /// Brier score of the tool's chance on this one draw; `None` where it gave none.
     pub model_brier: Option<f64>,
+    /// Where the water of the wettest month really came from.
     pub true_cause: Cause,
+    /// Sources that are likely by what was known, with their chances (0 to 1), largest first.
     pub likely_causes: Vec<(Cause, f64)>,
+    /// Whether the source named is among them; `None` where none was named.
     pub named_a_likely_cause: Option<bool>,
+    /// The way that the tool prefers; `None` where there is no estimate.
     pub preferred: Option<Way>,
+    /// Every way that is acceptable by what was known.
     pub sound_ways: Vec<Way>,
+    /// How the way chosen fared; `None` where none was chosen.
     pub way: Option<WayResult>,
     /// Questions that were answered wrong.
     pub told_wrong: Vec<&'static str>,

@@ -138,7 +138,9 @@ pub fn parse_signs(text: &str) -> Result<HashMap<String, SignRates>, String> {
 /// Calendar months (0 to 11) in which a place's ground is wettest and driest.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Seasons {
+    /// Months that darkening is looked for in.
     pub wet: Vec<usize>,
+    /// Months in which the floor would have lightened again.
     pub dry: Vec<usize>,
     /// Month of the highest store below, where there is one to speak of.
     pub peak: Option<usize>,
@@ -571,15 +573,19 @@ pub enum Zone {
 /// One number that is weighed: the worst zone of one date, kind and meter.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Observation {
+    /// Day of the readings.
     pub date: NaiveDate,
     /// Step in the last two years.
     pub step: usize,
+    /// The number and its noise.
     pub value: ObservationValue,
+    /// The part of the floor that it speaks for.
     pub zone: Zone,
     /// Readings behind the number.
     pub spots: usize,
     /// Which meter, for those that share its scale.
     pub meter: Option<String>,
+    /// The meter was checked, so that its scale is known closer.
     pub checked: bool,
 }
 
@@ -617,20 +623,28 @@ impl Observation {
 pub enum ObservationValue {
     /// Percent by weight.
     Meter {
+        /// Mean of the readings, percent by mass.
         percent: f64,
+        /// Standard deviation of the mean, percent by mass, without the meter's scale.
         sd: f64,
     },
     /// Fraction.
     Probe {
+        /// Mean relative humidity at 40 % depth (ASTM F2170), 0 to 1.
         humidity: f64,
+        /// Standard deviation of the mean, 0 to 1.
         sd: f64,
     },
     /// Natural logarithm of kg/(m2 s).
     Dome {
+        /// Logarithm of the vapor given off (ASTM F1869).
         ln_flux: f64,
+        /// Standard deviation of the logarithm.
         sd: f64,
     },
+    /// A plastic sheet taped to the floor (ASTM D4263).
     Sheet {
+        /// Water or a dark spot was under it.
         damp: bool,
     },
 }
@@ -816,7 +830,9 @@ fn grade_group(group: &[&Reading], step: usize) -> Option<Observation> {
 /// A normal distribution of a meter's scale.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Scale {
+    /// Middle of the scale, as a factor on the true percent.
     pub mean: f64,
+    /// Standard deviation of the factor.
     pub sd: f64,
 }
 

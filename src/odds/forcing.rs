@@ -16,8 +16,11 @@ pub const NODES: usize = 14;
 /// What a place gives to every version of the house, made once.
 #[derive(Debug, Clone)]
 pub struct PlaceYear {
+    /// Mean outdoor temperature by calendar month, °C.
     pub mean_c: [f64; 12],
+    /// Rain and snow by calendar month, mm of water.
     pub precipitation_mm: [f64; 12],
+    /// Potential evapotranspiration by calendar month, mm.
     pub evapotranspiration_mm: [f64; 12],
     weather: [MonthWeather; 12],
     outdoors: Outdoors,
@@ -237,6 +240,7 @@ pub struct Levels<const L: usize> {
     pub capped_m: Vec<Lanes<L>>,
     /// Highest of the reading's year, with and without the drain.
     pub highest_capped_m: Lanes<L>,
+    /// The same without the drain, m above the underside.
     pub highest_uncapped_m: Lanes<L>,
     /// Mean of the reading's year without the drain.
     pub mean_uncapped_m: Lanes<L>,
@@ -291,8 +295,11 @@ pub fn levels_through<const L: usize>(
 /// Numbers of the model that hold for every floor.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FloorConstants {
+    /// Density of the dry concrete, kg/m3.
     pub density_kg_m3: f64,
+    /// Depth of the layer that a meter reads, m from the top.
     pub meter_depth_m: f64,
+    /// Depth of a probe (ASTM F2170), as a fraction of the thickness.
     pub probe_depth: f64,
 }
 

@@ -21,7 +21,9 @@ pub struct Sampled {
 /// Simulated floors that can be run on: those of a posterior, or one whose truth is known.
 #[derive(Debug, Clone, Copy)]
 pub struct ForecastFloors<'a> {
+    /// Calendar and use of the floors.
     pub plan: &'a Plan,
+    /// What each version did so far.
     pub outcomes: &'a SimulatedFloors,
     /// Where they stand at the visit, in the order of the outcomes.
     pub groups: &'a [Group],
@@ -105,7 +107,9 @@ pub struct MonthAfter {
 /// Months of one sampled floor: bare ones, then those under the finish.
 #[derive(Debug, Clone)]
 pub struct Course {
+    /// Months before the finish, the first after the visit first.
     pub bare: Vec<MonthAfter>,
+    /// Months under the finish, in order.
     pub finished: Vec<MonthAfter>,
 }
 

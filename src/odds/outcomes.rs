@@ -101,14 +101,17 @@ impl SimulatedFloors {
         newest.map_or_else(Vec::new, |it| it.likelihood(sign).logs.clone())
     }
 
+    /// Versions of all rounds together.
     pub fn len(&self) -> usize {
         self.rounds.iter().map(|it| it.outcomes.len()).sum()
     }
 
+    /// Whether nothing was simulated.
     pub fn is_empty(&self) -> bool {
         self.len() == 0
     }
 
+    /// All versions, round after round.
     pub fn iter(&self) -> impl Iterator<Item = &SimulatedFloor> {
         self.into_iter()
     }

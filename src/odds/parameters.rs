@@ -76,18 +76,26 @@ pub const YEARS_DRAWN: usize = 6;
 /// The state of a vapor retarder.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum RetarderState {
+    /// It keeps out what a retarder is meant to.
     Effective,
+    /// Torn, thin, or with open laps.
     Damaged,
+    /// There is none: gravel or soil.
     None,
 }
 
 /// When a slab was made, as far as the priors tell it apart.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Era {
+    /// Before 1960: sheets under slabs were rare.
     Before1960,
+    /// 1960 to 1979.
     Before1980,
+    /// 1980 to 1999.
     Before2000,
+    /// 2000 to 2020.
     Before2021,
+    /// 2021 and later: the model codes ask for a thicker sheet.
     From2021,
 }
 
@@ -132,13 +140,17 @@ impl Era {
 pub struct FloorParameters {
     /// Normal scores of the yearly rain: the year of the reading and of those ahead.
     pub year_score: f64,
+    /// Those of the years ahead, the next one first.
     pub ahead_scores: [f64; YEARS_DRAWN],
     /// Factor on the station's rain in a usual year.
     pub place_rain: f64,
     /// Factors on the station's rain: the reading's year and the years ahead.
     pub year_rain: f64,
+    /// Factors of the years ahead, the next one first.
     pub ahead_rain: [f64; YEARS_DRAWN],
+    /// Water that the soil holds for plants when it is full, mm.
     pub soil_store_mm: f64,
+    /// Share of the store below that leaves it in a month, 0 to 1.
     pub release: f64,
     /// Share of rain and melt that runs past the soil.
     pub bypass: f64,
@@ -148,41 +160,72 @@ pub struct FloorParameters {
     pub root_draw: f64,
     /// Multiple of the formula's evapotranspiration.
     pub evapotranspiration: f64,
+    /// Where the house stands on its lot.
     pub lot: LotPosition,
+    /// Mean level of the ground water, m above the slab's underside; mostly below 0.
     pub water_table_m: f64,
+    /// Water that the ground gives or takes for a height of water table, m/m.
     pub specific_yield: f64,
+    /// Rain and melt led to the walls, as a share of what falls: 0 and up, since roof water on a
+    /// narrow strip counts more than once.
     pub wall_share: f64,
+    /// The drain beside or under the footing carries water off.
     pub drain_works: bool,
+    /// Highest level that a working drain lets the water reach, m above the underside; below 0.
     pub drain_cap_m: f64,
+    /// Height that water climbs above the table in the fill, m.
     pub fringe_m: f64,
+    /// How far the slab's surface follows the room rather than the ground, 0 to 1.
     pub slab_toward_room: f64,
+    /// Air changes of the basement with the outdoors, 1/h.
     pub air_changes_per_h: f64,
+    /// Vapor pressure that the people of the house add when it is cold outdoors, Pa.
     pub excess_pa: f64,
+    /// Yearly mean of the basement air where the outdoor mean is 10 °C, °C.
     pub room_mean_c: f64,
+    /// Half the yearly swing of the basement air, K.
     pub room_half_k: f64,
     /// How far the room's mean follows the place's, in places colder and warmer than the rows of
     /// the table are for, and its swing; K/K.
     pub room_follows: [f64; 2],
+    /// How far the room's half swing follows that of the outdoors, K/K.
     pub room_half_follows: f64,
+    /// The house has air conditioning.
     pub cooled: bool,
+    /// A dehumidifier stands in the basement.
     pub has_machine: bool,
+    /// Relative humidity at which it shuts off, 0 to 1.
     pub machine_setting: f64,
+    /// Water it can take out, L/day.
     pub machine_l_day: f64,
+    /// Floor area of the basement, m2.
     pub floor_area_m2: f64,
+    /// Water in the concrete when its pores are full, kg/m3.
     pub saturation_content: f64,
+    /// Shape `b` of the storage curve, above 1; without unit.
     pub storage_shape: f64,
+    /// Water absorption that lasts, kg/(m2 s^0.5).
     pub absorption: f64,
+    /// Vapor resistance against still air, a factor.
     pub vapor_resistance: f64,
+    /// Thickness of the slab, m.
     pub thickness_m: f64,
+    /// Water over cement by weight; matters for a slab that is run from its placing.
     pub water_cement_ratio: f64,
     /// Factors and shift of this slab on the laws of young concrete: a slab that passes more
     /// than others of its kind when it is old does so when it is young.
     pub young_liquid_factor: f64,
+    /// Factor on the vapor resistance of young concrete.
     pub young_vapor_factor: f64,
+    /// Added to the storage shape of young concrete.
     pub young_shape_shift: f64,
+    /// State of the vapor retarder under the slab.
     pub retarder: RetarderState,
+    /// Vapor layer between slab and ground, m of still air.
     pub air_layer_m: f64,
+    /// What a fully wetted underside takes up, kg/(m2 s) for each unit of humidity missing.
     pub contact_supply: f64,
+    /// Thermal diffusivity of the ground, m2/day.
     pub ground_diffusivity: f64,
     /// The darkest patch: share (0 to 1) of the floor.
     pub patch_share: f64,
@@ -190,6 +233,7 @@ pub struct FloorParameters {
     pub patch_absorption: f64,
     /// The skin that the dome of a calcium chloride test dries, m of still air.
     pub dome_layer_m: f64,
+    /// When the slab was made.
     pub era: Era,
 }
 

@@ -3,6 +3,7 @@
 /// Weights that sum to one, and how far they can be trusted.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Smoothed {
+    /// One weight for each draw, 0 to 1.
     pub weights: Vec<f64>,
     /// Shape of the fitted tail; above 0.7 the weights are not to be trusted. 0 where the
     /// weights are so even that there is no tail.

@@ -33,6 +33,7 @@ pub enum Basis {
 /// Everything that is known of the floor after the answers and the readings.
 #[derive(Debug, Clone)]
 pub struct Posterior {
+    /// What each version of the floor did, in the order of the draws.
     pub outcomes: SimulatedFloors,
     /// Weights by answers, signs and readings.
     pub after: Smoothed,
@@ -42,11 +43,17 @@ pub struct Posterior {
     pub scales: Vec<Scale>,
     /// The same before any reading.
     pub scale_before: Scale,
+    /// What is weighed of the readings: one number for each date, kind and meter.
     pub observations: Vec<Observation>,
+    /// What is weighed of the answers that are signs.
     pub signs: Vec<Sign>,
+    /// The place's wet and dry months.
     pub seasons: Seasons,
+    /// The limits that going over is told of.
     pub limits: Limits,
+    /// Calendar and use of the floor.
     pub plan: Plan,
+    /// Equally weighted draws that the weights after the readings are worth.
     pub effective_draws: f64,
     /// Least two-sided chance of a reading among the answers' floors, corrected for their
     /// number; `None` without a reading.

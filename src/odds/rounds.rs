@@ -37,7 +37,9 @@ pub struct Effort {
 /// How far ahead floors are run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Ahead {
+    /// The next year alone.
     NextYear,
+    /// The next year and the four after it.
     FiveYears,
 }
 
@@ -66,7 +68,9 @@ const AIMING_PRIOR: f64 = 30.0;
 /// What the system being quoted allows; all given ones must hold.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Limits {
+    /// Most that a meter may read, percent by mass.
     pub meter_percent: Option<f64>,
+    /// Highest relative humidity at 40 % depth, 0 to 1.
     pub probe_humidity: Option<f64>,
     /// kg/(m2 s) in the dome test.
     pub dome_flux: Option<f64>,

@@ -29,7 +29,10 @@ pub enum Start {
     /// Old enough to have forgotten its water of construction.
     Settled,
     /// Placed so many steps before.
-    Placed { steps: usize },
+    Placed {
+        /// Steps before the end of the reading's year; nine of them are a month.
+        steps: usize,
+    },
 }
 
 impl Start {
@@ -68,7 +71,9 @@ pub struct Plan {
     /// Calendar month (0 to 11) of the reading, or of the visit without one; the reading's
     /// year ends with it.
     pub reading_month: usize,
+    /// How old the slab is.
     pub start: Start,
+    /// When a dehumidifier is on.
     pub machines: MachinePlan,
     /// A sump that takes water: the floor is graded as if its pump failed.
     pub pump: Pump,
@@ -78,20 +83,25 @@ pub struct Plan {
     pub patch: Patch,
     /// Whether the calcium chloride test is simulated at the marks and through the months.
     pub dome: Dome,
+    /// Density and depths that hold for every floor.
     pub constants: FloorConstants,
 }
 
 /// Whether the darkest patch of a floor is wanted: it costs a second solve.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Patch {
+    /// The open floor is enough.
     NotAsked,
+    /// The patch is solved as well.
     Asked,
 }
 
 /// Whether the flux into a dry dome is wanted.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Dome {
+    /// No calcium chloride test: the flux stays 0.
     NotAsked,
+    /// The test (ASTM F1869) is run at each mark and in each month.
     Asked {
         /// Length of the test, h.
         hours: f64,
@@ -109,7 +119,9 @@ pub struct Snapshot {
     pub meter_fraction: f64,
     /// Pore humidity that belongs to it.
     pub layer_humidity: f64,
+    /// Pore humidity of the top face, 0 to 1.
     pub surface_humidity: f64,
+    /// Pore humidity at the depth of a probe, 0 to 1.
     pub probe_humidity: f64,
     /// Water out of the top, kg/(m2 s).
     pub flux: f64,
@@ -129,8 +141,11 @@ pub type Year = [Snapshot; 12];
 /// What one version of the floor did.
 #[derive(Debug, Clone)]
 pub struct SimulatedFloor {
+    /// The version itself.
     pub parameters: FloorParameters,
+    /// The year that ends with the reading's month.
     pub reading_year: Year,
+    /// The floor at each mark of the plan, in that order.
     pub at_marks: Vec<Snapshot>,
     /// The year after the reading, by calendar month.
     pub next_year: Year,
@@ -142,8 +157,11 @@ pub struct SimulatedFloor {
     pub later: Option<Highest>,
     /// The darkest patch of the floor, where a sign or a spot asks for it.
     pub patch: Option<Box<PatchYears>>,
+    /// Highest level of the reading's year with the drain at work, m above the underside.
     pub highest_capped_m: f64,
+    /// The same without the drain, m above the underside.
     pub highest_uncapped_m: f64,
+    /// Mean level of the reading's year without the drain, m above the underside.
     pub mean_uncapped_m: f64,
     /// Highest level of the last five years, m: the reading's year, or the wettest of the four
     /// before it.
@@ -156,6 +174,7 @@ pub struct SimulatedFloor {
     pub next_level_m: [f64; 12],
     /// Room temperature by calendar month, °C, and the slab's surface.
     pub room_c: [f64; 12],
+    /// Temperature of the slab's surface by calendar month, °C.
     pub surface_c: [f64; 12],
 }
 
@@ -171,8 +190,11 @@ pub struct PatchYears {
 /// Highest monthly values over some years.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Highest {
+    /// Highest water by weight in the layer a meter reads, a fraction.
     pub meter_fraction: f64,
+    /// Highest pore humidity at the depth of a probe, 0 to 1.
     pub probe_humidity: f64,
+    /// Highest flux into a dry dome, kg/(m2 s); 0 when not asked.
     pub dome_flux: f64,
 }
 
@@ -206,6 +228,7 @@ impl Highest {
 /// Versions of one group at the visit and where the next year ended, to be run on.
 #[derive(Debug, Clone)]
 pub struct Group {
+    /// What stays the same for these versions.
     pub set: FloorSet<NODES, LANES, Precision>,
     /// At the end of the reading's year.
     pub at_visit: FloorRun<NODES, LANES, Precision>,

@@ -21,7 +21,9 @@ use chrono::{Datelike, Months, NaiveDate};
 /// What was asked for, beside the visit itself.
 #[derive(Debug, Clone, Copy)]
 pub struct Asked<'a> {
+    /// The visit as it was checked.
     pub visit: &'a Visit,
+    /// The place that it was found to be.
     pub place: &'a Place,
     /// Notes on the input.
     pub notes: &'a [String],

@@ -16,10 +16,13 @@ const FOLD_AT: usize = 75;
 pub struct Entry {
     /// Tells entries of one visit apart; letters, digits and "-".
     pub id: String,
+    /// The first day.
     pub first: NaiveDate,
     /// The last day, which still counts.
     pub last: NaiveDate,
+    /// What stands in the calendar's square.
     pub summary: String,
+    /// What stands in the entry when it is opened.
     pub description: String,
 }
 

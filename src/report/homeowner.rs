@@ -29,10 +29,13 @@ crate::named_table! {
 /// What a homeowner's sheet is made of.
 #[derive(Debug, Clone, Copy)]
 pub struct HomeSheetOf<'a> {
+    /// Whose climate the months are told of.
     pub place: &'a Place,
+    /// What is believed of the place before any visit.
     pub place_prior: &'a PlacePrior,
     /// The visit and its report, where there was one.
     pub answered: Option<(&'a Visit, &'a Report)>,
+    /// Language of the sheet.
     pub language: Language,
 }
 

@@ -161,10 +161,15 @@ fn is_clear(report: &Report) -> bool {
 #[derive(Debug, Clone, PartialEq, Eq, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
 pub struct Company {
+    /// Name of the company, as it signs.
     pub name: Option<String>,
+    /// Street address on one line.
     pub address: Option<String>,
+    /// Phone number as it is printed.
     pub phone: Option<String>,
+    /// Email address.
     pub email: Option<String>,
+    /// License or registration number, where the state has one.
     pub license: Option<String>,
     /// The company's own lawyer has read the wording.
     pub wording_read_by_lawyer: bool,
@@ -186,13 +191,16 @@ impl Company {
 /// Whether the chance stands in percent too.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Figures {
+    /// In words and out of 100 floors.
     Words,
+    /// The percent as well.
     Percent,
 }
 
 /// Whether the answers are those of the visit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Standing {
+    /// The answers are those of the visit.
     AsSaid,
     /// An answer was changed to see what would be.
     WhatIf,
@@ -201,40 +209,57 @@ pub enum Standing {
 /// Why there is no notice.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum NoticeError {
+    /// An answer was changed to see what would be; a customer is told only what was answered.
     #[error("no notice can be made of a what-if: go back to your own answers first")]
     WhatIf,
+    /// The result is not clear enough to say that there is no reason to stop.
     #[error(
         "this floor does not qualify for the \"fine\" notice; use doubtful, fix_first, against_advice, \
          or declined"
     )]
     NotFine,
+    /// The notice that was asked for does not go with what is known of this floor.
     #[error(
         "the notice of this floor is {own} and not {variant}; use {own}, against_advice or declined"
     )]
     AnotherState {
+        /// The notice that was asked for.
         variant: &'static str,
+        /// The notice of this floor.
         own: &'static str,
     },
+    /// There is no advice to go against.
     #[error("nothing was advised against, so nobody can go ahead against advice; use fine")]
     NothingAdvisedAgainst,
+    /// The settings file is not TOML of this form.
     #[error(
         "company settings: {what}\n  accepted: name, address, phone, email, license in quotes; \
          wording_read_by_lawyer = true or false"
     )]
-    Company { what: String },
+    Company {
+        /// What the reader said, with the line.
+        what: String,
+    },
 }
 
 /// What a notice is made of.
 #[derive(Debug, Clone, Copy)]
 pub struct NoticeOf<'a> {
+    /// The result that the notice tells.
     pub report: &'a Report,
+    /// The visit behind it.
     pub visit: &'a Visit,
+    /// Who gives the notice.
     pub company: &'a Company,
     /// As the result asks for where absent.
     pub variant: Option<Variant>,
+    /// Whether the chance stands in percent too.
     pub figures: Figures,
+    /// Whether the answers are those of the visit.
     pub standing: Standing,
+    /// Units of what was measured.
     pub units: Units,
+    /// Language of the notice.
     pub language: Language,
 }
 

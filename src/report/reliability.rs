@@ -7,12 +7,15 @@ use crate::words::{say, say_with};
 /// Floors that were told about the same chance.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StatedShare {
+    /// How many they are.
     pub floors: u64,
     /// Mean stated chance (0 to 1).
     pub stated: f64,
     /// Share that came, and its interval.
     pub came: f64,
+    /// Lower end of the interval of 95 in 100, 0 to 1.
     pub low: f64,
+    /// Upper end of the interval of 95 in 100, 0 to 1.
     pub high: f64,
 }
 

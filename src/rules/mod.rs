@@ -32,6 +32,8 @@ crate::named_table! {
 /// One reason why the reading is not graded.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Gate {
+    /// `too_new`, `wetted` and the like; its sentences are the rows `gate.ID.reason` and
+    /// `gate.ID.action` of `tables/words.csv`.
     pub id: &'static str,
     /// First day on which a new reading makes sense, where waiting helps.
     pub retest_after: Option<NaiveDate>,

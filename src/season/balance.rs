@@ -113,12 +113,19 @@ pub struct SoilStore {
 /// What a month left behind.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct BalanceMonth {
+    /// Rain of the month, mm.
     pub rain_mm: f64,
+    /// Snowfall of the month, mm of water.
     pub snowfall_mm: f64,
+    /// Snow that melted, mm of water.
     pub melt_mm: f64,
+    /// Rain that ran off at once, mm.
     pub direct_runoff_mm: f64,
+    /// Water in the soil at the end of the month, mm.
     pub soil_mm: f64,
+    /// Water that passed on to the store below, mm: what the soil could not hold or ran past it.
     pub surplus_mm: f64,
+    /// Water that the air took from rain and soil, mm.
     pub actual_evapotranspiration_mm: f64,
     /// Store below, at the end of the month, mm.
     pub ground_end_mm: f64,
@@ -250,14 +257,23 @@ fn at_least(least: f64, value: f64) -> f64 {
 /// What a month left behind in each of `L` soils; see [`BalanceMonth`].
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct BalanceMonths<const L: usize> {
+    /// Rain of the month, mm.
     pub rain_mm: [f64; L],
+    /// Snowfall of the month, mm of water.
     pub snowfall_mm: [f64; L],
+    /// Snow that melted, mm of water.
     pub melt_mm: [f64; L],
+    /// Rain that ran off at once, mm.
     pub direct_runoff_mm: [f64; L],
+    /// Water in the soil at the end of the month, mm.
     pub soil_mm: [f64; L],
+    /// Water that passed on to the store below, mm.
     pub surplus_mm: [f64; L],
+    /// Water that the air took from rain and soil, mm.
     pub actual_evapotranspiration_mm: [f64; L],
+    /// Store below, at the end of the month, mm.
     pub ground_end_mm: [f64; L],
+    /// Store below, mean of the start and the end of the month, mm.
     pub ground_mm: [f64; L],
 }
 

@@ -6,7 +6,9 @@ use crate::units::Real;
 /// The yearly swing of a temperature: `mean + amplitude cos(2 pi (day - warmest) / year)`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Harmonic {
+    /// Yearly mean, °C.
     pub mean_c: f64,
+    /// Half the yearly swing, K.
     pub amplitude_k: f64,
     /// Day of the year of the highest value.
     pub warmest_day: f64,

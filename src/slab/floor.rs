@@ -14,18 +14,22 @@ use crate::units::{Lanes, Real, Width, Work};
 /// Whether the machines that a floor has are on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Machines {
+    /// They run, up to their capacity and setting.
     On,
+    /// They stand still, or have broken down.
     Off,
 }
 
 /// What stays the same for `L` floors.
 #[derive(Debug, Clone)]
 pub struct FloorSet<const NODES: usize, const L: usize, R = f64> {
+    /// Where the nodes lie through the slab's depth.
     pub grid: Grid<NODES>,
     /// The concrete once it is old.
     pub concrete: GenericConcrete<L, R>,
     /// The same in its first two years, for floors that are run from their placing.
     pub young: Option<YoungConcrete<L>>,
+    /// Thickness of each slab, m.
     pub thickness_m: Lanes<L, R>,
     /// Vapor path from the ground, kg/(m2 s Pa): 2e-10 over its air-layer thickness in m.
     pub vapor_supply: Lanes<L, R>,
@@ -39,6 +43,7 @@ pub struct FloorSet<const NODES: usize, const L: usize, R = f64> {
     pub through_air: Lanes<L, R>,
     /// The forcing of one year, one entry a step.
     pub year: Vec<YearStep<L, R>>,
+    /// Steps in a month, and their length.
     pub cadence: Cadence,
     /// Humidity of the air in the soil, a fraction.
     pub soil_air_humidity: f64,
@@ -123,6 +128,7 @@ impl<const L: usize, R: Real> Observed<L, R> {
 /// The state of floors at some step of the year.
 #[derive(Debug, Clone)]
 pub struct FloorRun<const NODES: usize, const L: usize, R = f64> {
+    /// Water in the slabs at each node, now and one step before.
     pub state: SlabState<NODES, L, R>,
     fresh: bool,
     /// Of floors that are young.

@@ -22,7 +22,9 @@ use crate::units::{Lanes, Real};
 /// The state now and one step before.
 #[derive(Debug, Clone)]
 pub struct SlabState<const NODES: usize, const L: usize, R = f64> {
+    /// Water now over water when full, 0 to 1, at each node from the top down.
     pub now: [Lanes<L, R>; NODES],
+    /// The same one step before.
     pub before: [Lanes<L, R>; NODES],
 }
 

@@ -145,13 +145,17 @@ pub struct Mix {
     pub water_cement_ratio: f64,
     /// Factors of this slab on the laws of young concrete.
     pub liquid_factor: f64,
+    /// Factor of this slab on the vapor resistance of young concrete.
     pub vapor_factor: f64,
     /// Added to the storage shape of young concrete.
     pub shape_shift: f64,
     /// The old slab: kg/m3, shape, kg/(m2 s^0.5), and vapor resistance.
     pub saturation_content: f64,
+    /// Shape `b` of the old slab's storage curve, above 1.
     pub old_shape: f64,
+    /// Water absorption of the old slab, kg/(m2 s^0.5).
     pub old_absorption: f64,
+    /// Vapor resistance of the old slab against still air, a factor.
     pub old_vapor_resistance: f64,
 }
 
@@ -199,12 +203,14 @@ impl Mix {
 /// Young slabs, one a lane.
 #[derive(Debug, Clone, PartialEq)]
 pub struct YoungConcrete<const L: usize> {
+    /// What each slab is made of.
     pub mix: [Mix; L],
 }
 
 /// How old slabs of one age are, in days and in days of equivalent age.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Youth<const L: usize> {
+    /// Days since the placing.
     pub age_days: f64,
     equivalent_days: Lanes<L>,
     hydration: Lanes<L>,
@@ -336,10 +342,15 @@ const LOWEST: f64 = 1.0e-3;
 /// Young slabs on their way through days, under conditions that the caller gives.
 #[derive(Debug, Clone)]
 pub struct DryingSlab<const NODES: usize, const L: usize, R = f64> {
+    /// What the slabs are made of.
     pub slabs: YoungConcrete<L>,
+    /// Where the nodes lie through the slab's depth.
     pub grid: Grid<NODES>,
+    /// Thickness of each slab, m.
     pub thickness_m: Lanes<L, R>,
+    /// How old they are.
     pub youth: Youth<L>,
+    /// Water in the slabs at each node.
     pub state: SlabState<NODES, L, R>,
     last_step_days: Option<f64>,
 }

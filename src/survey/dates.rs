@@ -14,10 +14,13 @@ pub enum DateOrder {
 /// Why a text is no day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum DateFault {
+    /// It is no day of the calendar in any form that is read here.
     NotADay,
     /// It is one day by the American order and another by the other one.
     TwoDays {
+        /// The day by the American order, month first.
         month_first: NaiveDate,
+        /// The day by the other order, day first.
         day_first: NaiveDate,
     },
 }

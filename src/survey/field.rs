@@ -106,20 +106,28 @@ pub enum Moves {
 /// Where a yes or no of the visit is kept.
 #[derive(Debug, Clone, Copy)]
 pub struct YesNo {
+    /// The answer of a visit; `None` is not sure.
     pub get: fn(&Visit) -> Option<bool>,
+    /// Where the answer is written.
     pub at: fn(&mut Visit) -> &mut Option<bool>,
 }
 
 /// What kind of value a field takes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum FieldKind {
+    /// The version of the file's form, a whole number.
     Version,
+    /// A day.
     Date,
+    /// True or false.
     YesNo,
     /// One of these words.
     Words(&'static [&'static str]),
+    /// Free text on one line, of limited length.
     Text,
+    /// ZIP code or Canadian postal code, or its first characters.
     Postal,
+    /// Id of a weather station.
     Station,
     /// A whole number in the range of the limits table.
     Whole,
@@ -133,6 +141,7 @@ pub enum FieldKind {
     ProbePercent,
     /// A number with its unit behind it; two examples.
     WithUnit(&'static str),
+    /// A reading's value: a number or yes and no, by the kind of the reading.
     ReadingValue,
 }
 
@@ -151,6 +160,7 @@ pub struct Field {
     pub path: &'static str,
     /// What it is, in plain words.
     pub about: &'static str,
+    /// What kind of value it takes.
     pub kind: FieldKind,
     /// The path it is saved under, when this is the other way to write that field.
     pub saved_as: Option<&'static str>,

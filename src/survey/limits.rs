@@ -7,10 +7,15 @@ use std::sync::LazyLock;
 /// The lowest and the highest value that a visit file may hold.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 pub struct Range {
+    /// The path that the number is saved under, or the name of another limit.
     pub key: String,
+    /// Lowest value that is accepted, in the unit of the row.
     pub low: f64,
+    /// Highest value that is accepted, in the unit of the row.
     pub high: f64,
+    /// Unit of both; empty for a bare number.
     pub unit: String,
+    /// Where the range comes from.
     pub source: String,
 }
 

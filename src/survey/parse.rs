@@ -15,7 +15,9 @@ use toml::de::{DeTable, DeValue};
 /// A visit as it was read, with remarks that stop nothing.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Parsed {
+    /// What the file says.
     pub visit: Visit,
+    /// Remarks for the person, in sentences; empty when nothing was assumed or left aside.
     pub notes: Vec<String>,
 }
 
@@ -58,6 +60,7 @@ pub fn parse_visit(text: &str, file_name: &str) -> Result<Parsed, SurveyErrors> 
 /// A visit file that may not be finished.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Unfinished {
+    /// What could be read so far.
     pub draft: Draft,
     /// Paths that say "unknown".
     pub not_sure: Vec<String>,

@@ -5,11 +5,17 @@ use chrono::NaiveDate;
 /// A value as it was given, before it means anything.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Raw {
+    /// Yes or no.
     Bool(bool),
+    /// A whole number.
     Integer(i64),
+    /// A number with a fraction.
     Float(f64),
+    /// Text, or a number with its unit.
     Text(String),
+    /// Several values, such as months.
     List(Vec<Raw>),
+    /// A day.
     Date(NaiveDate),
 }
 

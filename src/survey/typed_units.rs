@@ -7,8 +7,10 @@ use std::sync::LazyLock;
 /// In which units a person types.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum UnitSystem {
+    /// Feet, inches, °F, pints.
     #[default]
     Us,
+    /// Meters, millimeters, °C, liters.
     Si,
 }
 
@@ -17,10 +19,15 @@ pub enum UnitSystem {
 pub struct TypedUnit {
     /// The path that the number is saved under.
     pub field: String,
+    /// US unit, as it is printed beside the box.
     pub us: String,
+    /// Example of a number in the US unit.
     pub us_such_as: String,
+    /// SI unit, as it is printed beside the box.
     pub si: String,
+    /// Example of a number in the SI unit.
     pub si_such_as: String,
+    /// Where the examples come from.
     pub source: String,
 }
 

@@ -33,43 +33,178 @@ macro_rules! answers {
 
 answers! {
     /// Who gave the answers.
-    AnsweredBy { Estimator = "estimator", Homeowner = "homeowner" }
+    AnsweredBy {
+        /// A person who coats floors, at the visit.
+        Estimator = "estimator",
+        /// Somebody who lives in the house; no readings are asked for.
+        Homeowner = "homeowner",
+    }
     /// What kind of floor it is.
-    Setting { Basement = "basement", WalkOut = "walk_out", OnGrade = "on_grade", Garage = "garage", Suspended = "suspended" }
+    Setting {
+        /// Basement with ground on all sides.
+        Basement = "basement",
+        /// Basement with a door to the yard: one side drains freely.
+        WalkOut = "walk_out",
+        /// Slab on the ground, no basement.
+        OnGrade = "on_grade",
+        /// Garage; unless it is heated its air follows the outdoors.
+        Garage = "garage",
+        /// Floor over a crawl space or rooms: no estimate is given.
+        Suspended = "suspended",
+    }
     /// What is known of a vapor retarder under the slab.
-    Retarder { Seen = "seen", Absent = "absent" }
+    Retarder {
+        /// There is one.
+        Seen = "seen",
+        /// There is none.
+        Absent = "absent",
+    }
     /// How the retarder is known.
-    RetarderProof { Hole = "hole", Papers = "papers", Told = "told" }
+    RetarderProof {
+        /// Somebody saw it in a hole or at an edge.
+        Hole = "hole",
+        /// Plans or permit records say so.
+        Papers = "papers",
+        /// Somebody said so.
+        Told = "told",
+    }
     /// What lies on the concrete now.
-    Surface { Bare = "bare", Sealed = "sealed", Covered = "covered" }
+    Surface {
+        /// Bare concrete, which a meter can read.
+        Bare = "bare",
+        /// Sealer or paint: a meter reads that too.
+        Sealed = "sealed",
+        /// Tile, carpet or wood.
+        Covered = "covered",
+    }
     /// What an earlier coating did.
-    PriorCoating { NoCoating = "none", Sound = "sound", Peeling = "peeling" }
+    PriorCoating {
+        /// Never coated.
+        NoCoating = "none",
+        /// Coated and holding up well.
+        Sound = "sound",
+        /// Coated and peeling or blistered.
+        Peeling = "peeling",
+    }
     /// Whether the basement is finished.
-    Finished { No = "no", Partly = "partly", Yes = "yes" }
+    Finished {
+        /// Bare walls and floor, so that signs can be seen.
+        No = "no",
+        /// Finished in part.
+        Partly = "partly",
+        /// Finished: walls and floor are out of sight.
+        Yes = "yes",
+    }
     /// Where the house stands.
-    LotPosition { High = "high", Level = "level", Low = "low" }
+    LotPosition {
+        /// Higher than most lots around.
+        High = "high",
+        /// About the same as the lots around.
+        Level = "level",
+        /// Lower than most lots around.
+        Low = "low",
+    }
     /// Gutters and grading together.
-    Drainage { Sound = "sound", Failing = "failing" }
+    Drainage {
+        /// Surface water drains away from the walls.
+        Sound = "sound",
+        /// Surface water drains toward the walls.
+        Failing = "failing",
+    }
     /// Where roof water is let out.
-    Downspouts { Near = "near", Far = "far", NoGutters = "none" }
+    Downspouts {
+        /// Under 6 ft from the wall.
+        Near = "near",
+        /// 6 ft or more from the wall.
+        Far = "far",
+        /// No gutters: roof water drops beside the wall.
+        NoGutters = "none",
+    }
     /// How the ground slopes at the walls.
-    GroundSlope { Toward = "toward", Flat = "flat", Away = "away" }
+    GroundSlope {
+        /// Toward the house.
+        Toward = "toward",
+        /// Flat.
+        Flat = "flat",
+        /// Away from the house.
+        Away = "away",
+    }
     /// A drain under or beside the footing.
-    SubDrain { Works = "works", Failed = "failed", NoDrain = "none" }
+    SubDrain {
+        /// There is one and it works.
+        Works = "works",
+        /// There is one, blocked or broken.
+        Failed = "failed",
+        /// There is none.
+        NoDrain = "none",
+    }
     /// How often a sump holds or pumps water.
-    Sump { NoSump = "none", Dry = "dry", AfterRain = "after_rain", MostDays = "most_days" }
+    Sump {
+        /// There is no sump.
+        NoSump = "none",
+        /// Always dry.
+        Dry = "dry",
+        /// Water in it after rain.
+        AfterRain = "after_rain",
+        /// Water in it, or the pump running, most days.
+        MostDays = "most_days",
+    }
     /// Something in the house that leaks.
-    Leak { NoLeak = "none", Heater = "heater", Washer = "washer", Pipe = "pipe", Sewer = "sewer" }
+    Leak {
+        /// Nothing known.
+        NoLeak = "none",
+        /// The water heater.
+        Heater = "heater",
+        /// The washing machine.
+        Washer = "washer",
+        /// A pipe.
+        Pipe = "pipe",
+        /// The sewer or a floor drain.
+        Sewer = "sewer",
+    }
     /// The weather of the last months beside the usual.
-    Lately { Drier = "drier", Usual = "usual", Wetter = "wetter" }
+    Lately {
+        /// Drier than usual.
+        Drier = "drier",
+        /// As usual.
+        Usual = "usual",
+        /// Wetter than usual.
+        Wetter = "wetter",
+    }
     /// Water on the floor at the visit.
-    WaterNow { Dry = "dry", Damp = "damp", Standing = "standing" }
+    WaterNow {
+        /// No water.
+        Dry = "dry",
+        /// Damp patches.
+        Damp = "damp",
+        /// Standing water: no estimate is given.
+        Standing = "standing",
+    }
     /// A machine that dries the air.
-    Dehumidifier { NoMachine = "none", Running = "running" }
+    Dehumidifier {
+        /// None, or switched off.
+        NoMachine = "none",
+        /// It runs.
+        Running = "running",
+    }
     /// How a reading was taken.
-    ReadingKind { Meter = "meter", Probe = "probe", CalciumChloride = "calcium_chloride", Sheet = "sheet" }
+    ReadingKind {
+        /// Moisture meter on the surface; percent by mass on the percent scale.
+        Meter = "meter",
+        /// Humidity probe in a drilled hole (ASTM F2170); percent RH.
+        Probe = "probe",
+        /// Calcium chloride dish (ASTM F1869); lb per 1000 ft2 in 24 h.
+        CalciumChloride = "calcium_chloride",
+        /// Plastic sheet taped to the floor (ASTM D4263); damp or dry.
+        Sheet = "sheet",
+    }
     /// The scale a meter was on.
-    MeterScale { Percent = "percent", Relative = "relative" }
+    MeterScale {
+        /// Percent by mass of concrete.
+        Percent = "percent",
+        /// A scale of its own: the reading gets no grade.
+        Relative = "relative",
+    }
 }
 
 /// The type that holds an answer of a kind; `None` is "not sure".
@@ -108,8 +243,11 @@ pub enum PlaceName {
     Postal(String),
     /// A position, north and east positive, in degrees.
     Position {
+        /// North positive, -90 to 90.
         latitude: f64,
+        /// East positive, -180 to 180.
         longitude: f64,
+        /// Height above sea level; `None` where it was not given.
         elevation: Option<Meters>,
     },
     /// A station of the bundled table.
@@ -139,15 +277,25 @@ pub fn place_query(place: &PlaceName) -> PlaceQuery {
 /// One visit to one floor.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Visit {
+    /// Day of the visit.
     pub visit_date: NaiveDate,
+    /// Job number or the like; no person's name.
     pub label: Option<String>,
+    /// Who gave the answers.
     pub answered_by: Option<AnsweredBy>,
+    /// Where the house is.
     pub place: PlaceName,
+    /// The slab and what lies on and under it.
     pub floor: Floor,
+    /// The lot, its drainage, and water that came in.
     pub lot: Lot,
+    /// What can be seen or smelled.
     pub signs: Signs,
+    /// The air of the basement and what dries, heats or cools it.
     pub air: Air,
+    /// All readings, withdrawn ones too, in the order of the file.
     pub readings: Vec<Reading>,
+    /// The moisture limit of the system being quoted; empty where no data sheet was at hand.
     pub limit: Limit,
 }
 
@@ -167,14 +315,23 @@ pub enum ReadingValue {
 /// One reading at one spot.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reading {
+    /// Day it was taken.
     pub date: NaiveDate,
+    /// What it said, in the unit of its kind.
     pub value: ReadingValue,
+    /// The scale a meter was on; `None` for other kinds and where it is not known.
     pub scale: Option<MeterScale>,
+    /// Which meter; readings of one meter share its scale.
     pub meter_id: Option<String>,
+    /// The meter was checked on its check block.
     pub meter_checked: Option<bool>,
+    /// Name of the spot, such as A1.
     pub spot: Option<String>,
+    /// Distance to the nearest outside wall, as measured.
     pub wall_distance: Option<Meters>,
+    /// Distance from the left wall of the sketch.
     pub x: Option<Meters>,
+    /// Distance from the lower wall of the sketch.
     pub y: Option<Meters>,
     /// Kept and printed, not used.
     pub withdrawn: bool,

@@ -35,26 +35,39 @@ pub enum UnitsError {
     /// The number is finite but not believable for this quantity.
     #[error("{name} {given} {unit} is outside {low} to {high}{hint}")]
     OutOfRange {
+        /// What kind of quantity it is.
         name: &'static str,
+        /// Unit of the number and of the range.
         unit: &'static str,
+        /// The number, as plain text.
         given: String,
+        /// Lowest value taken.
         low: f64,
+        /// Highest value taken.
         high: f64,
+        /// What may have been meant, such as "if you meant °F"; empty where nothing comes to mind.
         hint: String,
     },
     /// The text holds no number where one was needed.
     #[error("{name} \"{given}\" is not a number; {accepted}")]
     NotANumber {
+        /// What kind of quantity it is.
         name: &'static str,
+        /// The text, as typed.
         given: String,
+        /// The units that are read, with examples.
         accepted: &'static str,
     },
     /// The number is there, the unit is not one we read.
     #[error("{name} \"{given}\" has the unit \"{unit}\", which is not read here; {accepted}")]
     UnknownUnit {
+        /// What kind of quantity it is.
         name: &'static str,
+        /// The text, as typed.
         given: String,
+        /// The unit that is not known.
         unit: String,
+        /// The units that are read, with examples.
         accepted: &'static str,
     },
 }

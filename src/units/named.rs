@@ -7,13 +7,24 @@ use super::tables::table_lines;
 pub enum NamedTableError {
     /// A row cannot be read.
     #[error("line {line}: {what}")]
-    Row { line: u64, what: String },
+    Row {
+        /// Line of the table, from 1.
+        line: u64,
+        /// What is wrong in it.
+        what: String,
+    },
     /// A row that the code needs is not there.
     #[error("no row for {key}")]
-    Missing { key: &'static str },
+    Missing {
+        /// Key of the row.
+        key: &'static str,
+    },
     /// A row that nothing reads.
     #[error("the row {key} is read by nothing")]
-    Unused { key: String },
+    Unused {
+        /// Key of the row.
+        key: String,
+    },
 }
 
 /// Reads `key,value,unit,source` and returns the values in the order of `keys`.

@@ -114,6 +114,7 @@ const fn is_same(one: &[u8], other: &[u8]) -> bool {
 pub struct TableError {
     /// Line of the file, from 1.
     pub line: u64,
+    /// What is wrong in it.
     pub what: String,
 }
 

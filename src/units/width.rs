@@ -19,6 +19,7 @@ enum Kind {
 
 /// A piece of work whose body is compiled once for each width.
 pub trait Work {
+    /// What the work gives.
     type Output;
     /// The body; `#[inline(always)]`, so that it takes on the width of its caller.
     fn run(self) -> Self::Output;

@@ -33,8 +33,11 @@ pub const RANGES: usize = READING_EDGES.len() + 1;
 /// One answer of a core question, as the card offers it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CardAnswer {
+    /// The visit file's path of the question, such as `lot.position`.
     pub question: &'static str,
+    /// The answer as the card prints it; "not sure" is one of them where it is offered.
     pub answer: &'static str,
+    /// Points that this answer adds; 3 points double the odds, and below 0 speaks for a dry floor.
     pub points: i32,
 }
 
@@ -56,11 +59,14 @@ pub struct Agreement {
 /// A card for one place.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Card {
+    /// Points that every floor begins with, before answers and reading.
     pub start: i32,
+    /// What each answer of the six core questions adds, in the card's order.
     pub answers: Vec<CardAnswer>,
     /// Points of the reading by calendar month (January first) and range; `None` where
     /// simulated floors hardly ever read so.
     pub readings: Vec<[Option<i32>; RANGES]>,
+    /// How well this card does against the model on floors that it was not fitted to.
     pub agreement: Agreement,
     /// Meter limit that the card is made for, %.
     pub limit_percent: f64,
@@ -633,6 +639,7 @@ pub struct PaperScore {
     pub lines: Vec<(&'static str, &'static str, i32)>,
     /// Points of the reading; none where the card has none.
     pub reading: Option<i32>,
+    /// Start, answers and reading added up; `None` where the card has no points for the reading.
     pub total: Option<i32>,
 }
 

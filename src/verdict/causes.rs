@@ -14,12 +14,19 @@ use serde::{Deserialize, Serialize};
 )]
 #[serde(rename_all = "snake_case")]
 pub enum Cause {
+    /// Mix water that has not dried out since the pour.
     ConstructionWater,
+    /// Washing, a spill or a flood shortly before a reading that is over the limit today.
     RecentWetting,
+    /// Roof and surface water that gutters, downspouts or grading lead to the walls.
     DrainageAtWalls,
+    /// Water that rises through the slab all year, past a retarder that is damaged or not there.
     GroundMoisture,
+    /// A water table, or the fringe above it, that reaches the underside in the wet season.
     SeasonalWaterTable,
+    /// Humid room air that wets a cool slab from above, mostly in summer.
     HumidAir,
+    /// A leak of a water heater, washer, pipe or sewer.
     Leak,
 }
 

@@ -42,16 +42,23 @@ pub enum Room {
     /// Air that moves, and warmth.
     AirAndWarmth,
     /// A machine of a capacity (L/day) and a setting (fraction).
-    Machine { l_day: f64, setting: f64 },
+    Machine {
+        /// Water it takes out in a day, L.
+        l_day: f64,
+        /// Relative humidity of the room at which it shuts off, 0 to 1.
+        setting: f64,
+    },
 }
 
 /// What one way of drying takes.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drying {
+    /// How the room is kept meanwhile.
     pub room: Room,
     /// Days from the start until half of the floors read under the limit, and nine of ten;
     /// `None` where they do not within the time looked at.
     pub days_half: Option<f64>,
+    /// Days until nine of ten floors read under the limit; `None` where they do not in that time.
     pub days_nine_of_ten: Option<f64>,
     /// Share of the floors that never do within that time.
     pub never: f64,
@@ -118,22 +125,28 @@ pub fn depth_limit_percent(visit: &Visit, limits: &UsedLimits) -> Option<f64> {
 /// From when the days are counted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum From {
+    /// The day a new slab was placed.
     Placed,
+    /// The day the floor was last wetted.
     Wetted,
+    /// The day of the visit.
     Visit,
 }
 
 /// The drying of one visit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DryingPlan {
+    /// The day that all days of drying are counted from.
     pub from: From,
     /// Days that have gone by since then at the visit.
     pub gone_by: f64,
+    /// How long floors are run on, months; a floor that is not dry by then counts as never dry.
     pub months_looked_at: f64,
     /// Humidity at 40 % depth that has to be reached beside the limits, in percent.
     pub depth_percent: Option<f64>,
     /// Chance that the wettest month comes from below: what is dried then comes back.
     pub from_below: f64,
+    /// One entry for each room that was asked about, in that order.
     pub ways: Vec<Drying>,
 }
 

@@ -32,10 +32,15 @@ crate::named_table! {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum FinishKind {
+    /// A coating that closes the surface, such as epoxy.
     Film,
+    /// A moisture-tolerant primer under the film.
     Primer,
+    /// A moisture mitigation membrane under the film.
     Membrane,
+    /// A stain or thin overlay that lets vapor pass.
     Breathable,
+    /// No finish: the concrete stays as it is.
     Bare,
 }
 
@@ -62,9 +67,11 @@ impl FinishKind {
 /// How a finish passes vapor and what it can bear.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Finish {
+    /// The kind it is.
     pub kind: FinishKind,
     /// Vapor layer, m of still air, and its spread as a factor.
     pub air_layer_m: f64,
+    /// Spread of the vapor layer as a factor, 1 and up: two of three products lie within it.
     pub spread: f64,
     /// Humidity at the bond line from which it gives way, a fraction.
     pub bond_humidity: Option<f64>,
@@ -138,11 +145,17 @@ impl Finish {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Exclusion {
+    /// Not for a floor below grade.
     BelowGrade,
+    /// Not for a floor on grade.
     OnGrade,
+    /// Not where there is no vapor retarder under the slab.
     NoRetarder,
+    /// Not where nobody has shown that there is a vapor retarder.
     RetarderNotProven,
+    /// Not on a slab with heating tubes or cables.
     HeatedSlab,
+    /// Not where water pushes up against the slab.
     WaterPressure,
 }
 
@@ -150,17 +163,26 @@ pub enum Exclusion {
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct DataSheet {
+    /// Version of the file's form; this program reads 1.
     pub finish_version: i64,
+    /// Name of the product, as the reports tell it.
     pub name: String,
+    /// The kind of finish; its generic row stands in for what the sheet leaves open.
     pub kind: FinishKind,
     /// US perms of the cured finish, or its vapor layer in m of still air.
     pub perm: Option<f64>,
+    /// Vapor layer of the cured finish, m of still air, 0.01 to 2000; not together with `perm`.
     pub air_layer_m: Option<f64>,
     /// Dry film thickness in mil, kept for the record.
     pub thickness_mil: Option<f64>,
+    /// Most that a meter may read before coating, percent by mass, 1 to 10.
     pub meter_percent: Option<f64>,
+    /// Highest relative humidity at 40 % depth before coating (ASTM F2170), percent, 40 to 100.
     pub probe_rh: Option<f64>,
+    /// Most vapor that the floor may give off before coating (ASTM F1869), lb per 1000 ft2 in 24 h,
+    /// 0.5 to 30.
     pub calcium_chloride_lb: Option<f64>,
+    /// Floors that the maker rules out.
     #[serde(default)]
     pub excludes: Vec<Exclusion>,
 }
@@ -168,19 +190,28 @@ pub struct DataSheet {
 /// What is wrong with a data sheet.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum DataSheetError {
+    /// The file is not TOML of this form; the line, and what the reader said of it.
     #[error("{0}")]
     Toml(String),
+    /// The file is of a form that this program does not know; the version given.
     #[error("finish_version is {0}; this program reads finish_version = 1")]
     Version(i64),
+    /// A number outside what the field takes.
     #[error("{field} is {given}, outside {low} to {high}; check the data sheet")]
     Range {
+        /// Name of the field in the file.
         field: &'static str,
+        /// The number in the file, in the field's unit.
         given: f64,
+        /// Least number accepted.
         low: f64,
+        /// Greatest number accepted.
         high: f64,
     },
+    /// The vapor layer is told two ways, and they might disagree.
     #[error("perm and air_layer_m are both given; leave one out")]
     Twice,
+    /// A quantity outside its range.
     #[error(transparent)]
     Units(#[from] UnitsError),
 }

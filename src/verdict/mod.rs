@@ -88,9 +88,13 @@ crate::named_table! {
 )]
 #[serde(rename_all = "snake_case")]
 pub enum Grade {
+    /// Chance under `low_below` of `tables/grades.csv`.
     Low,
+    /// Chance from there up to `moderate_below`.
     Moderate,
+    /// Chance from there up to `high_below`.
     High,
+    /// Chance of `high_below` and more.
     VeryHigh,
 }
 
@@ -133,12 +137,19 @@ pub enum Raise {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum OpenPoint {
+    /// Fewer spots were read than `spots_wanted` of the gates.
     FewSpots,
+    /// No reading can be weighed.
     NoReading,
+    /// Gutters, downspouts or grading are failing.
     DrainageTrouble,
+    /// Darkening in the wet season was reported.
     Darkening,
+    /// No data sheet gave the limit: that of common practice stands in.
     ProvisionalLimit,
+    /// The band along the walls reads wetter than the rest.
     BandNearWalls,
+    /// One of the six core questions is not answered.
     CoreQuestionOpen,
 }
 
@@ -147,8 +158,11 @@ pub enum OpenPoint {
 pub struct MonthAhead {
     /// 1 to 12.
     pub month: u32,
+    /// One floor in ten reads under this in the month, percent by mass on the meter's scale.
     pub reading_p10: f64,
+    /// Middle reading of the month, percent by mass on the meter's scale.
     pub reading_p50: f64,
+    /// One floor in ten reads over this in the month, percent by mass on the meter's scale.
     pub reading_p90: f64,
     /// Median pore humidity of the surface, a fraction.
     pub surface_humidity_p50: f64,
@@ -163,47 +177,74 @@ pub struct MonthAhead {
 /// The chance with one thing otherwise.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sensitivity {
+    /// What is otherwise: `machine_off`, `other_calibration`, `pump_runs` or `pump_fails`.
     pub id: &'static str,
+    /// Chance (0 to 1) of going over the limit in the next year, with that so.
     pub chance: f64,
 }
 
 /// What one answer moved.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AnswerWeight {
+    /// The visit file's path of the question, such as `lot.position`.
     pub question: &'static str,
+    /// The answer in the visit file's words.
     pub answer: String,
+    /// What it moved, in decibans (ten of them are ten times the odds); below 0 toward dry.
     pub decibans: f64,
 }
 
 /// Everything that is concluded of one visit.
 #[derive(Debug, Clone)]
 pub struct Verdict {
+    /// The limits that chances are told of.
     pub limits: UsedLimits,
+    /// Why there is no estimate at all, where that is so.
     pub refusal: Option<Refusal>,
+    /// Every reason why the reading is not graded; empty where it may be.
     pub gates: Vec<Gate>,
     /// The reading is not explained by climate and answers. On the high side the estimate by the
     /// answers alone is known to be wrong: by the reading alone most such floors are over.
     pub unexplained: Option<Unexplained>,
+    /// No grade, chance or score is told: a gate, a refusal, or a reading that does not fit.
     pub held: bool,
+    /// A reading is weighed; withdrawn and unusable ones do not count.
     pub has_reading: bool,
+    /// A reading of the newest date is over its limit.
     pub over_now: bool,
+    /// The grade, raised where a sign calls for it; `None` when held.
     pub grade: Option<Grade>,
+    /// What raised the grade above that of the chance.
     pub raised_by: Vec<Raise>,
+    /// What a low grade leaves open; with any of them it is only low so far.
     pub open_points: Vec<OpenPoint>,
+    /// Chance (0 to 1) that the next year's wettest reading is over the limit; `None` when held.
     pub chance: Option<f64>,
+    /// Chance (0 to 1) that any of the next five years is; `None` when held.
     pub chance_five_years: Option<f64>,
+    /// Chance (0 to 1) of the next year by the answers alone, as before the reading.
     pub chance_before: f64,
+    /// Grade of that chance.
     pub grade_before: Grade,
+    /// The points; `None` when held and where only chances or ways were asked for.
     pub score: Option<Score>,
+    /// Calendar month to watch, 1 to 12: that of the season that threatens.
     pub wettest_month: u32,
+    /// Calendar months of the season that threatens, 1 to 12.
     pub wet_season: Vec<u32>,
+    /// Chance (0 to 1) that the wettest month comes from below rather than from the air.
     pub from_below: f64,
     /// Water from below and damp air, told apart.
     pub seasons: seasons::WetSeasons,
+    /// The next year by calendar month, January first.
     pub months: Vec<MonthAhead>,
+    /// Chance (0 to 1) of each source of moisture, largest first; they sum to one.
     pub causes: Vec<(Cause, f64)>,
+    /// What each given answer moved; empty unless everything was asked for.
     pub answers: Vec<AnswerWeight>,
+    /// The chance with one thing otherwise; empty unless everything was asked for.
     pub sensitivity: Vec<Sensitivity>,
+    /// Calendar months (1 to 12) in which the slab sweats on enough of the floors.
     pub sweating_months: Vec<u32>,
     /// The ways forward; none when refused.
     pub ways: Option<ways::Ways>,
@@ -228,25 +269,36 @@ pub struct Verdict {
     pub zones: Option<zones::ZoneOdds>,
     /// Readings that are weighed stand out near the walls or at one spot.
     pub zone: Option<Zone>,
+    /// Versions of the floor that were simulated.
     pub draws: usize,
+    /// Equally weighted versions that the weights are worth; under 200 the chance is rough.
     pub effective_draws: f64,
+    /// Shape of the tail of the weights; above 0.7 they are not to be trusted.
     pub k_hat: f64,
+    /// Two-sided chance (0 to 1) of so odd a reading on floors with these answers; `None` without
+    /// a reading.
     pub reading_p_value: Option<f64>,
 }
 
 /// Which side of what the answers explain the reading lies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Unexplained {
+    /// It reads wetter than they explain: another source of water.
     High,
+    /// It reads drier than they explain: a sealer, the wrong spot, or the meter.
     Low,
 }
 
 /// The limit in use and where it comes from.
 #[derive(Debug, Clone, PartialEq)]
 pub struct UsedLimits {
+    /// Most that a meter may read, percent by mass.
     pub meter_percent: Option<f64>,
+    /// Highest relative humidity at 40 % depth (ASTM F2170), percent.
     pub probe_percent: Option<f64>,
+    /// Most vapor given off (ASTM F1869), lb per 1000 ft2 in 24 h.
     pub calcium_chloride_lb: Option<f64>,
+    /// Who gave the limit, as typed, with the data sheet's name; `None` where nobody did.
     pub source: Option<String>,
     /// No data sheet: the limit of common practice stands in.
     pub provisional: bool,
@@ -317,7 +369,9 @@ pub enum Detail {
 /// What is asked of a visit beside its chances.
 #[derive(Debug, Clone, Copy)]
 pub struct Request<'a> {
+    /// What is worked out beside the chances.
     pub detail: Detail,
+    /// How many versions are drawn, and how many years ahead they are run.
     pub effort: Effort,
     /// The way that is being quoted.
     pub quoted: ways::Way,

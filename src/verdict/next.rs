@@ -44,6 +44,7 @@ pub struct NextStep {
     /// Chance that it changes the preferred way; `None` for an answer that had to be
     /// simulated anew for the grade alone.
     pub chance_of_way: Option<f64>,
+    /// Days until the answer is in: 0 for a question that can be asked on the spot.
     pub days: f64,
 }
 

@@ -12,7 +12,9 @@ use chrono::NaiveDate;
 /// Twelve months of a place. Means of the air; middle numbers of an ordinary basement.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PlacePrior {
+    /// January first.
     pub months: Vec<MonthBelief>,
+    /// Calendar months (0 to 11) in which the place's ground is wettest and driest.
     pub seasons: Seasons,
     /// Water from below and damp air, told apart, on the plain basement floors of the place.
     pub wet_seasons: WetSeasons,
@@ -23,15 +25,23 @@ pub struct PlacePrior {
 /// One month.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct MonthBelief {
+    /// Mean outdoor temperature, °C.
     pub mean_c: f64,
+    /// Mean outdoor dew point, °C.
     pub dew_point_c: f64,
+    /// Rain and snow of the month, mm of water.
     pub precipitation_mm: f64,
+    /// Potential evapotranspiration of the month by Hamon's formula, mm.
     pub evapotranspiration_mm: f64,
+    /// Snow that melts in the month, mm of water.
     pub snow_melt_mm: f64,
+    /// Water that the soil cannot hold and passes on downward in the month, mm.
     pub surplus_mm: f64,
     /// Water table above its mean of a usual year, m; negative below it.
     pub rise_m: f64,
+    /// Ground temperature in mid-month at the depth of a basement slab, °C.
     pub ground_c: f64,
+    /// Temperature of the slab's surface, mean over plain floors, °C.
     pub slab_c: f64,
     /// Share of plain floors whose underside is wetted.
     pub wet_from_below: f64,

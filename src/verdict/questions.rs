@@ -8,11 +8,17 @@ use std::sync::LazyLock;
 /// The six questions that a person asks first, each a line of the score.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum CoreQuestion {
+    /// Year or era the slab was placed in.
     Era,
+    /// Vapor retarder under the slab: seen, absent, or not known.
     Retarder,
+    /// Floor below grade, or not.
     BelowGrade,
+    /// Where the house stands on its lot: high, level or low.
     Lot,
+    /// Whether the floor turns dark in the wet season.
     Darkening,
+    /// Gutters, downspouts and grading outside.
     Drainage,
 }
 
@@ -55,8 +61,11 @@ pub enum Acts {
 pub struct OpenQuestion {
     /// The visit file's path of its main field.
     pub id: &'static str,
+    /// Which of the six core questions it is; `None` for the others.
     pub core: Option<CoreQuestion>,
+    /// Whether its answer selects priors or is weighed as evidence.
     pub acts: Acts,
+    /// The question in the survey, with its answers and how one is taken back.
     pub question: ModelQuestion,
 }
 

@@ -27,6 +27,7 @@ pub struct ReturnVisit {
     pub chance: f64,
     /// Brier score that is expected of this chance.
     pub brier: f64,
+    /// What a reading in each calendar month is worth, January first.
     pub months: [ReturnMonth; 12],
 }
 

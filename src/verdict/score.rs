@@ -10,14 +10,18 @@ use crate::survey::Visit;
 /// Points that add up.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Score {
+    /// Sum of the lines: 20 is even odds, 10 points more are ten times the odds.
     pub total: i32,
+    /// The start, the six core questions, other signs, the reading, and what takes up the rest.
     pub lines: Vec<ScoreLine>,
 }
 
 /// One line of the score.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ScoreLine {
+    /// `start`, a core question's path in the visit file, `other_signs`, `reading` or `together`.
     pub line: &'static str,
+    /// Points of the line; below 0 it speaks for a dry floor.
     pub points: i32,
 }
 

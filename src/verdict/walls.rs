@@ -11,9 +11,11 @@ use crate::survey::{Reading, ReadingValue, Visit};
 pub struct AlongWalls {
     /// Mean of the newest meter readings away from the walls and along them, %.
     pub field_percent: f64,
+    /// Mean of the newest meter readings along the walls, percent by mass.
     pub band_percent: f64,
     /// Chance of going over in the next year.
     pub field_chance: f64,
+    /// Chance (0 to 1) that a floor which reads like the band goes over in the next year.
     pub band_chance: f64,
     /// Names of the spots in the band.
     pub spots: Vec<String>,

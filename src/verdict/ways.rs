@@ -102,19 +102,24 @@ impl Way {
 /// What is expected of one way.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WayOutcome {
+    /// The way forward it is about.
     pub way: Way,
     /// Chance that its own limit is exceeded within so many years of being put down; of those
     /// floors on which it would be put down at all.
     pub chance_1y: f64,
+    /// The same within two years, 0 to 1.
     pub chance_2y: f64,
+    /// The same within five years, 0 to 1.
     pub chance_5y: f64,
     /// Chance that its condition is not met, so that it is not put down.
     pub not_put_down: f64,
     /// Chance that the bond line is wet, and liquid-wet, within five years.
     pub bond_wet_5y: f64,
+    /// Chance (0 to 1) that liquid water lies at the bond line within five years.
     pub liquid_wet_5y: f64,
     /// Month from now (0 is the month after the visit) in which half of the floors are over.
     pub first_month_half: Option<usize>,
+    /// Days from the visit until it is put down.
     pub wait_days: usize,
     /// For a film now: chance that a test at 40 % depth would not allow it today.
     pub test_would_stop: Option<f64>,
@@ -150,6 +155,7 @@ pub struct Ways {
     draws: Vec<usize>,
     /// Whether water stands above the underside of each within five years.
     water: Vec<bool>,
+    /// One outcome for each way, in the order of [`Way::ALL`].
     pub outcomes: Vec<WayOutcome>,
     /// Chance that water stands above the underside within five years.
     pub water_above: f64,

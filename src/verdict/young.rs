@@ -20,6 +20,7 @@ pub struct FirstYear {
     pub ready: f64,
     /// Days from the placing until half of the floors are dry, and nine of ten.
     pub days_half: Option<f64>,
+    /// Days from the placing until nine of ten floors are dry; `None` beyond the time looked at.
     pub days_nine_of_ten: Option<f64>,
     /// Day on which half of the floors are dry: when a test at depth makes sense.
     pub test_from: Option<NaiveDate>,

@@ -6,11 +6,15 @@ use crate::survey::{Reading, ReadingValue, Visit};
 /// Chances of the three patterns; they sum to one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ZoneOdds {
+    /// Chance (0 to 1) that the whole floor is about as wet everywhere.
     pub whole: f64,
+    /// Chance (0 to 1) that the band along the walls is wetter than the rest.
     pub band: f64,
+    /// Chance (0 to 1) that one spot is wetter than the rest.
     pub spot: f64,
     /// The spot that would stand out, by its name or its number in the visit.
     pub spot_name: Option<String>,
+    /// Spots that were read, three or more.
     pub spots: usize,
 }
 

@@ -38,11 +38,13 @@ pub struct QuickRow {
     pub screen: String,
     /// The part of the progress bar it belongs to.
     pub section: String,
+    /// What kind of screen that is.
     pub kind: ScreenKind,
     /// The question's field.
     pub field: String,
     /// The answer that "None of these" gives; empty where the list has no such line.
     pub ruled_out: String,
+    /// Where the choice of questions comes from.
     pub source: String,
 }
 

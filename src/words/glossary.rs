@@ -7,7 +7,9 @@ use std::sync::LazyLock;
 /// One word of the trade.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Term {
+    /// The word as we say it.
     pub term: String,
+    /// What it means, in a sentence.
     pub meaning: String,
     /// Phrases that are not used for it.
     pub avoid: Vec<String>,

@@ -10,6 +10,7 @@ use std::sync::LazyLock;
 /// A language of sheets and questions. The report for an estimator is in English.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Language {
+    /// As it is spoken in the United States.
     #[default]
     English,
     /// As it is spoken in the United States, for readers from many countries.

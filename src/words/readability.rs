@@ -3,8 +3,11 @@
 /// What a text is made of, as counted here.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Counted {
+    /// Sentences of the text.
     pub sentences: usize,
+    /// Words of the text.
     pub words: usize,
+    /// Syllables of all words together.
     pub syllables: usize,
 }
 

@@ -24,6 +24,7 @@ use std::collections::BTreeMap;
 /// What was said to one question, for checking.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Answer {
+    /// The question it was said to.
     pub step: Step,
     /// In plain words; "not sure" where that was said.
     pub said: String,
