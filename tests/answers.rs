@@ -1,10 +1,10 @@
 //! Every answer of a few varied visits: a small fixed sample of `examples/answers_sweep.rs`.
 
 #[path = "shared/answers.rs"]
-mod answers;
+mod sweep;
 
-use answers::{TOLERANCE, pairs, varied_visits};
 use slabseason::survey::{ModelQuestion, to_toml};
+use sweep::{TOLERANCE, pairs, varied_visits};
 
 /// Visits of the sample.
 const VISITS: usize = 8;

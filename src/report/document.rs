@@ -1,6 +1,6 @@
 //! The document of a screen: one list of blocks, whatever it is laid out as.
 
-use super::first_screen::{FIRST_SCREEN_LINES, first_screen_in};
+use super::first_screen::{FIRST_SCREEN_LINES, Room, first_screen_in};
 use super::paper::{Block, Paper, html_file, typed};
 use super::said::Units;
 use super::{Report, sections};
@@ -29,7 +29,17 @@ pub fn document(report: &Report, units: Units, extent: Extent) -> Paper {
 /// The same with its first screen in a language. What follows the first screen is for an
 /// estimator and in English; a line says so.
 pub fn document_in(language: Language, report: &Report, units: Units, extent: Extent) -> Paper {
-    let mut blocks = first_screen_in(language, report);
+    document_with(language, report, units, extent, Room::Ample)
+}
+
+fn document_with(
+    language: Language,
+    report: &Report,
+    units: Units,
+    extent: Extent,
+    room: Room,
+) -> Paper {
+    let mut blocks = first_screen_in(language, report, room);
     match extent {
         Extent::First => blocks.push(Block::Plain(language.say("disclaimer.short").to_string())),
         Extent::Full => {
@@ -51,6 +61,7 @@ pub fn document_in(language: Language, report: &Report, units: Units, extent: Ex
         ),
         blocks,
     }
+    .in_words_of(&report.place.label)
 }
 
 /// The document as plain text in `width` columns (40 to 80 are sensible). In 80 columns the
@@ -67,20 +78,17 @@ pub fn text_in(
     width: usize,
     extent: Extent,
 ) -> String {
-    let mut paper = document_in(language, report, units, extent);
+    let laid_out =
+        |room: Room| document_with(language, report, units, extent, room).body_text(width);
     match extent {
-        Extent::Full => paper.body_text(width),
+        Extent::Full => laid_out(Room::Ample),
         Extent::First => {
-            let text = closed_up(&paper.body_text(width));
+            let text = closed_up(&laid_out(Room::Ample));
             if text.lines().count() <= FIRST_SCREEN_LINES {
-                return text;
+                text
+            } else {
+                closed_up(&laid_out(Room::Tight))
             }
-            // What to ask now stands in the full text too.
-            let ask = language.say("first.ask");
-            paper
-                .blocks
-                .retain(|it| !matches!(it, Block::Labeled(it) if it.label == ask));
-            closed_up(&paper.body_text(width))
         }
     }
 }

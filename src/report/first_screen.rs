@@ -8,7 +8,6 @@ use super::said::{
     joined, limit_in, limit_source_in, measured_in, month_of_in, percent_in, short_chance,
 };
 use super::{Advice, Basis, Clue, HeadlineOf, HeadlineState, Measured, OverTodaySaid, Report};
-use crate::climate::to_the_town;
 use crate::survey::{AnsweredBy, ReadingKind};
 use crate::verdict::ways::Way;
 use crate::verdict::{Cause, Grade, OpenPoint, Raise};
@@ -37,11 +36,20 @@ const NEXT_SHOWN: usize = 3;
 
 /// The blocks of the first screen.
 pub fn first_screen(report: &Report) -> Vec<Block> {
-    first_screen_in(Language::English, report)
+    first_screen_in(Language::English, report, Room::Ample)
+}
+
+/// How much room there is for it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Room {
+    /// All of it.
+    Ample,
+    /// Without what the full text says too: what to ask now, and what a return visit is worth.
+    Tight,
 }
 
 /// The same in a language.
-pub fn first_screen_in(language: Language, report: &Report) -> Vec<Block> {
+pub fn first_screen_in(language: Language, report: &Report, room: Room) -> Vec<Block> {
     let mut blocks = vec![
         Block::Plain(where_and_when(language, report)),
         Block::Plain(measured_line(language, report)),
@@ -63,7 +71,9 @@ pub fn first_screen_in(language: Language, report: &Report) -> Vec<Block> {
     match over_today(report) {
         Some(it) => {
             blocks.push(labeled("first.why", causes_today(language, it)));
-            blocks.extend(ask_today(language, it).map(|it| labeled("first.ask", it)));
+            if room == Room::Ample {
+                blocks.extend(ask_today(language, it).map(|it| labeled("first.ask", it)));
+            }
         }
         None => blocks.extend(why(language, report).map(|it| labeled("first.why", it))),
     }
@@ -75,7 +85,12 @@ pub fn first_screen_in(language: Language, report: &Report) -> Vec<Block> {
         }));
     }
     blocks.extend(options(language, report).map(Block::Options));
-    let next = next_words(language, report);
+    let mut next = next_words(language, report);
+    if room == Room::Ample
+        && let Some(worth) = return_visit_words(language, report)
+    {
+        next = joined(&[next, worth]);
+    }
     if !next.is_empty() {
         blocks.push(labeled("first.next", next));
     }
@@ -180,7 +195,13 @@ fn where_and_when(language: Language, report: &Report) -> String {
 fn place_words(language: Language, report: &Report) -> String {
     match language {
         Language::English => report.place.label.clone(),
-        Language::Spanish => to_the_town(&report.place.label),
+        Language::Spanish => {
+            let near = |it: Language| [", ", it.say("first.near"), " "].concat();
+            report
+                .place
+                .label
+                .replace(&near(Language::English), &near(language))
+        }
     }
 }
 
@@ -746,7 +767,6 @@ pub(super) fn next_words(language: Language, report: &Report) -> String {
                 says.push(language.say("first.do.own_tests").to_string());
             }
             says.truncate(NEXT_SHOWN);
-            says.extend(return_visit_words(language, report));
         }
     }
     joined(&says)

@@ -153,7 +153,7 @@ pub fn homeowner_sheet(of: HomeSheetOf) -> Paper {
         blocks.push(Block::Items(keys.iter().map(|it| speak(it)).collect()));
     }
     blocks.push(Block::Text(speak("disclaimer")));
-    Paper { title, blocks }
+    Paper { title, blocks }.in_words_of(&of.place.label)
 }
 
 /// The result in one sentence.

@@ -394,7 +394,8 @@ pub fn notice(of: NoticeOf) -> Result<Paper, NoticeError> {
     Ok(Paper {
         title: speak.text("notice.title"),
         blocks,
-    })
+    }
+    .in_words_of(&of.report.place.label))
 }
 
 /// The same in about sixty words, to paste into a quote.
