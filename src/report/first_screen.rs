@@ -44,7 +44,8 @@ pub fn first_screen(report: &Report) -> Vec<Block> {
 pub enum Room {
     /// All of it.
     Ample,
-    /// Without what the full text says too: what to ask now, and what a return visit is worth.
+    /// Without what the full text says too: what to ask now, and what a return visit is worth;
+    /// the walls in the line of the readings.
     Tight,
 }
 
@@ -55,7 +56,15 @@ pub fn first_screen_in(language: Language, report: &Report, room: Room) -> Vec<B
         Block::Plain(measured_line(language, report)),
     ];
     // Wet walls are said first: they change what everything below them means.
-    blocks.extend(walls_lead(language, report).map(Block::Plain));
+    match (walls_lead(language, report), room) {
+        (Some(walls), Room::Ample) => blocks.push(Block::Plain(walls)),
+        (Some(walls), Room::Tight) => {
+            blocks.pop();
+            let line = joined(&[measured_line(language, report), walls]);
+            blocks.push(Block::Plain(line));
+        }
+        (None, _) => {}
+    }
     blocks.push(Block::Risk(risk(language, report)));
     if let Some(garage) = &report.leads.garage {
         blocks.push(Block::Items(garage_lines(language, garage)));
@@ -735,7 +744,9 @@ pub(super) fn next_words(language: Language, report: &Report) -> String {
             );
         }
         HeadlineState::OverToday | HeadlineState::Graded => {
-            if report.open_points.contains(&OpenPoint::DrainageTrouble) {
+            if report.open_points.contains(&OpenPoint::DrainageTrouble)
+                || report.leads.walls.is_some()
+            {
                 says.push(language.say("first.do.drainage").to_string());
             }
             if report.preferred_way == Some(Way::FixDrain) {

@@ -205,12 +205,18 @@ pub struct Paper {
 }
 
 impl Paper {
-    /// With the word of the trade where it differs by country: a footing drain is a weeping tile
-    /// drain in Canada.
+    /// With the word of the trade where it differs by country: a footing drain is weeping tile in
+    /// Canada.
     pub(super) fn in_words_of(mut self, place: &str) -> Self {
         if is_in_canada(place) {
             let there = say("term.footing_drain.ca");
-            for usual in ["term.footing_drain.long", "term.footing_drain"].map(say) {
+            for usual in [
+                "term.footing_drain.long",
+                "term.footing_drain.a",
+                "term.footing_drain",
+            ]
+            .map(say)
+            {
                 self.blocks.iter_mut().for_each(|it| {
                     it.each_text(&mut |text| {
                         if text.contains(usual) {
@@ -225,7 +231,7 @@ impl Paper {
 }
 
 impl Block {
-    /// Everything that is read of it but drawings and columns.
+    /// Everything that is read of it but columns.
     fn each_text(&mut self, change: &mut dyn FnMut(&mut String)) {
         match self {
             Block::Heading(it)
@@ -257,7 +263,12 @@ impl Block {
                 change(ask);
                 boxes.iter_mut().for_each(change);
             }
-            Block::Columns(_) | Block::Figure(_) => {}
+            Block::Figure(it) => {
+                change(&mut it.says);
+                change(&mut it.svg);
+                it.rows.iter_mut().flatten().for_each(change);
+            }
+            Block::Columns(_) => {}
         }
     }
 }
