@@ -6,11 +6,12 @@
 //!
 //! The pool holds floors that the model invents, each with one statement and three later
 //! readings in the telling months of its region. A second pool is another world: facts told
-//! wrong twice as often, a meter that reads a sixth high, half as much noise again. Fixed seeds: the
-//! same figures each time.
+//! wrong twice as often, a meter that reads a sixth high, half as much noise again. In a third
+//! the truth comes from another model altogether: water tables move as measured wells do, and
+//! the slab is two stores of water in a row. Fixed seeds: the same figures each time.
 
 use chrono::Datelike;
-use slabseason::climate::{PlaceQuery, find_place};
+use slabseason::climate::{Place, PlaceQuery, find_place};
 use slabseason::ledger::check::{TrialTable, scored};
 use slabseason::ledger::power::power;
 use slabseason::ledger::trial::telling_months;
@@ -19,7 +20,10 @@ use slabseason::ledger::{
 };
 use slabseason::lessons::{Random, Telling, WeakSigns, invent};
 use slabseason::odds::evidence::EvidenceTable;
-use slabseason::survey::Parsed;
+use slabseason::survey::{
+    Drainage, LotPosition, Parsed, ReadingValue, Retarder, Signs, SubDrain, Visit,
+};
+use slabseason::units::table_rows;
 use slabseason::verdict::Detail;
 
 const TOWNS: [&str; 12] = [
@@ -35,15 +39,18 @@ struct World {
     mistakes: f64,
     meter_factor: f64,
     noise_factor: f64,
+    /// The truth comes from the other model.
+    other_model: bool,
 }
 
-const WORLDS: [World; 2] = [
+const WORLDS: [World; 3] = [
     World {
         name: "the model's own world",
         seed: 11,
         mistakes: 0.07,
         meter_factor: 1.0,
         noise_factor: 1.0,
+        other_model: false,
     },
     World {
         name: "another world",
@@ -51,6 +58,15 @@ const WORLDS: [World; 2] = [
         mistakes: 0.14,
         meter_factor: 7.0 / 6.0,
         noise_factor: 1.5,
+        other_model: false,
+    },
+    World {
+        name: "another model's world",
+        seed: 13,
+        mistakes: 0.07,
+        meter_factor: 1.0,
+        noise_factor: 1.0,
+        other_model: true,
     },
 ];
 
@@ -108,9 +124,22 @@ fn pool(world: World, size: usize) -> Vec<FloorScored> {
         };
         let month = random.below(12);
         let mut it = invent(&mut random, &place, postal, month, telling);
+        let other = world
+            .other_model
+            .then(|| OtherFloor::of(&mut random, &place, &it.told));
+        if let Some(other) = &other {
+            // Signs were drawn from the tool's own model.
+            it.told.signs = Signs::default();
+            for reading in &mut it.told.readings {
+                if let ReadingValue::Meter(value) = &mut reading.value {
+                    let error = EvidenceTable::bundled().meter_noise * random.normal();
+                    *value = ((other.percent[month] + error) * 10.0).round() / 10.0;
+                }
+            }
+        }
         // The first readings are of the same meter.
         for reading in &mut it.told.readings {
-            if let slabseason::survey::ReadingValue::Meter(value) = &mut reading.value {
+            if let ReadingValue::Meter(value) = &mut reading.value {
                 *value = (*value * world.meter_factor * 10.0).round() / 10.0;
             }
         }
@@ -141,11 +170,19 @@ fn pool(world: World, size: usize) -> Vec<FloorScored> {
                 let ahead = (month + 11 - statement.visit_date.month0()) % 12;
                 let ahead = if ahead == 0 { 12 } else { ahead };
                 let day = month_after(statement.visit_date, ahead);
-                let truth = it.truth.outcome().next_year[*month as usize - 1].meter_fraction;
+                let percent = match &other {
+                    Some(other) => {
+                        other.percent[statement.visit_date.month0() as usize + ahead as usize]
+                    }
+                    None => {
+                        let months = &it.truth.outcome().next_year;
+                        it.truth.shown(months[*month as usize - 1].meter_fraction)
+                    }
+                };
                 let error = noise * random.normal() / spots.sqrt();
                 Some(ReadingScored {
                     month: *month,
-                    percent: world.meter_factor * it.truth.shown(truth) + error,
+                    percent: world.meter_factor * percent + error,
                     stated: statement.month_of(day)?.clone(),
                 })
             })
@@ -161,4 +198,112 @@ fn pool(world: World, size: usize) -> Vec<FloorScored> {
         });
     }
     res
+}
+
+/// A floor of the other model: what a meter shows in 24 months from January of the visit's year,
+/// percent by mass.
+struct OtherFloor {
+    percent: [f64; 24],
+}
+
+#[derive(serde::Deserialize)]
+struct WellRow {
+    m01: f64,
+    m02: f64,
+    m03: f64,
+    m04: f64,
+    m05: f64,
+    m06: f64,
+    m07: f64,
+    m08: f64,
+    m09: f64,
+    m10: f64,
+    m11: f64,
+    m12: f64,
+}
+
+impl WellRow {
+    /// Above the mean of the year, m.
+    fn months(&self) -> [f64; 12] {
+        [
+            self.m01, self.m02, self.m03, self.m04, self.m05, self.m06, self.m07, self.m08,
+            self.m09, self.m10, self.m11, self.m12,
+        ]
+        .map(|it| it / 1_000.0)
+    }
+}
+
+impl OtherFloor {
+    /// Years that are run before the visit's year, so that the start is forgotten.
+    const YEARS_BEFORE: usize = 4;
+
+    /// Of the facts as they were told: here owners know.
+    fn of(random: &mut Random, place: &Place, told: &Visit) -> Self {
+        let spread = |random: &mut Random, middle: f64, factor: f64| {
+            middle * (factor.ln() * random.normal()).exp()
+        };
+        let wells: Vec<WellRow> = table_rows(include_str!("../tests/published/shallow_wells.csv"))
+            .expect("the table of wells is read by its own check");
+        let well = wells[random.below(wells.len())].months();
+        let swing = spread(random, 1.0, 1.5);
+        let mean_m = match told.lot.position {
+            Some(LotPosition::High) => -3.2,
+            Some(LotPosition::Low) => -1.2,
+            _ => -2.2,
+        } + 0.8 * random.normal()
+            + if told.lot.drainage == Some(Drainage::Failing) {
+                0.3
+            } else {
+                0.0
+            };
+        let drains = told.lot.sub_drain == Some(SubDrain::Works) && random.chance(0.9);
+        let passes = match told.floor.retarder {
+            Some(Retarder::Seen) => random.chance(0.25),
+            Some(Retarder::Absent) => true,
+            _ => random.chance(0.6),
+        };
+        let wicks = if passes {
+            spread(random, 1.0, 1.4)
+        } else {
+            0.05
+        };
+        let (below_days, through_days, off_days) = (
+            spread(random, 40.0, 1.6),
+            spread(random, 35.0, 1.5),
+            spread(random, 25.0, 1.4),
+        );
+        let scale = spread(random, 1.0, 1.07);
+        let excess_pa = spread(random, 250.0, 1.5);
+        let saturation = |t: f64| 611.0 * (17.5 * t / (241.0 + t)).exp();
+        let (mut lower, mut upper, mut lasting_m) = (2.5, 2.2, 0.0);
+        let mut percent = [0.0; 24];
+        for month in 0..12 * (Self::YEARS_BEFORE + 2) {
+            let calendar = month % 12;
+            // Wet and dry spells last some months.
+            lasting_m = 0.7 * lasting_m + 0.25 * random.normal();
+            let level_m = mean_m + swing * well[calendar] + lasting_m;
+            let level_m = if drains { level_m.min(-0.25) } else { level_m };
+            let contact = 1.0 / (1.0 + (-(level_m + 0.1) / 0.08).exp());
+            let outdoor_c = place.mean_c[calendar];
+            let yearly_c = place.mean_c.iter().sum::<f64>() / 12.0;
+            let slab_c = 14.0 + 0.3 * (yearly_c - 10.0) + 0.15 * (outdoor_c - yearly_c);
+            let vapor_pa = saturation(place.dew_point_c[calendar])
+                + excess_pa * (1.0 - outdoor_c / 20.0).clamp(0.0, 1.0);
+            let humidity = (vapor_pa / saturation(slab_c)).clamp(0.2, 0.97);
+            let air = 1.0 + 2.8 * humidity.powf(1.5);
+            let mut mean = 0.0;
+            for _ in 0..30 {
+                let rises = wicks * contact * (6.0 - lower) / below_days;
+                let passes = (lower - upper) / through_days;
+                let dries = (upper - air) / off_days;
+                lower += rises - passes;
+                upper += passes - dries;
+                mean += (0.3 * lower + 0.7 * upper) / 30.0;
+            }
+            if let Some(at) = month.checked_sub(12 * Self::YEARS_BEFORE) {
+                percent[at] = scale * mean;
+            }
+        }
+        Self { percent }
+    }
 }

@@ -6,6 +6,8 @@
 
 // Talk goes through `cli::output`, which minds a reader that has gone away and what a terminal obeys.
 #![deny(clippy::print_stderr, clippy::print_stdout)]
+// The public items say what they are, their unit and their range.
+#![warn(missing_docs)]
 
 pub mod units;
 

@@ -91,15 +91,14 @@ macro_rules! put_number {
 }
 
 macro_rules! floor_result {
-    ($($name:ident: $kind:ident,)+) => {
+    ($($(#[doc = $about:literal])+ $name:ident: $kind:ident,)+) => {
         /// What is told of one floor: a row of the table, or an object of JSON lines.
         ///
         /// Written and read by `serde`; an empty cell is `None`.
         #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-        #[allow(missing_docs)]
         #[serde(default)]
         pub struct FloorResult {
-            $(pub $name: kind!($kind),)+
+            $($(#[doc = $about])+ pub $name: kind!($kind),)+
             /// Name and cell of each column of the office's own that is carried along; the
             /// results have them behind all others, as `note.NAME`.
             #[serde(skip)]
@@ -130,89 +129,174 @@ macro_rules! floor_result {
 
 // Columns are only added, never renamed.
 floor_result! {
+    /// Line of the floor's first row in its table, from 1.
     line: Whole,
+    /// The word that ties the floor's rows together.
     visit: Text,
+    /// Job number or the like, as in the visit.
     label: Text,
+    /// Day of the visit, as 2026-09-08.
     visit_date: Text,
+    /// `graded`, `held`, `refused` or `error`.
     status: Text,
+    /// `low`, `moderate`, `high` or `very_high`; none unless graded.
     grade: Text,
+    /// What raised the grade above that of the chance, divided by semicolons.
     grade_raised_by: Text,
+    /// Chance (0 to 1) that the next year's wettest reading is over the limit; none unless graded.
     exceedance_probability: Number,
+    /// `answers` or `reading`.
     basis: Text,
+    /// The grade is low, and something is left open.
     low_so_far: Flag,
+    /// What is left open, divided by semicolons.
     open_points: Text,
+    /// A reading of the newest date is over its limit.
     over_now: Flag,
+    /// Names of the gates or of the refusal, divided by semicolons.
     held_by: Text,
+    /// First day on which a new reading makes sense, where waiting helps.
     retest_after: Text,
+    /// The chance by the answers alone, 0 to 1.
     before_probability: Number,
+    /// Grade of that chance.
     before_grade: Text,
+    /// Calendar month to watch, 1 to 12.
     wettest_month: Whole,
+    /// Calendar months (1 to 12) of the season that threatens, divided by semicolons.
     wet_season: Text,
+    /// First day of the window in which to come back.
     wet_from: Text,
+    /// Last day of that window.
     wet_to: Text,
+    /// Chance (0 to 1) that the wettest month comes from below rather than from the air.
     from_below_probability: Number,
+    /// No data sheet gave the limit: that of common practice stands in.
     provisional: Flag,
+    /// Open questions and the chance (0 to 1) that each changes the grade, as `id 0.123`,
+    /// divided by semicolons.
     open_questions: Text,
+    /// Equally weighted draws that the weights are worth.
     effective_draws: Number,
+    /// Shape of the tail of the weights; above 0.7 they are not to be trusted.
     k_hat: Number,
+    /// Two-sided chance (0 to 1) of so odd a reading; none without one.
     reading_p_value: Number,
+    /// Id of the station that counts most.
     station_id: Text,
+    /// The place as it was found.
     place: Text,
+    /// One floor in ten reads under this in January, percent by mass.
     month_1_reading_p10: Number,
+    /// Middle reading of January, percent by mass.
     month_1_reading_p50: Number,
+    /// One floor in ten reads over this in January, percent by mass.
     month_1_reading_p90: Number,
+    /// One floor in ten reads under this in February, percent by mass.
     month_2_reading_p10: Number,
+    /// Middle reading of February, percent by mass.
     month_2_reading_p50: Number,
+    /// One floor in ten reads over this in February, percent by mass.
     month_2_reading_p90: Number,
+    /// One floor in ten reads under this in March, percent by mass.
     month_3_reading_p10: Number,
+    /// Middle reading of March, percent by mass.
     month_3_reading_p50: Number,
+    /// One floor in ten reads over this in March, percent by mass.
     month_3_reading_p90: Number,
+    /// One floor in ten reads under this in April, percent by mass.
     month_4_reading_p10: Number,
+    /// Middle reading of April, percent by mass.
     month_4_reading_p50: Number,
+    /// One floor in ten reads over this in April, percent by mass.
     month_4_reading_p90: Number,
+    /// One floor in ten reads under this in May, percent by mass.
     month_5_reading_p10: Number,
+    /// Middle reading of May, percent by mass.
     month_5_reading_p50: Number,
+    /// One floor in ten reads over this in May, percent by mass.
     month_5_reading_p90: Number,
+    /// One floor in ten reads under this in June, percent by mass.
     month_6_reading_p10: Number,
+    /// Middle reading of June, percent by mass.
     month_6_reading_p50: Number,
+    /// One floor in ten reads over this in June, percent by mass.
     month_6_reading_p90: Number,
+    /// One floor in ten reads under this in July, percent by mass.
     month_7_reading_p10: Number,
+    /// Middle reading of July, percent by mass.
     month_7_reading_p50: Number,
+    /// One floor in ten reads over this in July, percent by mass.
     month_7_reading_p90: Number,
+    /// One floor in ten reads under this in August, percent by mass.
     month_8_reading_p10: Number,
+    /// Middle reading of August, percent by mass.
     month_8_reading_p50: Number,
+    /// One floor in ten reads over this in August, percent by mass.
     month_8_reading_p90: Number,
+    /// One floor in ten reads under this in September, percent by mass.
     month_9_reading_p10: Number,
+    /// Middle reading of September, percent by mass.
     month_9_reading_p50: Number,
+    /// One floor in ten reads over this in September, percent by mass.
     month_9_reading_p90: Number,
+    /// One floor in ten reads under this in October, percent by mass.
     month_10_reading_p10: Number,
+    /// Middle reading of October, percent by mass.
     month_10_reading_p50: Number,
+    /// One floor in ten reads over this in October, percent by mass.
     month_10_reading_p90: Number,
+    /// One floor in ten reads under this in November, percent by mass.
     month_11_reading_p10: Number,
+    /// Middle reading of November, percent by mass.
     month_11_reading_p50: Number,
+    /// One floor in ten reads over this in November, percent by mass.
     month_11_reading_p90: Number,
+    /// One floor in ten reads under this in December, percent by mass.
     month_12_reading_p10: Number,
+    /// Middle reading of December, percent by mass.
     month_12_reading_p50: Number,
+    /// One floor in ten reads over this in December, percent by mass.
     month_12_reading_p90: Number,
+    /// Chance (0 to 1) of going over in any of five years; only where ways are worked out.
     exceedance_5y: Number,
+    /// The way that is preferred; only where ways are worked out.
     preferred_way: Text,
+    /// Chance (0 to 1) of a problem within five years of a film now.
     film_now_chance_5y: Number,
+    /// Chance (0 to 1) of a problem within five years of a film after a test in the wettest month.
     film_after_test_chance_5y: Number,
+    /// Chance (0 to 1) of a problem within five years of a film after drying.
     film_after_drying_chance_5y: Number,
+    /// Chance (0 to 1) of a problem within five years of a moisture-tolerant primer.
     primer_chance_5y: Number,
+    /// Chance (0 to 1) of a problem within five years of a mitigation membrane.
     membrane_chance_5y: Number,
+    /// Chance (0 to 1) of a problem within five years of a breathable finish.
     breathable_chance_5y: Number,
+    /// Chance (0 to 1) of a problem within five years of leaving it bare.
     leave_bare_chance_5y: Number,
+    /// Chance (0 to 1) of a problem within five years of gutters and grading first.
     fix_outside_chance_5y: Number,
+    /// Chance (0 to 1) of a problem within five years of a drain first.
     fix_drain_chance_5y: Number,
+    /// Chance (0 to 1) of a problem within five years of declining.
     decline_chance_5y: Number,
+    /// How the floor turned out: `held_up`, `blistered` or `not_coated`.
     outcome: Text,
+    /// The day that was seen.
     outcome_date: Text,
+    /// Version of the program, with a digest of its tables and of these options.
     model: Text,
+    /// Digest of the visit.
     input_digest: Text,
+    /// Headings of the columns that are to blame, divided by blanks.
     problem_column: Text,
+    /// Everything that is wrong with the rows, divided by ` | `.
     problem: Text,
+    /// Digest of the rows, by which a run that goes on knows them again.
     row_digest: Text,
+    /// What was assumed of readings, such as "meter,percent".
     assumed: Text,
 }
 

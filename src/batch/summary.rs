@@ -147,13 +147,13 @@ impl Summary {
     }
 
     /// Floors of a grade.
-    pub fn of_grade(&self, grade: &str) -> u64 {
+    fn of_grade(&self, grade: &str) -> u64 {
         self.grades.get(grade).copied().unwrap_or(0)
     }
 
     /// The question whose answers would change most grades: its id, the floors whose grade it
     /// may change, and how many of them it is expected to change.
-    pub fn telling_question(&self) -> Option<(&str, u64, f64)> {
+    fn telling_question(&self) -> Option<(&str, u64, f64)> {
         self.questions
             .iter()
             .max_by(|a, b| a.1.1.total_cmp(&b.1.1).then(b.0.cmp(a.0)))

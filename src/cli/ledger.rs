@@ -10,8 +10,8 @@ use crate::ledger::due::{due, messages, route_csv, route_ics, route_text};
 use crate::ledger::proof::proof_paper;
 use crate::ledger::share::{self, for_sharing};
 use crate::ledger::{
-    Added, FloorSheet, Ledger, OutcomeKept, Stated, Statement, again_said, filled, floor_text,
-    restated, stated_said,
+    Added, FloorKept, FloorSheet, Ledger, OutcomeKept, Stated, Statement, again_said, filled,
+    floor_text, restated, stated_said,
 };
 use crate::report::Layout;
 use crate::survey::{Draft, Parsed, Raw, Reading, Visit, parse_visit, place_query, set_field};
@@ -424,88 +424,31 @@ impl LedgerArgs {
         lines.flush().with_context(told)?;
         let visits = folder.join("visits");
         std::fs::create_dir(&visits).with_context(told)?;
-        let mut floors_csv =
-            csv::Writer::from_path(folder.join("floors.csv")).with_context(told)?;
-        floors_csv.write_record([
-            "floor",
-            "label",
-            "area",
-            "region",
-            "stated_on",
-            "grade",
-            "exceedance_probability",
-            "seal",
-            "outcome",
-            "outcome_date",
-            "coated_with",
-        ])?;
-        let mut readings_csv =
-            csv::Writer::from_path(folder.join("readings.csv")).with_context(told)?;
-        readings_csv.write_record([
-            "floor",
-            "label",
-            "reading",
-            "date",
-            "percent",
-            "meter",
-            "withdrawn",
-            "as_given",
-        ])?;
+        let mut floors_csv = rows_to(&folder.join("floors.csv"), &FloorRow::COLUMNS)?;
+        let mut readings_csv = rows_to(&folder.join("readings.csv"), &ReadingRow::COLUMNS)?;
         let floors = ledger.each_floor()?;
         for floor in &floors {
-            let label = floor.label.clone().unwrap_or_default();
-            let id = floor.id.to_string();
             for it in ledger.visits(floor.id)? {
                 let ending = if it.origin == "results" {
                     "json"
                 } else {
                     "toml"
                 };
-                let name = format!("{id}-{}-{}.{ending}", it.day, it.digest);
+                let name = format!("{}-{}-{}.{ending}", floor.id, it.day, it.digest);
                 std::fs::write(visits.join(name), &it.content).with_context(told)?;
             }
-            let newest = ledger.sealed_of(floor.id)?.pop();
-            let statement = newest
-                .as_ref()
-                .and_then(|it| serde_json::from_str::<Statement>(&it.content).ok());
-            let outcome = ledger.outcomes(floor.id)?.pop();
-            let number = |it: Option<f64>| it.map(|it| it.to_string()).unwrap_or_default();
-            floors_csv.write_record([
-                id.clone(),
-                label.clone(),
-                floor.area.clone(),
-                floor.region.clone(),
-                newest
-                    .as_ref()
-                    .map(|it| it.sealed_on.to_string())
-                    .unwrap_or_default(),
-                statement
-                    .as_ref()
-                    .and_then(|it| it.grade.clone())
-                    .unwrap_or_default(),
-                number(statement.and_then(|it| it.exceedance_probability)),
-                newest.map(|it| it.seal).unwrap_or_default(),
-                outcome
-                    .as_ref()
-                    .map(|it| it.outcome.clone())
-                    .unwrap_or_default(),
-                outcome
-                    .as_ref()
-                    .map(|it| it.day.to_string())
-                    .unwrap_or_default(),
-                outcome.and_then(|it| it.coated_with).unwrap_or_default(),
-            ])?;
+            floors_csv.serialize(FloorRow::of(&ledger, floor)?)?;
             for it in ledger.readings(floor.id)? {
-                readings_csv.write_record([
-                    id.clone(),
-                    label.clone(),
-                    it.id.to_string(),
-                    it.day.to_string(),
-                    number(it.percent),
-                    it.meter.unwrap_or_default(),
-                    it.withdrawn.unwrap_or_default(),
-                    it.content,
-                ])?;
+                readings_csv.serialize(ReadingRow {
+                    floor: floor.id,
+                    label: floor.label.clone(),
+                    reading: it.id,
+                    date: it.day,
+                    percent: it.percent,
+                    meter: it.meter,
+                    withdrawn: it.withdrawn,
+                    as_given: it.content,
+                })?;
             }
         }
         floors_csv.flush().with_context(told)?;
@@ -693,4 +636,96 @@ fn whole_text(path: &Path) -> Result<String> {
 fn print(lines: &[String]) -> Result<Done> {
     output::write(None, &filled(lines, output::width(true)))?;
     Ok(Done::All)
+}
+
+/// A new table of rows under a heading.
+fn rows_to(path: &Path, columns: &[&str]) -> Result<csv::Writer<std::fs::File>> {
+    let mut table = csv::WriterBuilder::new()
+        .has_headers(false)
+        .from_path(path)
+        .with_context(|| path.display().to_string())?;
+    table.write_record(columns)?;
+    Ok(table)
+}
+
+/// A floor in the table of an export.
+#[derive(serde::Serialize)]
+struct FloorRow {
+    floor: i64,
+    label: Option<String>,
+    area: String,
+    region: String,
+    stated_on: Option<NaiveDate>,
+    grade: Option<String>,
+    exceedance_probability: Option<f64>,
+    seal: Option<String>,
+    outcome: Option<String>,
+    outcome_date: Option<NaiveDate>,
+    coated_with: Option<String>,
+}
+
+impl FloorRow {
+    /// Its heading, which stands over no rows too.
+    const COLUMNS: [&str; 11] = [
+        "floor",
+        "label",
+        "area",
+        "region",
+        "stated_on",
+        "grade",
+        "exceedance_probability",
+        "seal",
+        "outcome",
+        "outcome_date",
+        "coated_with",
+    ];
+
+    /// With its newest statement and outcome.
+    fn of(ledger: &Ledger, floor: &FloorKept) -> Result<Self> {
+        let newest = ledger.sealed_of(floor.id)?.pop();
+        let statement = newest
+            .as_ref()
+            .and_then(|it| serde_json::from_str::<Statement>(&it.content).ok());
+        let outcome = ledger.outcomes(floor.id)?.pop();
+        Ok(Self {
+            floor: floor.id,
+            label: floor.label.clone(),
+            area: floor.area.clone(),
+            region: floor.region.clone(),
+            stated_on: newest.as_ref().map(|it| it.sealed_on),
+            grade: statement.as_ref().and_then(|it| it.grade.clone()),
+            exceedance_probability: statement.and_then(|it| it.exceedance_probability),
+            seal: newest.map(|it| it.seal),
+            outcome: outcome.as_ref().map(|it| it.outcome.clone()),
+            outcome_date: outcome.as_ref().map(|it| it.day),
+            coated_with: outcome.and_then(|it| it.coated_with),
+        })
+    }
+}
+
+/// A reading in the table of an export.
+#[derive(serde::Serialize)]
+struct ReadingRow {
+    floor: i64,
+    label: Option<String>,
+    reading: i64,
+    date: NaiveDate,
+    percent: Option<f64>,
+    meter: Option<String>,
+    withdrawn: Option<String>,
+    as_given: String,
+}
+
+impl ReadingRow {
+    /// Its heading, which stands over no rows too.
+    const COLUMNS: [&str; 8] = [
+        "floor",
+        "label",
+        "reading",
+        "date",
+        "percent",
+        "meter",
+        "withdrawn",
+        "as_given",
+    ];
 }

@@ -133,72 +133,75 @@ impl Plan {
             Command::Signs(typed) => Ok(Plan::Signs(typed)),
             Command::Trial(typed) => Ok(Plan::Trial(typed)),
             Command::Ledger(typed) => Ok(Plan::Ledger(Box::new(typed))),
-            Command::Dry(typed) => {
-                let table = DryingTable::bundled();
-                let machine = (
-                    typed.dehumidifier.unwrap_or(table.machine_l_day),
-                    typed.setting.unwrap_or(table.machine_setting),
-                );
-                let mut files = Files::default();
-                files.reads("--visit", Some(&typed.visit))?;
-                files.reads("--finish", typed.finish.as_deref())?;
-                let floor = Floor::read(&typed.visit, typed.finish.as_deref())?;
-                Ok(Plan::Dry {
-                    floor: Box::new(floor),
-                    machine,
-                })
-            }
-            Command::Screen(typed) => {
-                let print = Print::of(&typed);
-                let detail = print.detail(typed.brief);
-                let mut files = Files::default();
-                files.reads("--visit", typed.visit.as_deref())?;
-                files.reads("--finish", typed.finish.as_deref())?;
-                files.reads("--costs", typed.costs.as_deref())?;
-                if typed.save != typed.visit {
-                    files.writes("--save", typed.save.as_deref())?;
-                }
-                files.writes("-o", typed.output.as_deref())?;
-                let visit = match typed.visit {
-                    Some(visit) if !typed.ask => visit,
-                    visit => {
-                        check_asking(visit.as_deref(), typed.save.as_deref())?;
-                        let sheet = typed.finish.as_deref().map(read_sheet).transpose()?;
-                        return Ok(Plan::Ask {
-                            begin: Begin {
-                                visit,
-                                save: typed.save,
-                                language: typed.language.language(),
-                                units: match print.units {
-                                    Units::Us => UnitSystem::Us,
-                                    Units::Si => UnitSystem::Si,
-                                },
-                            },
-                            sheet: sheet.map(Box::new),
-                            quoted: typed.quote,
-                            print,
-                        });
-                    }
-                };
-                if typed.save.is_some() {
-                    bail!(
-                        "--save keeps the answers to questions; add --ask, or use -o for the result"
-                    );
-                }
-                let costs = typed.costs.as_deref().map(read_costs).transpose()?;
-                if costs.is_some() && typed.format != Format::Text {
-                    bail!("{}", say("costs.error.text_only"));
-                }
-                let floor = Floor::read(&visit, typed.finish.as_deref())?;
-                Ok(Plan::Screen {
-                    floor: Box::new(floor),
-                    quoted: typed.quote,
-                    detail,
-                    print,
-                    costs: costs.map(Box::new),
-                })
-            }
+            Command::Dry(typed) => Self::of_dry(&typed),
+            Command::Screen(typed) => Self::of_screen(typed),
         }
+    }
+
+    fn of_dry(typed: &args::DryArgs) -> Result<Self> {
+        let table = DryingTable::bundled();
+        let machine = (
+            typed.dehumidifier.unwrap_or(table.machine_l_day),
+            typed.setting.unwrap_or(table.machine_setting),
+        );
+        let mut files = Files::default();
+        files.reads("--visit", Some(&typed.visit))?;
+        files.reads("--finish", typed.finish.as_deref())?;
+        let floor = Floor::read(&typed.visit, typed.finish.as_deref())?;
+        Ok(Plan::Dry {
+            floor: Box::new(floor),
+            machine,
+        })
+    }
+
+    /// A screen of a file, or of the answers to questions.
+    fn of_screen(typed: args::ScreenArgs) -> Result<Self> {
+        let print = Print::of(&typed);
+        let detail = print.detail(typed.brief);
+        let mut files = Files::default();
+        files.reads("--visit", typed.visit.as_deref())?;
+        files.reads("--finish", typed.finish.as_deref())?;
+        files.reads("--costs", typed.costs.as_deref())?;
+        if typed.save != typed.visit {
+            files.writes("--save", typed.save.as_deref())?;
+        }
+        files.writes("-o", typed.output.as_deref())?;
+        let visit = match typed.visit {
+            Some(visit) if !typed.ask => visit,
+            visit => {
+                check_asking(visit.as_deref(), typed.save.as_deref())?;
+                let sheet = typed.finish.as_deref().map(read_sheet).transpose()?;
+                return Ok(Plan::Ask {
+                    begin: Begin {
+                        visit,
+                        save: typed.save,
+                        language: typed.language.language(),
+                        units: match print.units {
+                            Units::Us => UnitSystem::Us,
+                            Units::Si => UnitSystem::Si,
+                        },
+                    },
+                    sheet: sheet.map(Box::new),
+                    quoted: typed.quote,
+                    print,
+                });
+            }
+        };
+        if typed.save.is_some() {
+            bail!("--save keeps the answers to questions; add --ask, or use -o for the result");
+        }
+        let costs = typed.costs.as_deref().map(read_costs).transpose()?;
+        if costs.is_some() && typed.format != Format::Text {
+            bail!("{}", say("costs.error.text_only"));
+        }
+        let floor = Floor::read(&visit, typed.finish.as_deref())?;
+        Ok(Plan::Screen {
+            floor: Box::new(floor),
+            quoted: typed.quote,
+            detail,
+            print,
+            costs: costs.map(Box::new),
+        })
     }
 
     /// Runs it.
@@ -208,22 +211,14 @@ impl Plan {
             Plan::Completions(shell) => {
                 let mut text = Vec::new();
                 clap_complete::generate(shell, &mut args::command(), "slabseason", &mut text);
-                output::write(
-                    None,
-                    &String::from_utf8(text).context("completions are text")?,
-                )?;
-                Ok(Done::All)
+                write_made(text)
             }
             Plan::Manual => {
                 let mut text = Vec::new();
                 clap_mangen::Man::new(args::command())
                     .render(&mut text)
                     .context("writing the manual")?;
-                output::write(
-                    None,
-                    &String::from_utf8(text).context("the manual is text")?,
-                )?;
-                Ok(Done::All)
+                write_made(text)
             }
             Plan::Climate(typed) => super::place::climate(&typed).map(|()| Done::All),
             Plan::Lesson(typed) => super::lessons::teach(&typed),
@@ -286,45 +281,55 @@ impl Plan {
                 sheet,
                 quoted,
                 print,
-            } => {
-                let report = |parsed: Parsed| -> Result<Report> {
-                    let place = find_place(&place_query(&parsed.visit.place))?;
-                    let floor = Floor {
-                        parsed,
-                        place,
-                        sheet: sheet.as_deref().cloned(),
-                    };
-                    Ok(screen(&floor, quoted, print.detail(false)))
-                };
-                let answering = Answering {
-                    report: &report,
-                    text: &|parsed, it| laid_out(&parsed.visit, it, Format::Text, &print, true),
-                    moves: &|visit, path, answers| {
-                        let place = find_place(&place_query(&visit.place)).ok()?;
-                        Some(answer_effects(&place, visit, path, answers))
-                    },
-                };
-                match ask::ask(begin, answering)? {
-                    Ended::Stopped => Ok(Done::All),
-                    Ended::Interrupted => Ok(Done::Nothing),
-                    Ended::Finished {
-                        parsed,
-                        report,
-                        is_shown,
-                    } => {
-                        let is_for_screen = print.output.is_none()
-                            && print.format == Format::Text
-                            && std::io::stdout().is_terminal();
-                        if !(is_shown && is_for_screen) {
-                            output::write(
-                                print.output.as_deref(),
-                                &print.laid_out(&parsed.visit, &report),
-                            )?;
-                        }
-                        Ok(done(&report))
-                    }
-                }
+            } => asked(begin, sheet.as_deref(), quoted, &print),
+        }
+    }
+}
+
+/// Text that a library made, to standard output as it is.
+fn write_made(text: Vec<u8>) -> Result<Done> {
+    output::write(
+        None,
+        &String::from_utf8(text).context("what it made is no text")?,
+    )?;
+    Ok(Done::All)
+}
+
+/// Asks, and prints the report of the answers.
+fn asked(begin: Begin, sheet: Option<&DataSheet>, quoted: Way, print: &Print) -> Result<Done> {
+    let report = |parsed: Parsed| -> Result<Report> {
+        let place = find_place(&place_query(&parsed.visit.place))?;
+        let floor = Floor {
+            parsed,
+            place,
+            sheet: sheet.cloned(),
+        };
+        Ok(screen(&floor, quoted, print.detail(false)))
+    };
+    let answering = Answering {
+        report: &report,
+        text: &|parsed, it| laid_out(&parsed.visit, it, Format::Text, print, true),
+        moves: &|visit, path, answers| {
+            let place = find_place(&place_query(&visit.place)).ok()?;
+            Some(answer_effects(&place, visit, path, answers))
+        },
+    };
+    match ask::ask(begin, answering)? {
+        Ended::Stopped => Ok(Done::All),
+        Ended::Interrupted => Ok(Done::Nothing),
+        Ended::Finished {
+            parsed,
+            report,
+            is_shown,
+        } => {
+            let is_for_screen = print.output.is_none()
+                && print.format == Format::Text
+                && std::io::stdout().is_terminal();
+            if !(is_shown && is_for_screen) {
+                let text = print.laid_out(&parsed.visit, &report);
+                output::write(print.output.as_deref(), &text)?;
             }
+            Ok(done(&report))
         }
     }
 }

@@ -1,7 +1,7 @@
 //! The climate zone of a place, and what houses there stand on.
 
 use super::Place;
-use crate::units::table_text;
+use crate::units::{table_rows, table_text};
 use std::sync::LazyLock;
 
 crate::named_table! {
@@ -35,8 +35,11 @@ const WARM_HALF: [usize; 6] = [3, 4, 5, 6, 7, 8];
 pub struct HouseStock {
     /// Such as "5A".
     pub zone: String,
+    /// Share (0 to 1) on a basement.
     pub basement: f64,
+    /// Share (0 to 1) on a slab on the ground.
     pub slab: f64,
+    /// Share (0 to 1) over a crawl space.
     pub crawl_space: f64,
     /// Houses of the survey behind it.
     pub houses: f64,
@@ -50,35 +53,32 @@ static STOCK: LazyLock<Vec<HouseStock>> = LazyLock::new(|| {
 ///
 /// # Errors
 ///
-/// The row that is short, no number, or whose shares are no shares.
+/// The row that is short or no number, by its line, or whose shares are no shares, by its name.
 pub fn parse_house_stock(text: &str) -> Result<Vec<HouseStock>, String> {
-    let mut reader = csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(text.as_bytes());
+    #[derive(serde::Deserialize)]
+    struct Row {
+        zone: String,
+        era: String,
+        basement: f64,
+        slab: f64,
+        crawl_space: f64,
+        open_below: f64,
+        houses: f64,
+    }
     let mut zones: Vec<HouseStock> = Vec::new();
-    for record in reader.records() {
-        let record = record.map_err(|it| it.to_string())?;
-        let number = |at: usize| {
-            record[at].parse::<f64>().map_err(|_| {
-                format!(
-                    "{} {}: \"{}\" is not a number",
-                    &record[0], &record[1], &record[at]
-                )
-            })
-        };
-        let (basement, slab, crawl_space, open) = (number(2)?, number(3)?, number(4)?, number(5)?);
-        let houses = number(6)?;
-        if (basement + slab + crawl_space + open - 1.0).abs() > 0.01 || houses <= 0.0 {
+    for it in table_rows::<Row>(text).map_err(|it| it.to_string())? {
+        let sum = it.basement + it.slab + it.crawl_space + it.open_below;
+        if (sum - 1.0).abs() > 0.01 || it.houses <= 0.0 {
             return Err(format!(
                 "{} {}: the shares do not add up to 1",
-                &record[0], &record[1]
+                it.zone, it.era
             ));
         }
-        let at = match zones.iter().position(|it| it.zone == record[0]) {
+        let at = match zones.iter().position(|other| other.zone == it.zone) {
             Some(at) => at,
             None => {
                 zones.push(HouseStock {
-                    zone: record[0].to_string(),
+                    zone: it.zone.clone(),
                     basement: 0.0,
                     slab: 0.0,
                     crawl_space: 0.0,
@@ -88,12 +88,12 @@ pub fn parse_house_stock(text: &str) -> Result<Vec<HouseStock>, String> {
             }
         };
         let zone = &mut zones[at];
-        let all = zone.houses + houses;
-        let mean = |before: f64, more: f64| (before * zone.houses + more * houses) / all;
+        let all = zone.houses + it.houses;
+        let mean = |before: f64, more: f64| (before * zone.houses + more * it.houses) / all;
         (zone.basement, zone.slab, zone.crawl_space, zone.houses) = (
-            mean(zone.basement, basement),
-            mean(zone.slab, slab),
-            mean(zone.crawl_space, crawl_space),
+            mean(zone.basement, it.basement),
+            mean(zone.slab, it.slab),
+            mean(zone.crawl_space, it.crawl_space),
             all,
         );
     }

@@ -450,7 +450,7 @@ fn score_rows(floors: &[FloorScored]) -> Vec<ScoreRow> {
 }
 
 /// Whether a reading lies in the stated band of 80 in 100.
-pub fn is_within(levels: &[f64], it: &ReadingScored) -> bool {
+fn is_within(levels: &[f64], it: &ReadingScored) -> bool {
     let table = LedgerTable::bundled();
     let at = |wanted: f64| {
         levels

@@ -2,7 +2,7 @@
 
 use super::again::Again;
 use super::error::LedgerError;
-use super::schema::{APPLICATION, STEPS, newest};
+use super::schema::{APPLICATION, STEPS};
 use super::statement::{Stated, Statement, seal};
 use crate::odds::evidence::{is_near_wall, is_usable};
 use crate::survey::{
@@ -185,6 +185,16 @@ impl Ledger {
     }
 
     fn prepared(connection: Connection, path: Option<&Path>) -> Result<Self, LedgerError> {
+        Self::brought_to(connection, path, STEPS)
+    }
+
+    /// The same, with the steps that lead from each version to the next.
+    fn brought_to(
+        connection: Connection,
+        path: Option<&Path>,
+        steps: &[&str],
+    ) -> Result<Self, LedgerError> {
+        let newest = steps.len() as i64;
         connection.busy_timeout(WAITS)?;
         let number =
             |name: &str| connection.pragma_query_value(None, name, |row| row.get::<_, i64>(0));
@@ -203,13 +213,13 @@ impl Ledger {
                 &[("file", &name)],
             ));
         }
-        if version > newest() {
+        if version > newest {
             return Err(LedgerError::say_with(
                 "ledger.error.newer",
                 &[
                     ("file", &name),
                     ("version", &version.to_string()),
-                    ("newest", &newest().to_string()),
+                    ("newest", &newest.to_string()),
                 ],
             ));
         }
@@ -221,28 +231,28 @@ impl Ledger {
             connection,
             copied_to: None,
         };
-        if version < newest() {
+        if version < newest {
             if let Some(path) = path.filter(|_| !is_blank) {
-                let copy = path.with_extension(format!("before-{}", newest()));
+                let copy = path.with_extension(format!("before-{newest}"));
                 if !copy.exists() {
                     ledger.back_up(&copy)?;
                     ledger.copied_to = Some(copy);
                 }
             }
-            ledger.bring_up_to_date()?;
+            ledger.bring_up_to_date(steps)?;
         }
         Ok(ledger)
     }
 
-    fn bring_up_to_date(&mut self) -> Result<(), LedgerError> {
+    fn bring_up_to_date(&mut self, steps: &[&str]) -> Result<(), LedgerError> {
         let step = self.begin()?;
         // Another program may have done it while this one waited.
         let version: i64 = step.pragma_query_value(None, "user_version", |row| row.get(0))?;
-        for sql in STEPS.iter().skip(version as usize) {
+        for sql in steps.iter().skip(version as usize) {
             step.execute_batch(sql)?;
         }
         step.pragma_update(None, "application_id", APPLICATION)?;
-        step.pragma_update(None, "user_version", newest())?;
+        step.pragma_update(None, "user_version", steps.len() as i64)?;
         step.commit()?;
         Ok(())
     }
@@ -928,4 +938,73 @@ fn insert_reading(
             .execute(params![id, "visit", on])?;
     }
     Ok((changed > 0).then_some(id))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const NEXT: &str = "ALTER TABLE floor ADD COLUMN town TEXT;";
+
+    fn floors(ledger: &Ledger) -> Vec<FloorKept> {
+        ledger.each_floor().unwrap()
+    }
+
+    /// A file of version 1 with a floor in it.
+    fn older(folder: &Path) -> std::path::PathBuf {
+        let path = folder.join("f.ledger");
+        let ledger = Ledger::brought_to(Connection::open(&path).unwrap(), Some(&path), &STEPS[..1]);
+        let ledger = ledger.unwrap();
+        let row = "INSERT INTO floor (label, area, region) VALUES ('job 7', '146', 'great_lakes')";
+        ledger.connection.execute(row, []).unwrap();
+        path
+    }
+
+    /// A file of an older version is copied first, then brought up to date with all its floors;
+    /// opened again, nothing more is done.
+    #[test]
+    fn an_older_file_keeps_its_floors() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = older(folder.path());
+        let steps = [STEPS[0], NEXT];
+        let open = || Ledger::brought_to(Connection::open(&path).unwrap(), Some(&path), &steps);
+        let ledger = open().unwrap();
+        assert_eq!(floors(&ledger).len(), 1);
+        assert_eq!(floors(&ledger)[0].label.as_deref(), Some("job 7"));
+        ledger
+            .connection
+            .execute("UPDATE floor SET town = 'x'", [])
+            .unwrap();
+        let copy = ledger.copied_to.clone().unwrap();
+        assert_eq!(copy, path.with_extension("before-2"));
+        let before = Ledger::brought_to(Connection::open(&copy).unwrap(), Some(&copy), &STEPS[..1]);
+        assert_eq!(floors(&before.unwrap()).len(), 1);
+        drop(ledger);
+        assert_eq!(open().unwrap().copied_to, None);
+        // The program of before leaves the newer file alone.
+        let refused =
+            Ledger::brought_to(Connection::open(&path).unwrap(), Some(&path), &STEPS[..1]);
+        assert!(refused.is_err());
+    }
+
+    /// A step that fails in its middle leaves the file as it was.
+    #[test]
+    fn a_step_that_fails_changes_nothing() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = older(folder.path());
+        let half = format!("{NEXT} INSERT INTO nowhere VALUES (1);");
+        let steps = [STEPS[0], half.as_str()];
+        let opened = Ledger::brought_to(Connection::open(&path).unwrap(), Some(&path), &steps);
+        assert!(opened.is_err());
+        let as_before =
+            Ledger::brought_to(Connection::open(&path).unwrap(), Some(&path), &STEPS[..1]);
+        let as_before = as_before.unwrap();
+        assert_eq!(floors(&as_before).len(), 1);
+        assert!(
+            as_before
+                .connection
+                .prepare("SELECT town FROM floor")
+                .is_err()
+        );
+    }
 }

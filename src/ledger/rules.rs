@@ -85,7 +85,7 @@ fn dot(numbers: &Row, row: &Row, count: usize) -> f64 {
 }
 
 /// A logistic rule by Newton's steps, with the ridge of [`fit`].
-pub fn fit_logistic(rows: &[Row], came: &[f64], numbers: usize) -> Row {
+fn fit_logistic(rows: &[Row], came: &[f64], numbers: usize) -> Row {
     const STEPS: usize = 8;
     let mut beta = [0.0; MOST];
     for _ in 0..STEPS {

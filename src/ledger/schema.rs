@@ -6,11 +6,6 @@ pub const APPLICATION: i64 = 0x736c_6162;
 /// Statements that lead from each version to the next. They are only ever added to.
 pub const STEPS: &[&str] = &[FIRST];
 
-/// Version of files that this program writes.
-pub fn newest() -> i64 {
-    STEPS.len() as i64
-}
-
 const FIRST: &str = "
 CREATE TABLE floor (
   id INTEGER PRIMARY KEY,

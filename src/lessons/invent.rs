@@ -212,39 +212,10 @@ fn facts(random: &mut Random, postal: &str, month: usize) -> Visit {
         visit.floor.year_built = Some(year);
     }
     if known(random) {
-        // Newer floors more often have one that somebody saw.
-        let seen = match Era::of_year(year) {
-            Era::Before1960 => table.retarder_before_1960,
-            Era::Before1980 => table.retarder_before_1980,
-            Era::Before2000 => table.retarder_before_2000,
-            Era::Before2021 | Era::From2021 => table.retarder_from_2000,
-        };
-        let seen = if damp {
-            table.damp_retarder_factor * seen
-        } else {
-            seen
-        };
-        visit.floor.retarder = Some(if random.chance(seen) {
-            Retarder::Seen
-        } else {
-            Retarder::Absent
-        });
+        visit.floor.retarder = Some(retarder(random, year, damp));
     }
     if known(random) {
-        let shares = [LotPosition::High, LotPosition::Level, LotPosition::Low]
-            .map(|it| (it, priors.of("lot_share", it.word()).value()));
-        let often = [
-            table.damp_lot_high,
-            table.damp_lot_level,
-            table.damp_lot_low,
-        ];
-        visit.lot.position = Some(if damp {
-            random.pick(&std::array::from_fn::<_, 3, _>(|at| {
-                (shares[at].0, often[at])
-            }))
-        } else {
-            random.pick(&shares)
-        });
+        visit.lot.position = Some(position(random, damp));
     }
     if known(random) {
         visit.lot.drainage = Some(
@@ -289,6 +260,45 @@ fn facts(random: &mut Random, postal: &str, month: usize) -> Visit {
         visit.floor.gravel_base = Some(random.chance(table.gravel_share));
     }
     visit
+}
+
+/// What somebody says of the retarder: newer floors more often have one that was seen.
+fn retarder(random: &mut Random, year: i32, damp: bool) -> Retarder {
+    let table = LessonTable::bundled();
+    let seen = match Era::of_year(year) {
+        Era::Before1960 => table.retarder_before_1960,
+        Era::Before1980 => table.retarder_before_1980,
+        Era::Before2000 => table.retarder_before_2000,
+        Era::Before2021 | Era::From2021 => table.retarder_from_2000,
+    };
+    let factor = if damp {
+        table.damp_retarder_factor
+    } else {
+        1.0
+    };
+    if random.chance(factor * seen) {
+        Retarder::Seen
+    } else {
+        Retarder::Absent
+    }
+}
+
+/// Where the house stands on its lot.
+fn position(random: &mut Random, damp: bool) -> LotPosition {
+    let table = LessonTable::bundled();
+    let positions = [LotPosition::High, LotPosition::Level, LotPosition::Low];
+    let often = if damp {
+        [
+            table.damp_lot_high,
+            table.damp_lot_level,
+            table.damp_lot_low,
+        ]
+    } else {
+        positions.map(|it| Priors::bundled().of("lot_share", it.word()).value())
+    };
+    random.pick(&std::array::from_fn::<_, 3, _>(|at| {
+        (positions[at], often[at])
+    }))
 }
 
 /// Turns some facts of the truth away from what was told; how many.

@@ -4,7 +4,7 @@ use super::LessonTable;
 use super::lesson::{Lesson, grade_words};
 use crate::odds::forcing::PlaceYear;
 use crate::odds::posterior::FULL;
-use crate::verdict::ways::{Way, try_way};
+use crate::verdict::ways::{Tried, Way, try_way};
 use crate::verdict::{Cause, Detail, Grade, Request, answer, cause_of};
 use crate::words::say_with;
 use serde::{Deserialize, Serialize};
@@ -198,55 +198,14 @@ pub fn judge(lesson: &Lesson, asked: &str, guess: &Guess) -> LessonResult {
             .filter(|way| *way == ways.preferred || (*way != Way::Decline && ways.of(*way).holds()))
             .collect()
     });
-    let place_year = PlaceYear::new(&lesson.place, truth.below_grade);
-    let tried = |way: Way| {
-        try_way(
-            way,
-            truth.floor(),
-            &place_year,
-            &visit,
-            verdict.wettest_month,
-            truth.scale,
-        )
-    };
     let way = guess.way.zip(ways).map(|(way, ways)| {
+        let place_year = PlaceYear::new(&lesson.place, truth.below_grade);
+        let tried = |way: Way| {
+            let (wettest, scale) = (verdict.wettest_month, truth.scale);
+            try_way(way, truth.floor(), &place_year, &visit, wettest, scale)
+        };
         let is_sound = sound_ways.contains(&way);
-        let own = tried(way);
-        // Who declined is shown what a film would have done.
-        let gave_way = match way {
-            Way::Decline => tried(Way::FilmNow).gives_way.is_some(),
-            _ => own.put_down && own.gives_way.is_some(),
-        };
-        let sound = if is_sound { Sound::Yes } else { Sound::No };
-        let held = match way {
-            // Nothing was put down that could give way: what counts is whether a film would have.
-            Way::Decline if !gave_way => Held::No,
-            Way::Decline => Held::Yes,
-            _ if gave_way => Held::No,
-            _ => Held::Yes,
-        };
-        let years = own
-            .months
-            .chunks(12)
-            .enumerate()
-            .map(|(year, months)| YearUnder {
-                year: year + 1,
-                highest_bond: months.iter().map(|it| it.bond_humidity).fold(0.0, f64::max),
-                over_in_month: own
-                    .gives_way
-                    .filter(|it| it / 12 == year)
-                    .map(|it| it % 12 + 1),
-            })
-            .collect();
-        WayResult {
-            way,
-            chance_5y: ways.of(way).chance_5y,
-            is_sound,
-            put_down: own.put_down,
-            gave_way,
-            years,
-            call: Call::of(sound, held),
-        }
+        way_result(way, ways.of(way).chance_5y, is_sound, tried)
     });
     LessonResult {
         stated: guess.chance,
@@ -276,6 +235,42 @@ pub fn judge(lesson: &Lesson, asked: &str, guess: &Guess) -> LessonResult {
                 question.answer(&visit).is_some()
             })
             .collect(),
+    }
+}
+
+/// What came of the way that was taken; `tried` runs the true floor under a way.
+fn way_result(way: Way, chance_5y: f64, is_sound: bool, tried: impl Fn(Way) -> Tried) -> WayResult {
+    let own = tried(way);
+    // Who declined is shown what a film would have done.
+    let gave_way = match way {
+        Way::Decline => tried(Way::FilmNow).gives_way.is_some(),
+        _ => own.put_down && own.gives_way.is_some(),
+    };
+    // Who declined put nothing down that could give way: it was right where a film would have.
+    let is_right = (way == Way::Decline) == gave_way;
+    let held = if is_right { Held::Yes } else { Held::No };
+    let years = own
+        .months
+        .chunks(12)
+        .enumerate()
+        .map(|(year, months)| YearUnder {
+            year: year + 1,
+            highest_bond: months.iter().map(|it| it.bond_humidity).fold(0.0, f64::max),
+            over_in_month: own
+                .gives_way
+                .filter(|it| it / 12 == year)
+                .map(|it| it % 12 + 1),
+        })
+        .collect();
+    let sound = if is_sound { Sound::Yes } else { Sound::No };
+    WayResult {
+        way,
+        chance_5y,
+        is_sound,
+        put_down: own.put_down,
+        gave_way,
+        years,
+        call: Call::of(sound, held),
     }
 }
 

@@ -20,8 +20,11 @@ const LONGEST_NAME: usize = 60;
 /// One learner's guess on one floor.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ResultRow {
+    /// The learner's name or number, as typed.
     pub learner: String,
+    /// Number of the floor in the class, from 1.
     pub floor: usize,
+    /// What the learner stated.
     pub guess: Guess,
     /// Letters of what was asked; all of them where the column is left out.
     pub asked: String,
@@ -30,8 +33,15 @@ pub struct ResultRow {
 /// What is wrong with a table of results.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum ResultsError {
+    /// A column that every table of results needs is not there.
     #[error("{}", say_with("lesson.error.column", &[("file", file), ("column", column)]))]
-    Column { file: String, column: &'static str },
+    Column {
+        /// Name of the file.
+        file: String,
+        /// The column that is missing.
+        column: &'static str,
+    },
+    /// A heading is unknown or stands twice.
     #[error("{}", say_with("lesson.error.heading", &[
         ("file", file),
         ("number", &number.to_string()),
@@ -39,11 +49,16 @@ pub enum ResultsError {
         ("what", what),
     ]))]
     Heading {
+        /// Name of the file.
         file: String,
+        /// Which column it is, from 1.
         number: usize,
+        /// The heading, as typed.
         given: String,
+        /// What is wrong with it.
         what: &'static str,
     },
+    /// A cell says nothing that the column takes.
     #[error("{}", say_with("lesson.error.cell", &[
         ("file", file),
         ("line", &line.to_string()),
@@ -53,13 +68,20 @@ pub enum ResultsError {
         ("todo", todo),
     ]))]
     Cell {
+        /// Name of the file.
         file: String,
+        /// Line of the file, from 1.
         line: u64,
+        /// The column.
         column: &'static str,
+        /// The cell, as typed.
         given: String,
+        /// What the column takes.
         accepted: String,
+        /// What to do.
         todo: &'static str,
     },
+    /// One learner has two rows for one floor.
     #[error("{}", say_with("lesson.error.twice", &[
         ("file", file),
         ("line", &line.to_string()),
@@ -67,13 +89,23 @@ pub enum ResultsError {
         ("floor", &floor.to_string()),
     ]))]
     Twice {
+        /// Name of the file.
         file: String,
+        /// Line of the later row, from 1.
         line: u64,
+        /// The learner's name or number.
         learner: String,
+        /// The floor's number.
         floor: usize,
     },
+    /// The file is no table of comma-separated text.
     #[error("{}", say_with("lesson.error.not_read", &[("file", file), ("what", what)]))]
-    NotRead { file: String, what: String },
+    NotRead {
+        /// Name of the file.
+        file: String,
+        /// What its reader said.
+        what: String,
+    },
 }
 
 /// Reads `learner,floor,in_100,cause,way,asked`; cause, way and asked may be left out. Tables
@@ -91,173 +123,209 @@ pub fn parse_results(
         .comment(Some(b'#'))
         .trim(csv::Trim::All)
         .from_reader(text.trim_start_matches('\u{feff}').as_bytes());
-    let not_read = |it: csv::Error| ResultsError::NotRead {
+    let not_read = |what: String| ResultsError::NotRead {
         file: file.to_string(),
-        what: it.to_string(),
+        what,
     };
-    let names = reader.headers().map_err(not_read)?.clone();
-    let column = |name: &str| names.iter().position(|it| it.eq_ignore_ascii_case(name));
-    for (at, given) in names.iter().enumerate() {
-        let unknown = |what: &'static str| ResultsError::Heading {
-            file: file.to_string(),
-            number: at + 1,
-            given: given.chars().take(LONGEST_NAME).collect(),
-            what,
-        };
-        let Some(name) = COLUMNS.iter().find(|it| it.eq_ignore_ascii_case(given)) else {
-            return Err(unknown(say("lesson.error.unknown_column")));
-        };
-        if column(name) != Some(at) {
-            return Err(unknown(say("lesson.error.twice_column")));
-        }
-    }
-    let needed = |name: &'static str| {
-        column(name).ok_or(ResultsError::Column {
-            file: file.to_string(),
-            column: name,
-        })
-    };
-    let (learner_at, floor_at) = (needed("learner")?, needed("floor")?);
-    let (chance_name, chance_at, chance_of): (&'static str, usize, ChanceOf) =
-        match column("in_100") {
-            Some(at) => ("in_100", at, parse_chance),
-            None => match column("chance") {
-                Some(at) => ("chance", at, parse_twentieths),
-                None => ("in_100", needed("in_100")?, parse_chance),
-            },
-        };
+    let heading = reader.headers().map_err(|it| not_read(it.to_string()))?;
+    let columns = Columns::of(heading, file)?;
     let mut rows: Vec<ResultRow> = Vec::new();
     for record in reader.records() {
-        let record = record.map_err(not_read)?;
-        let line = record.position().map_or(0, |it| it.line());
-        let cell = |at: Option<usize>| at.and_then(|it| record.get(it)).unwrap_or("");
-        let wrong = |column: &'static str, given: &str, accepted: String, todo: &'static str| {
-            ResultsError::Cell {
-                file: file.to_string(),
-                line,
-                column,
-                given: given.to_string(),
-                accepted,
-                todo,
-            }
+        let record = record.map_err(|it| not_read(it.to_string()))?;
+        let line = Line {
+            file,
+            number: record.position().map_or(0, |it| it.line()),
+            record: &record,
+            columns: &columns,
         };
-        let learner = cell(Some(learner_at)).to_string();
-        if learner.is_empty() {
-            return Err(wrong(
-                "learner",
-                "",
-                say("lesson.error.name").to_string(),
-                say("lesson.error.name_todo"),
-            ));
-        }
-        if learner.chars().count() > LONGEST_NAME {
-            return Err(wrong(
-                "learner",
-                &learner.chars().take(LONGEST_NAME).collect::<String>(),
-                say_with(
-                    "lesson.error.long_name",
-                    &[("letters", &LONGEST_NAME.to_string())],
-                ),
-                say("lesson.error.long_name_todo"),
-            ));
-        }
-        let given = cell(Some(floor_at));
-        let floor = given
-            .parse::<usize>()
-            .ok()
-            .filter(|it| (1..=floors).contains(it))
-            .ok_or_else(|| {
-                wrong(
-                    "floor",
-                    given,
-                    say_with("lesson.error.floor", &[("floors", &floors.to_string())]),
-                    say("lesson.error.floor_todo"),
-                )
-            })?;
-        let given = cell(Some(chance_at));
-        let chance = chance_of(given).ok_or_else(|| {
-            let accepted = match chance_name {
-                "chance" => "lesson.error.twentieths",
-                _ => "lesson.error.in_100",
-            };
-            wrong(
-                chance_name,
-                given,
-                say(accepted).to_string(),
-                say("lesson.error.chance_todo"),
-            )
-        })?;
-        let given = cell(column("cause"));
-        let cause = match given {
-            "" => None,
-            word => Some(
-                Cause::ALL
-                    .into_iter()
-                    .find(|it| it.word() == word)
-                    .ok_or_else(|| {
-                        let words: Vec<&str> = Cause::ALL.iter().map(|it| it.word()).collect();
-                        wrong(
-                            "cause",
-                            given,
-                            words.join(", "),
-                            say("lesson.error.word_todo"),
-                        )
-                    })?,
-            ),
-        };
-        let given = cell(column("way"));
-        let way = match given {
-            "" => None,
-            word => Some(Way::from_word(word).ok_or_else(|| {
-                let words: Vec<&str> = Way::ALL.iter().map(|it| it.word()).collect();
-                wrong(
-                    "way",
-                    given,
-                    words.join(", "),
-                    say("lesson.error.word_todo"),
-                )
-            })?),
-        };
-        let asked = match column("asked") {
-            None => all_letters(),
-            some => cell(some).to_uppercase(),
-        };
-        if let Some(it) = asked
-            .chars()
-            .find(|it| it.is_alphanumeric() && !all_letters().contains(*it))
-        {
-            return Err(wrong(
-                "asked",
-                &it.to_string(),
-                all_letters(),
-                say("lesson.error.letters_todo"),
-            ));
-        }
+        let row = line.row(floors)?;
         if rows
             .iter()
-            .any(|it| it.learner == learner && it.floor == floor)
+            .any(|it| it.learner == row.learner && it.floor == row.floor)
         {
             return Err(ResultsError::Twice {
                 file: file.to_string(),
-                line,
-                learner,
-                floor,
+                line: line.number,
+                learner: row.learner,
+                floor: row.floor,
             });
         }
-        rows.push(ResultRow {
-            learner,
-            floor,
-            guess: Guess { chance, cause, way },
-            asked,
-        });
+        rows.push(row);
     }
     if rows.is_empty() {
-        return Err(ResultsError::NotRead {
-            file: file.to_string(),
-            what: say("lesson.error.no_rows").to_string(),
-        });
+        return Err(not_read(say("lesson.error.no_rows").to_string()));
     }
     Ok(rows)
+}
+
+/// Where each column of a table of answers is.
+struct Columns {
+    learner: usize,
+    floor: usize,
+    chance: usize,
+    /// Name of the column with the chance, and how it tells it.
+    chance_told: (&'static str, ChanceOf),
+    cause: Option<usize>,
+    way: Option<usize>,
+    asked: Option<usize>,
+}
+
+impl Columns {
+    fn of(heading: &csv::StringRecord, file: &str) -> Result<Self, ResultsError> {
+        let column = |name: &str| heading.iter().position(|it| it.eq_ignore_ascii_case(name));
+        for (at, given) in heading.iter().enumerate() {
+            let unknown = |what: &'static str| ResultsError::Heading {
+                file: file.to_string(),
+                number: at + 1,
+                given: given.chars().take(LONGEST_NAME).collect(),
+                what,
+            };
+            let Some(name) = COLUMNS.iter().find(|it| it.eq_ignore_ascii_case(given)) else {
+                return Err(unknown(say("lesson.error.unknown_column")));
+            };
+            if column(name) != Some(at) {
+                return Err(unknown(say("lesson.error.twice_column")));
+            }
+        }
+        let needed = |name: &'static str| {
+            column(name).ok_or(ResultsError::Column {
+                file: file.to_string(),
+                column: name,
+            })
+        };
+        let (learner, floor) = (needed("learner")?, needed("floor")?);
+        let (chance, chance_told): (usize, (&'static str, ChanceOf)) =
+            match (column("in_100"), column("chance")) {
+                (None, Some(at)) => (at, ("chance", parse_twentieths)),
+                _ => (needed("in_100")?, ("in_100", parse_chance)),
+            };
+        Ok(Self {
+            learner,
+            floor,
+            chance,
+            chance_told,
+            cause: column("cause"),
+            way: column("way"),
+            asked: column("asked"),
+        })
+    }
+}
+
+/// One line of a table of answers.
+struct Line<'a> {
+    file: &'a str,
+    /// From 1, the heading counted.
+    number: u64,
+    record: &'a csv::StringRecord,
+    columns: &'a Columns,
+}
+
+impl Line<'_> {
+    fn row(&self, floors: usize) -> Result<ResultRow, ResultsError> {
+        Ok(ResultRow {
+            learner: self.learner()?,
+            floor: self.floor(floors)?,
+            guess: Guess {
+                chance: self.chance()?,
+                cause: self.word("cause", self.columns.cause, &Cause::ALL, |it| it.word())?,
+                way: self.word("way", self.columns.way, &Way::ALL, |it| it.word())?,
+            },
+            asked: self.asked()?,
+        })
+    }
+
+    fn cell(&self, at: usize) -> &str {
+        self.record.get(at).unwrap_or("")
+    }
+
+    fn wrong(
+        &self,
+        column: &'static str,
+        given: &str,
+        accepted: String,
+        todo: &str,
+    ) -> ResultsError {
+        ResultsError::Cell {
+            file: self.file.to_string(),
+            line: self.number,
+            column,
+            given: given.to_string(),
+            accepted,
+            todo: say(todo),
+        }
+    }
+
+    fn learner(&self) -> Result<String, ResultsError> {
+        let given = self.cell(self.columns.learner);
+        if given.is_empty() {
+            let accepted = say("lesson.error.name").to_string();
+            return Err(self.wrong("learner", "", accepted, "lesson.error.name_todo"));
+        }
+        if given.chars().count() > LONGEST_NAME {
+            let begin: String = given.chars().take(LONGEST_NAME).collect();
+            let letters = LONGEST_NAME.to_string();
+            let accepted = say_with("lesson.error.long_name", &[("letters", &letters)]);
+            return Err(self.wrong("learner", &begin, accepted, "lesson.error.long_name_todo"));
+        }
+        Ok(given.to_string())
+    }
+
+    fn floor(&self, floors: usize) -> Result<usize, ResultsError> {
+        let given = self.cell(self.columns.floor);
+        let number = given.parse::<usize>().ok();
+        number
+            .filter(|it| (1..=floors).contains(it))
+            .ok_or_else(|| {
+                let floors = floors.to_string();
+                let accepted = say_with("lesson.error.floor", &[("floors", &floors)]);
+                self.wrong("floor", given, accepted, "lesson.error.floor_todo")
+            })
+    }
+
+    fn chance(&self) -> Result<f64, ResultsError> {
+        let given = self.cell(self.columns.chance);
+        let (name, chance_of) = self.columns.chance_told;
+        chance_of(given).ok_or_else(|| {
+            let accepted = match name {
+                "chance" => "lesson.error.twentieths",
+                _ => "lesson.error.in_100",
+            };
+            let accepted = say(accepted).to_string();
+            self.wrong(name, given, accepted, "lesson.error.chance_todo")
+        })
+    }
+
+    /// One of a few words; nothing where the cell is empty or the column is not there.
+    fn word<T: Copy>(
+        &self,
+        column: &'static str,
+        at: Option<usize>,
+        all: &[T],
+        word: impl Fn(&T) -> &'static str,
+    ) -> Result<Option<T>, ResultsError> {
+        let given = at.map_or("", |it| self.cell(it));
+        let found = all.iter().find(|it| word(it) == given);
+        if given.is_empty() || found.is_some() {
+            return Ok(found.copied());
+        }
+        let words: Vec<&str> = all.iter().map(&word).collect();
+        Err(self.wrong(column, given, words.join(", "), "lesson.error.word_todo"))
+    }
+
+    fn asked(&self) -> Result<String, ResultsError> {
+        let Some(at) = self.columns.asked else {
+            return Ok(all_letters());
+        };
+        let asked = self.cell(at).to_uppercase();
+        let is_strange = |it: &char| it.is_alphanumeric() && !all_letters().contains(*it);
+        match asked.chars().find(is_strange) {
+            None => Ok(asked),
+            Some(it) => {
+                let todo = "lesson.error.letters_todo";
+                Err(self.wrong("asked", &it.to_string(), all_letters(), todo))
+            }
+        }
+    }
 }
 
 /// How a column tells a chance.

@@ -221,7 +221,7 @@ impl FloorParameters {
 
     /// The ground about the house, with the drain as it is; `usual_ground_mm` is the store below
     /// in the mean of the place's usual year.
-    pub fn ground_water(&self, usual_ground_mm: f64) -> WaterTable {
+    fn ground_water(&self, usual_ground_mm: f64) -> WaterTable {
         let recharge_mm = 12.0 * self.release * usual_ground_mm;
         WaterTable {
             mean_m: self.water_table_m + season::lift_m(recharge_mm),

@@ -8,7 +8,9 @@ use std::sync::LazyLock;
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[error("line {line}: {what}")]
 pub struct PriorError {
+    /// Line of the table, from 1.
     pub line: u64,
+    /// What is wrong in it.
     pub what: String,
 }
 
@@ -110,65 +112,54 @@ impl Priors {
     ///
     /// # Errors
     ///
-    /// The line of a row that is double, has an unknown shape, a bad number or no source.
+    /// The line of a row that is double, has an unknown shape, a bad number, no unit or no source.
     pub fn parse(text: &str) -> Result<Self, PriorError> {
+        #[derive(serde::Deserialize)]
+        struct Row {
+            quantity: String,
+            answer: String,
+            shape: String,
+            middle: Option<f64>,
+            spread: Option<f64>,
+            low: Option<f64>,
+            high: Option<f64>,
+            unit: String,
+            source: String,
+        }
+        let wrong = |line: u64, what: String| PriorError { line, what };
         let mut rows = HashMap::new();
-        let mut reader = csv::ReaderBuilder::new()
-            .comment(Some(b'#'))
-            .from_reader(text.as_bytes());
-        for record in reader.records() {
-            let record = record.map_err(|it| PriorError {
-                line: it.position().map_or(0, |at| at.line()),
-                what: it.to_string(),
-            })?;
-            let line = record.position().map_or(0, |it| it.line());
-            let bad = |what: String| PriorError { line, what };
-            let cell = |at: usize| record.get(at).unwrap_or("").trim();
-            let number = |at: usize| {
-                cell(at)
-                    .parse::<f64>()
-                    .map_err(|_| bad(format!("\"{}\" is not a number", cell(at))))
-            };
-            if cell(7).is_empty() || cell(8).is_empty() {
-                return Err(bad(format!("{} has no unit or no source", cell(0))));
+        for (line, it) in table_lines::<Row>(text).map_err(|it| wrong(it.line, it.what))? {
+            let name = format!("{} {}", it.quantity, it.answer);
+            let bad = |what: &str| wrong(line, format!("{name}: {what}"));
+            if it.unit.is_empty() || it.source.is_empty() {
+                return Err(bad("no unit or no source"));
             }
-            let shape = match cell(2) {
-                "normal" => Shape::Normal {
-                    mean: number(3)?,
-                    sd: number(4)?,
+            let shape = match (it.shape.as_str(), it.middle, it.spread, it.low, it.high) {
+                ("normal", Some(mean), Some(sd), _, _) => Shape::Normal { mean, sd },
+                ("lognormal", Some(median), Some(factor), _, _) => Shape::Lognormal {
+                    ln_median: libm::log(median),
+                    ln_factor: libm::log(factor),
                 },
-                "lognormal" => Shape::Lognormal {
-                    ln_median: libm::log(number(3)?),
-                    ln_factor: libm::log(number(4)?),
-                },
-                "uniform" => Shape::Uniform {
-                    low: number(5)?,
-                    high: number(6)?,
-                },
-                "chance" if (0.0..=1.0).contains(&number(3)?) => Shape::Fixed { value: number(3)? },
-                "fixed" => Shape::Fixed { value: number(3)? },
-                other => {
-                    return Err(bad(format!(
-                        "the shape \"{other}\" is not known or its chance not 0 to 1"
-                    )));
+                ("uniform", _, _, Some(low), Some(high)) => Shape::Uniform { low, high },
+                ("chance", Some(value), _, _, _) if (0.0..=1.0).contains(&value) => {
+                    Shape::Fixed { value }
+                }
+                ("fixed", Some(value), _, _, _) => Shape::Fixed { value },
+                _ => {
+                    return Err(bad(
+                        "normal and lognormal take middle and spread, uniform low and high, \
+                         fixed middle, and chance a middle of 0 to 1",
+                    ));
                 }
             };
-            let low = if cell(5).is_empty() {
-                f64::NEG_INFINITY
-            } else {
-                number(5)?
-            };
-            let high = if cell(6).is_empty() {
-                f64::INFINITY
-            } else {
-                number(6)?
-            };
+            let low = it.low.unwrap_or(f64::NEG_INFINITY);
+            let high = it.high.unwrap_or(f64::INFINITY);
             if low > high {
-                return Err(bad(format!("{low} to {high} is no range")));
+                return Err(bad("its low is over its high"));
             }
-            let key = (cell(0).to_string(), cell(1).to_string());
-            if rows.insert(key, Prior { shape, low, high }).is_some() {
-                return Err(bad(format!("{} {} is given twice", cell(0), cell(1))));
+            let prior = Prior { shape, low, high };
+            if rows.insert((it.quantity, it.answer), prior).is_some() {
+                return Err(bad("given twice"));
             }
         }
         Ok(Self { rows })

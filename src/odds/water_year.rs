@@ -19,7 +19,7 @@ pub struct WaterYear {
 
 impl WaterYear {
     /// From the levels of versions, each twelve months from January.
-    pub fn of_levels(levels_m: &[[f64; 12]]) -> Self {
+    fn of_levels(levels_m: &[[f64; 12]]) -> Self {
         let one = 1.0 / levels_m.len() as f64;
         let mut res = Self {
             highest: [0.0; 12],
@@ -55,7 +55,7 @@ impl WaterYear {
 }
 
 /// Versions of the ground behind the odds.
-pub const VERSIONS: usize = 512;
+const VERSIONS: usize = 512;
 /// Versions that run side by side.
 const LANES: usize = 16;
 
@@ -65,7 +65,7 @@ pub fn water_year(place: &PlaceYear, priors: &PriorSet) -> WaterYear {
 }
 
 /// The levels behind [`water_year`], about each version's own mean, m.
-pub fn levels_of(place: &PlaceYear, priors: &PriorSet) -> Vec<[f64; 12]> {
+fn levels_of(place: &PlaceYear, priors: &PriorSet) -> Vec<[f64; 12]> {
     let mut res = Vec::with_capacity(VERSIONS);
     for first in (0..VERSIONS).step_by(LANES) {
         let versions: [FloorParameters; LANES] = std::array::from_fn(|l| {
@@ -79,7 +79,7 @@ pub fn levels_of(place: &PlaceYear, priors: &PriorSet) -> Vec<[f64; 12]> {
 }
 
 /// Levels of the usual year about its mean, m, for each version.
-pub fn usual_levels<const L: usize>(
+fn usual_levels<const L: usize>(
     place: &PlaceYear,
     versions: &[FloorParameters; L],
 ) -> [[f64; 12]; L] {

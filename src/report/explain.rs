@@ -5,7 +5,7 @@ use super::paper::{Block, Paper};
 use crate::rules::Refusal;
 use crate::survey::interview::questions;
 use crate::survey::{FIELDS, field};
-use crate::units::table_text;
+use crate::units::{table_rows, table_text};
 use crate::verdict::GradeTable;
 use crate::verdict::ways::{Way, WayTable};
 use crate::words::{Language, family, glossary, knows, say, say_with};
@@ -13,23 +13,41 @@ use crate::words::{Language, family, glossary, knows, say, say_with};
 /// What can be explained.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Topic {
+    /// How to read the result.
     Result,
+    /// How the score adds up.
     Score,
+    /// What can be done on a floor, and what counts as a problem.
     Options,
+    /// When a reading gets no grade, and when there is no estimate.
     NoGrade,
+    /// Every question, and why it is asked.
     Questions,
+    /// The visit file.
     VisitFile,
+    /// A manufacturer's data sheet as a file.
     DataSheet,
+    /// How to name a place.
     Places,
+    /// Many floors in one table.
     Batch,
+    /// How floors turned out, against what was stated.
     Outcomes,
+    /// The moisture notice for the customer.
     Notice,
+    /// The tool as one HTML page.
     Page,
+    /// Practice floors for a class.
     Lessons,
+    /// What the estimate is made of.
     Model,
+    /// The words of the trade, as they are used here.
     Words,
+    /// Cautions.
     Safety,
+    /// Where the numbers come from.
     Sources,
+    /// What the program's exit codes mean.
     ExitCodes,
 }
 
@@ -266,25 +284,23 @@ fn visit_file() -> Vec<Block> {
 
 /// The sources that tables name by an id, and how far each was checked.
 fn sources() -> Vec<Block> {
-    let rows = |text: &'static str| -> Vec<Vec<String>> {
-        csv::ReaderBuilder::new()
-            .comment(Some(b'#'))
-            .from_reader(text.as_bytes())
-            .records()
-            .map(|it| {
-                it.expect("tests/tables.rs reads this file")
-                    .iter()
-                    .map(str::to_string)
-                    .collect()
-            })
-            .collect()
-    };
-    let items = rows(table_text("sources.csv"))
+    #[derive(serde::Deserialize)]
+    struct Row {
+        id: String,
+        what: String,
+        how_checked: String,
+    }
+    let items = table_rows::<Row>(table_text("sources.csv"))
+        .expect("tests/tables.rs reads this file")
         .into_iter()
         .map(|it| {
             say_with(
                 "explain.sources.row",
-                &[("id", &it[0]), ("what", &it[1]), ("checked", &it[2])],
+                &[
+                    ("id", &it.id),
+                    ("what", &it.what),
+                    ("checked", &it.how_checked),
+                ],
             )
         })
         .collect();

@@ -271,7 +271,7 @@ impl<const NODES: usize, const L: usize, R: Real> FloorSet<NODES, L, R> {
     }
 
     /// Floors at one pore humidity throughout, such as a slab just placed.
-    pub fn at_humidity(&self, humidity: f64) -> FloorRun<NODES, L, R> {
+    fn at_humidity(&self, humidity: f64) -> FloorRun<NODES, L, R> {
         let profile = std::array::from_fn(|_| {
             std::array::from_fn(|l| R::of(self.concrete.state(l, humidity)))
         });

@@ -65,8 +65,14 @@ macro_rules! named_table {
     ($(#[$doc:meta])* $name:ident from $file:literal { $($field:ident),+ $(,)? }) => {
         $(#[$doc])*
         #[derive(Debug, Clone, PartialEq)]
-        #[allow(missing_docs)]
-        pub struct $name { $(pub $field: f64),+ }
+        pub struct $name {
+            $(
+                #[doc = concat!(
+                    "The row `", stringify!($field), "` of `tables/", $file, "`, in its unit there."
+                )]
+                pub $field: f64
+            ),+
+        }
         impl $name {
             /// Reads a table of this shape.
             pub fn parse(text: &str) -> Result<Self, $crate::units::NamedTableError> {

@@ -14,7 +14,7 @@ pub trait Real: NumAssign + PartialOrd + Copy + 'static {
     fn of(value: f64) -> Self;
     /// The same number in double precision.
     fn wide(self) -> f64;
-    /// Two to its power, without a branch: [`exp2`] or [`exp2_single`].
+    /// Two to its power, without a branch: [`exp2`] or its form in single precision.
     fn power_of_two(self) -> Self;
 }
 

@@ -84,6 +84,42 @@ enum Begins {
     WhereItStopped,
 }
 
+/// The form of the results: as asked for, or by the name of their file.
+fn kind_of_results(format: Option<BatchFormat>, output: Option<&Path>) -> Result<Kind> {
+    let by_name = match output {
+        // A pipe or a device has no name that tells.
+        Some(path) if !has_part(path) => Kind::of_path(path).ok(),
+        Some(path) => Some(Kind::of_path(path)?),
+        None => None,
+    };
+    Ok(match (format, by_name) {
+        (Some(BatchFormat::Csv), None) | (None, None) => Kind::Csv,
+        (Some(BatchFormat::Jsonl), None) => Kind::JsonLines,
+        (_, Some(kind)) => kind,
+    })
+}
+
+/// Every file that is read or written, before any work: none twice, and each can be written.
+fn check_files(typed: &BatchArgs, floors: &Path, output: Option<&Path>) -> Result<()> {
+    let mut files = Files::default();
+    files.reads("FLOORS", Some(floors))?;
+    files.reads("--finish", typed.finish.as_deref())?;
+    match output {
+        Some(path) => {
+            files.writes("-o", Some(path))?;
+            if has_part(path) {
+                files.writes("the growing file of -o,", Some(&part_of(path)))?;
+            }
+        }
+        None => files.writes_stdout()?,
+    }
+    files.writes("--summary", typed.summary.as_deref())?;
+    for path in &typed.worklist {
+        files.writes("--worklist", Some(path))?;
+    }
+    Ok(())
+}
+
 impl BatchPlan {
     /// Finds the files and checks the values of what was typed.
     pub fn of(typed: BatchArgs) -> Result<Self> {
@@ -104,21 +140,11 @@ impl BatchPlan {
             let filled = empty.with_extension("example.csv");
             return Ok(BatchPlan::Template { empty, filled });
         }
-        let Some(floors) = typed.floors else {
+        let Some(floors) = typed.floors.clone() else {
             bail!("no table of floors; give FLOORS.csv, or --outcomes RESULTS.csv");
         };
-        let output = typed.output.filter(|it| it.as_os_str() != "-");
-        let by_name = match output.as_deref() {
-            // A pipe or a device has no name that tells.
-            Some(path) if !has_part(path) => Kind::of_path(path).ok(),
-            Some(path) => Some(Kind::of_path(path)?),
-            None => None,
-        };
-        let kind = match (typed.format, by_name) {
-            (Some(BatchFormat::Csv), None) | (None, None) => Kind::Csv,
-            (Some(BatchFormat::Jsonl), None) => Kind::JsonLines,
-            (_, Some(kind)) => kind,
-        };
+        let output = typed.output.clone().filter(|it| it.as_os_str() != "-");
+        let kind = kind_of_results(typed.format, output.as_deref())?;
         if typed.resume && output.is_none() {
             bail!("--resume goes on with a file; name it with -o");
         }
@@ -133,22 +159,7 @@ impl BatchPlan {
                 );
             }
         }
-        let mut files = Files::default();
-        files.reads("FLOORS", Some(&floors))?;
-        files.reads("--finish", typed.finish.as_deref())?;
-        match output.as_deref() {
-            Some(path) => {
-                files.writes("-o", Some(path))?;
-                if has_part(path) {
-                    files.writes("the growing file of -o,", Some(&part_of(path)))?;
-                }
-            }
-            None => files.writes_stdout()?,
-        }
-        files.writes("--summary", typed.summary.as_deref())?;
-        for path in &typed.worklist {
-            files.writes("--worklist", Some(path))?;
-        }
+        check_files(&typed, &floors, output.as_deref())?;
         if let Some(path) = output.as_deref().filter(|it| has_part(it) && !typed.force) {
             let filled = outcomes_in(path, kind);
             if filled > 0 {

@@ -4,7 +4,7 @@ use super::super::draft::Draft;
 use super::super::field::FieldKind;
 use super::super::fields::{field, indexed};
 use super::super::visit::*;
-use crate::units::table_text;
+use crate::units::{table_rows, table_text};
 use chrono::Datelike;
 use std::sync::LazyLock;
 
@@ -20,8 +20,11 @@ pub enum Pass {
 /// Who can answer a question.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Who {
+    /// Anybody who stands in the basement.
     Both,
+    /// A person with a meter, or one who knows slabs.
     Estimator,
+    /// The owner alone, of what only somebody who lives there has seen.
     Homeowner,
 }
 
@@ -135,7 +138,9 @@ impl When {
 pub struct Question {
     /// The path of its field, or [`FIRST_READING`] or [`MORE_READINGS`].
     pub field: String,
+    /// The pass in which it is asked.
     pub pass: Pass,
+    /// Who is asked.
     pub who: Who,
     /// The heading it stands under.
     pub section: String,
@@ -149,6 +154,7 @@ pub struct Question {
     pub hint: String,
     /// The key of its condition; empty is always.
     pub when: String,
+    /// Where the question comes from, by the ids of `tables/sources.csv` or an honest mark.
     pub source: String,
     pub(super) condition: When,
 }
@@ -174,13 +180,15 @@ impl Question {
 }
 
 /// One answer that can be chosen.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Deserialize)]
 pub struct Choice {
     /// The path of its field, or "any" for yes and no.
     pub field: String,
     /// The word of the visit file.
     pub word: String,
+    /// In the words of the trade.
     pub label: String,
+    /// In a homeowner's words.
     pub label_home: String,
 }
 
@@ -236,66 +244,67 @@ pub fn choices() -> &'static [Choice] {
 
 /// Rows of the table of questions, or what is wrong with them.
 pub fn parse_questions(text: &str) -> Result<Vec<Question>, String> {
+    #[derive(serde::Deserialize)]
+    struct Row {
+        field: String,
+        pass: String,
+        who: String,
+        section: String,
+        ask: String,
+        ask_home: String,
+        why: String,
+        hint: String,
+        when: String,
+        source: String,
+    }
     let mut res: Vec<Question> = Vec::new();
-    for row in rows(text, 10)? {
-        let [
-            name,
-            pass,
-            who,
-            section,
-            ask,
-            ask_home,
-            why,
-            hint,
-            when,
-            source,
-        ] = &row[..]
-        else {
-            unreachable!("rows() gives ten cells")
-        };
-        let wrong = |what: &str| format!("{name}: {what}");
-        let is_known = field(name).is_some_and(|it| it.saved_as.is_none())
-            || matches!(name.as_str(), FIRST_READING | MORE_READINGS);
+    for it in table_rows::<Row>(text).map_err(|it| it.to_string())? {
+        let wrong = |what: &str| format!("{}: {what}", it.field);
+        let is_known = field(&it.field).is_some_and(|it| it.saved_as.is_none())
+            || matches!(it.field.as_str(), FIRST_READING | MORE_READINGS);
         if !is_known {
             return Err(wrong("no such field is saved"));
         }
-        if res.iter().any(|it| it.field == *name) {
+        if res.iter().any(|other| other.field == it.field) {
             return Err(wrong("asked twice"));
         }
-        let who = match who.as_str() {
+        let who = match it.who.as_str() {
             "both" => Who::Both,
             "estimator" => Who::Estimator,
             "homeowner" => Who::Homeowner,
             _ => return Err(wrong("who is both, estimator or homeowner")),
         };
-        if (who == Who::Estimator) != ask_home.is_empty() {
+        if (who == Who::Estimator) != it.ask_home.is_empty() {
             return Err(wrong(
                 "ask_home is empty where a homeowner is not asked, and only there",
             ));
         }
-        if [section, ask, why, source].iter().any(|it| it.is_empty()) {
+        let said = [&it.section, &it.ask, &it.why, &it.source];
+        if said.iter().any(|it| it.is_empty()) {
             return Err(wrong("section, ask, why and source must say something"));
         }
+        let pass = match it.pass.as_str() {
+            "quick" => Pass::Quick,
+            "more" => Pass::More,
+            _ => return Err(wrong("pass is quick or more")),
+        };
+        let condition = WHENS
+            .iter()
+            .find(|(key, _)| *key == it.when)
+            .map(|(_, condition)| *condition)
+            .ok_or_else(|| wrong("no such condition"))?;
         res.push(Question {
-            field: name.clone(),
-            pass: match pass.as_str() {
-                "quick" => Pass::Quick,
-                "more" => Pass::More,
-                _ => return Err(wrong("pass is quick or more")),
-            },
+            field: it.field,
+            pass,
             who,
-            section: section.clone(),
-            ask: ask.clone(),
-            ask_home: ask_home.clone(),
-            why: why.clone(),
-            hint: hint.clone(),
-            when: when.clone(),
-            source: source.clone(),
-            condition: WHENS
-                .iter()
-                .find(|(key, _)| key == when)
-                .map(|(_, it)| *it)
-                .ok_or_else(|| wrong("no such condition"))?,
+            section: it.section,
+            ask: it.ask,
+            ask_home: it.ask_home,
+            why: it.why,
+            hint: it.hint,
+            when: it.when,
+            source: it.source,
+            condition,
         });
     }
     Ok(res)
@@ -304,38 +313,19 @@ pub fn parse_questions(text: &str) -> Result<Vec<Question>, String> {
 /// Rows of the table of choices, or what is wrong with them.
 pub fn parse_choices(text: &str) -> Result<Vec<Choice>, String> {
     let mut res: Vec<Choice> = Vec::new();
-    for row in rows(text, 4)? {
-        if row.iter().any(|it| it.is_empty()) {
-            return Err(format!("{} {}: an empty cell", row[0], row[1]));
+    for it in table_rows::<Choice>(text).map_err(|it| it.to_string())? {
+        let wrong = |what: &str| format!("{} {}: {what}", it.field, it.word);
+        let all = [&it.field, &it.word, &it.label, &it.label_home];
+        if all.iter().any(|it| it.is_empty()) {
+            return Err(wrong("an empty cell"));
         }
-        let choice = Choice {
-            field: row[0].clone(),
-            word: row[1].clone(),
-            label: row[2].clone(),
-            label_home: row[3].clone(),
-        };
         if res
             .iter()
-            .any(|it| it.field == choice.field && it.word == choice.word)
+            .any(|other| other.field == it.field && other.word == it.word)
         {
-            return Err(format!("{} {}: given twice", row[0], row[1]));
+            return Err(wrong("given twice"));
         }
-        res.push(choice);
-    }
-    Ok(res)
-}
-
-fn rows(text: &str, cells: usize) -> Result<Vec<Vec<String>>, String> {
-    let mut reader = csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(text.as_bytes());
-    let mut res = Vec::new();
-    for row in reader.records() {
-        let row = row.map_err(|it| it.to_string())?;
-        if row.len() != cells {
-            return Err(format!("{row:?}: {cells} cells are wanted"));
-        }
-        res.push(row.iter().map(str::to_string).collect());
+        res.push(it);
     }
     Ok(res)
 }
@@ -343,6 +333,7 @@ fn rows(text: &str, cells: usize) -> Result<Vec<Vec<String>>, String> {
 /// One question at its place in the interview.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Step {
+    /// The row of the table.
     pub question: &'static Question,
     /// Which reading it is about, counted from 0; 0 where it is about none.
     pub reading: usize,
