@@ -3,6 +3,7 @@
 //! `cargo test --test suite NAME::` runs one file. A file of `tests/` that is not named here does
 //! not compile into anything; `layout.rs` fails on it.
 
+mod answers;
 mod attacks;
 mod batch;
 mod card;
@@ -26,6 +27,7 @@ mod solver;
 mod spanish;
 mod tables;
 mod visit_file;
+mod weather;
 mod words;
 
 // Floors of our own making, from an example that has a program around them.

@@ -168,6 +168,9 @@ pub struct ScreenArgs {
     /// What things cost you (TOML): lists the options by expected cost below the text.
     #[arg(long, value_name = "FILE")]
     pub costs: Option<PathBuf>,
+    /// The weather the place had before the visit, month by month (CSV; see `explain weather`).
+    #[arg(long, value_name = "FILE")]
+    pub weather: Option<PathBuf>,
     /// Print everything: chances, options, months, reasons, score, method, cautions.
     #[arg(long, conflicts_with = "brief")]
     pub full: bool,
@@ -203,9 +206,12 @@ pub struct BatchArgs {
     /// Option you plan to quote.
     #[arg(long, value_name = "WAY", value_parser = way, default_value = "film_now")]
     pub quote: Way,
-    /// The manufacturer's data sheet (TOML), for limits that a row leaves out.
+    /// The manufacturer's data sheet (TOML); of its limits and a row's, the stricter one counts.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
+    /// The weather before the visits, month by month, for all floors (CSV; see `explain weather`).
+    #[arg(long, value_name = "FILE")]
+    pub weather: Option<PathBuf>,
     /// Which number comes first in a day that could be two, such as 3/4/2026: mdy is March 4.
     #[arg(long, value_enum, value_name = "ORDER")]
     pub dates: Option<DateOrderArg>,
@@ -269,7 +275,7 @@ pub struct DryArgs {
     /// The visit file (TOML); - reads standard input.
     #[arg(long, value_name = "FILE")]
     pub visit: PathBuf,
-    /// The manufacturer's data sheet (TOML), for limits that the visit leaves out.
+    /// The manufacturer's data sheet (TOML); of its limits and the visit's, the stricter one counts.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
     /// Water the dehumidifier removes in a day, such as 25L or 50pints.

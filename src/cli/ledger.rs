@@ -90,7 +90,7 @@ pub struct AddArgs {
     /// The visit file (TOML).
     #[arg(value_name = "VISIT", required = true)]
     pub visits: Vec<PathBuf>,
-    /// The manufacturer's data sheet (TOML), for a visit without a limit.
+    /// The manufacturer's data sheet (TOML); of its limits and a visit's, the stricter one counts.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
 }

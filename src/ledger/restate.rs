@@ -85,6 +85,7 @@ pub fn restated(visit: &Visit, readings: &[Reading]) -> Visit {
         res.air.slab_temp = None;
         res.signs.water_now = None;
         res.lot.lately = None;
+        res.weather = Default::default();
         let later = |it: Option<f64>| it.map(|before| before + days);
         res.floor.last_wetted_days = later(res.floor.last_wetted_days);
         res.floor.cover_removed_days = later(res.floor.cover_removed_days);

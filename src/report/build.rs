@@ -1,7 +1,7 @@
 //! From a verdict and the words to a report.
 
 use super::clues::{against, speaking_for};
-use super::needs::needs;
+use super::needs::{leads, needs};
 use super::*;
 use crate::climate::Place;
 use crate::odds::evidence::EvidenceTable;
@@ -82,6 +82,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         over_now: verdict.over_now,
         gates: gates_said(visit, verdict),
         needs: needs(visit, verdict),
+        leads: leads(visit, verdict),
         before_reading: says_before(verdict).then(|| BeforeReading {
             exceedance_probability: rounded(verdict.chance_before),
             grade: verdict.grade_before,

@@ -72,7 +72,10 @@ pub fn entries_in(language: Language, report: &Report) -> Vec<Entry> {
         "second_reading",
         back.from,
         back.to,
-        with_disclaimer(say("calendar.second_reading.what")),
+        with_disclaimer(&super::said::joined(&[
+            say("calendar.second_reading.what").to_string(),
+            super::sections::second_reading_words(report).unwrap_or_default(),
+        ])),
     );
     add(
         "wet_season",

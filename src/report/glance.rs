@@ -3,8 +3,8 @@
 
 use super::charts;
 use super::first_screen::{
-    clue_in, customer_in, grade_in, headline_in, likely_cause, next_in, quoted_chance, reason_in,
-    wettest_in,
+    clue_words, customer_words, grade_name, headline_in, likely_cause, next_words, quoted_chance,
+    reason_in, wettest_month,
 };
 use super::paper::{Figure, Paper};
 use super::said::{Units, capital, limit_in, measured_in, months_span, short_chance, test_in};
@@ -190,7 +190,7 @@ pub fn glance(report: &Report, reader: Reader, is_quoted: Quoting) -> Glance {
             _ => String::new(),
         },
         word: match (grade, audience) {
-            (Some(it), AnsweredBy::Estimator) => grade_in(language, report, it).to_string(),
+            (Some(it), AnsweredBy::Estimator) => grade_name(language, report, it).to_string(),
             _ => headline_in(language, report),
         },
         tiles: grade.map_or(0, tiles),
@@ -202,7 +202,7 @@ pub fn glance(report: &Report, reader: Reader, is_quoted: Quoting) -> Glance {
             .flatten(),
         notes: notes(report, reader),
         customer: (audience != AnsweredBy::Homeowner)
-            .then(|| customer_in(language, report))
+            .then(|| customer_words(language, report))
             .flatten(),
         year_html: year.as_ref().map(|it| it.svg.clone()),
         year_table_html: year.as_ref().map(numbers),
@@ -325,7 +325,7 @@ fn bare(language: Language, report: &Report) -> Option<Share> {
         }
         _ => language.say("first.the_limit").to_string(),
     };
-    let month = wettest_in(language, report);
+    let month = wettest_month(language, report);
     let says = language.say_with(
         if month.is_some() {
             "page.bare.in"
@@ -466,7 +466,7 @@ fn next(language: Language, report: &Report) -> Vec<Step> {
     let speak = |key: &str| language.say(key).to_string();
     let mut res = vec![Step {
         when: speak("page.next.now"),
-        text: next_in(language, report),
+        text: next_words(language, report),
         from: None,
         to: None,
     }];
@@ -500,7 +500,7 @@ fn next(language: Language, report: &Report) -> Vec<Step> {
 fn why(language: Language, report: &Report) -> Why {
     let clues = |all: &[super::Clue]| {
         all.iter()
-            .map(|it| clue_in(language, report, *it))
+            .map(|it| clue_words(language, report, *it))
             .collect()
     };
     Why {

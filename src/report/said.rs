@@ -48,6 +48,17 @@ pub(super) fn month_in(language: Language, day: NaiveDate) -> String {
     )
 }
 
+/// The same in a language.
+pub(super) fn month_of_in(language: Language, day: NaiveDate) -> String {
+    language.say_with(
+        "date.month",
+        &[
+            ("month", language.month(day.month())),
+            ("year", &day.year().to_string()),
+        ],
+    )
+}
+
 /// First and last day of whole months: "May 2027", "May to June 2027".
 pub(super) fn months_span(language: Language, from: NaiveDate, to: NaiveDate) -> String {
     if (from.year(), from.month()) == (to.year(), to.month()) {
@@ -67,6 +78,11 @@ pub(super) fn months_span(language: Language, from: NaiveDate, to: NaiveDate) ->
 /// A number of percent, such as "5%".
 pub fn percent_words(percent: f64) -> String {
     say_with("percent", &[("number", &percent.to_string())])
+}
+
+/// The same in a language.
+pub(super) fn percent_in(language: Language, percent: f64) -> String {
+    language.say_with("percent", &[("number", &percent.to_string())])
 }
 
 /// A distance in whole feet, or meters.
@@ -204,11 +220,7 @@ pub(super) fn readings_in(language: Language, report: &Report, units: Units) -> 
 }
 
 /// Who gave the limit.
-pub(super) fn limit_source(limit: &LimitSaid) -> String {
-    limit_source_in(Language::English, limit)
-}
-
-fn limit_source_in(language: Language, limit: &LimitSaid) -> String {
+pub(super) fn limit_source_in(language: Language, limit: &LimitSaid) -> String {
     match &limit.source {
         LimitSource::CommonPractice => language.say("limit.common_practice").to_string(),
         LimitSource::NotGiven => language.say("limit.not_given").to_string(),

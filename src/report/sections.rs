@@ -4,10 +4,12 @@
 
 use super::first_screen::{by_answers, clue_words, quoted_chance, walls_are_wet};
 use super::paper::{Block, Ranked, RankedRow, typed};
-use super::said::{Units, capital, far, joined, month_year_in, months_span, short_chance};
-use super::{AnswerSaid, Report, WaySaid, charts};
+use super::said::{
+    Units, capital, far, grade_key, joined, month_year_in, months_span, percent_words, short_chance,
+};
+use super::{AnswerSaid, Basis, Report, WaySaid, charts};
 use crate::verdict::ways::{Way, WayTable};
-use crate::verdict::{Cause, GradeTable, OpenPoint, Raise};
+use crate::verdict::{Cause, Grade, GradeTable, OpenPoint, Raise};
 use crate::words::{Language, chance_words, likely_words, say, say_with};
 
 /// Next steps that are shown.
@@ -58,7 +60,7 @@ fn text(blocks: &mut Vec<Block>, key: &str) {
 fn chances(blocks: &mut Vec<Block>, report: &Report) {
     heading(blocks, "full.chances");
     if report.held {
-        blocks.extend(by_answers(report).map(Block::Text));
+        blocks.extend(by_answers(Language::English, report).map(Block::Text));
         return;
     }
     let said = |key: &str, chance: f64, blanks: &[(&str, &str)]| {
@@ -352,7 +354,47 @@ fn next(blocks: &mut Vec<Block>, report: &Report) {
         ),
         None => say("next.no_season").to_string(),
     }));
+    blocks.extend(second_reading_words(report).map(Block::Text));
 }
+
+/// What one more reading with the same meter is worth in the best month and in the worst.
+pub(super) fn second_reading_words(report: &Report) -> Option<String> {
+    let it = report.second_reading.as_ref()?;
+    if report.basis != Basis::Reading || it.score_now < LEAST_OPEN {
+        return None;
+    }
+    let [best, worst] = [it.best_month, it.worst_month].map(|it| Language::English.month(it));
+    let [most, least] = [it.best_month, it.worst_month].map(|it_is| percent_of(it.settles(it_is)));
+    let key = if it.settles(it.best_month) < LITTLE_SETTLED {
+        "full.second_reading.little"
+    } else {
+        "full.second_reading"
+    };
+    Some(say_with(
+        key,
+        &[
+            ("best", best),
+            ("most", &most),
+            ("worst", worst),
+            ("least", &least),
+        ],
+    ))
+}
+
+/// A share (0 to 1) in steps of 5%, "under 5%" at the low end.
+fn percent_of(share: f64) -> String {
+    let in_fives = 5.0 * (20.0 * share).round();
+    if in_fives < 5.0 {
+        say_with("percent.under", &[("number", "5")])
+    } else {
+        percent_words(in_fives.min(95.0))
+    }
+}
+
+/// Expected Brier score under which nothing worth a reading is open: a chance of 2 in 100.
+const LEAST_OPEN: f64 = 0.0196;
+/// Share of what is open under which a second reading settles little.
+const LITTLE_SETTLED: f64 = 0.2;
 
 fn source(blocks: &mut Vec<Block>, report: &Report) {
     let items: Vec<String> = report
@@ -433,7 +475,10 @@ fn for_and_against(blocks: &mut Vec<Block>, report: &Report) {
         ] {
             if !all.is_empty() {
                 heading(blocks, key);
-                let items = all.iter().map(|it| clue_words(report, *it)).collect();
+                let items = all
+                    .iter()
+                    .map(|it| clue_words(Language::English, report, *it))
+                    .collect();
                 blocks.push(Block::Items(items));
             }
         }
@@ -471,11 +516,65 @@ fn for_and_against(blocks: &mut Vec<Block>, report: &Report) {
             )));
         }
     }
+    blocks.extend(explained_away(report).map(Block::Text));
     let edge = GradeTable::bundled().hard_to_weigh;
     let chance = report.exceedance_probability.unwrap_or(0.5);
     if !(edge..=1.0 - edge).contains(&chance) {
         text(blocks, "answers.at_the_end");
     }
+}
+
+/// Answers that tell of more water; one of them can still make the same reading less alarming.
+const OF_MORE_WATER: [(&str, &str); 8] = [
+    ("lot.position", "low"),
+    ("lot.drainage", "failing"),
+    ("lot.sub_drain", "failed"),
+    ("lot.sump", "after_rain"),
+    ("lot.sump", "most_days"),
+    ("lot.standing_water_5y", "yes"),
+    ("floor.below_grade", "yes"),
+    ("floor.retarder", "absent"),
+];
+
+/// That an answer of more water explains the reading away, where that moves the grade: a
+/// legitimate move, but nobody should make it without knowing.
+fn explained_away(report: &Report) -> Option<String> {
+    let chance = report
+        .exceedance_probability
+        .filter(|it| *it > 0.0 && *it < 1.0)?;
+    let now = Grade::of_chance(chance);
+    report
+        .answers
+        .iter()
+        .filter(|it| OF_MORE_WATER.contains(&(it.question.as_str(), it.answer.as_str())))
+        .filter_map(|it| {
+            let tenfold = GradeTable::bundled().score_per_tenfold;
+            let odds = chance / (1.0 - chance) * libm::pow(10.0, -it.decibans / tenfold);
+            let without = Grade::of_chance(odds / (1.0 + odds));
+            (without > now).then_some((it, without))
+        })
+        .min_by(|a, b| a.0.decibans.total_cmp(&b.0.decibans))
+        .map(|(it, without)| {
+            let answer = say_with(
+                "full.answer",
+                &[
+                    ("question", say(&format!("question.{}", it.question))),
+                    ("answer", &typed(&it.answer.replace('_', " "))),
+                ],
+            );
+            say_with(
+                "full.explained_away",
+                &[
+                    ("answer", &answer),
+                    ("grade", grade_of(without)),
+                    ("now", grade_of(now)),
+                ],
+            )
+        })
+}
+
+fn grade_of(grade: Grade) -> &'static str {
+    say(&format!("grade.{}", grade_key(grade)))
 }
 
 fn open_words(it: OpenPoint) -> &'static str {
