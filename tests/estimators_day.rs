@@ -265,6 +265,17 @@ fn over_the_limit_today_says_what_it_may_be_and_what_to_ask() {
     for part in ["likeliest first", "Ask now", "Take new readings"] {
         assert!(text.contains(part), "{text}");
     }
+    // The first screen leads with it, within its 24 lines.
+    let first = slabseason::report::text(
+        &report,
+        slabseason::report::Units::Us,
+        80,
+        slabseason::report::Extent::First,
+    );
+    for part in ["OVER THE LIMIT TODAY", "likeliest first", "ASK"] {
+        assert!(first.contains(part), "{part}: {first}");
+    }
+    assert!(first.lines().count() <= slabseason::report::FIRST_SCREEN_LINES);
     // What was answered is not asked.
     let mut told = visit;
     told.lot.leak = Some(slabseason::survey::Leak::NoLeak);
@@ -296,13 +307,30 @@ fn wet_along_the_walls_is_said_first() {
     let text = lines(&report, "walls");
     for part in [
         "north wall",
-        "4.8 %",
-        "2.6 %",
+        "4.8%",
+        "2.6%",
         "Downspouts and grading first",
         "four to six feet",
     ] {
         assert!(text.contains(part), "{part}: {text}");
     }
+    // On the first screen it stands before the grade.
+    let first = slabseason::report::text(
+        &report,
+        slabseason::report::Units::Us,
+        80,
+        slabseason::report::Extent::First,
+    );
+    let at = |part: &str| {
+        first
+            .find(part)
+            .unwrap_or_else(|| panic!("{part}: {first}"))
+    };
+    assert!(at("north wall") < at("RISK"), "{first}");
+    assert!(
+        at("Downspouts and grading come first") < at("RISK"),
+        "{first}"
+    );
     let walls = verdict.along_walls.as_ref().unwrap();
     assert!(walls.field_chance < walls.band_chance, "{walls:?}");
     assert!(walls.grades().0 < walls.grades().1, "{walls:?}");
@@ -328,7 +356,7 @@ fn a_cold_garage_is_told_what_can_be_said_and_gets_a_notice() {
     assert!(verdict.grade.is_none() && report.exceedance_probability.is_none());
     let text = lines(&report, "garage");
     for part in [
-        "over the limit of 5.0 % today",
+        "over the limit of 5% today",
         "washed",
         "road salt",
         "humid summer",
@@ -351,6 +379,19 @@ fn a_cold_garage_is_told_what_can_be_said_and_gets_a_notice() {
     .expect("a cold garage gets a notice");
     let said = paper.laid_out(Layout::Text, 80);
     assert!(said.contains("road salt"), "{said}");
+    let first = slabseason::report::text(
+        &report,
+        slabseason::report::Units::Us,
+        80,
+        slabseason::report::Extent::First,
+    );
+    for part in [
+        "road salt",
+        "Test as the data sheet asks",
+        "What cannot be said",
+    ] {
+        assert!(first.contains(part), "{part}: {first}");
+    }
     // A heated garage works through.
     let (heated, _) = reported(&example("garage_heated_des_moines"));
     assert!(heated.refusal.is_none() && heated.chance.is_some() != heated.held);
@@ -390,7 +431,7 @@ fn an_odd_limit_is_questioned_and_the_tests_of_the_sheet_are_told() {
     visit.limit.calcium_chloride_lb = Some(3.0);
     let text = lines(&reported(&visit).1, "sheet");
     for part in [
-        "meter at or under 4.0 % (done)",
+        "meter at or under 4% (done)",
         "F2170 at or under 75% RH (not done yet)",
         "F1869 at or under 3 lb (not done yet)",
     ] {
@@ -431,5 +472,29 @@ fn pairs_recommend_no_drain_for_a_low_floor() {
                 pair.key
             );
         }
+    }
+}
+
+/// A footing drain is weeping tile in Canada, on the first screen and on the sheets.
+#[test]
+fn a_footing_drain_is_weeping_tile_in_canada() {
+    let mut canadian = example("low_lot_rochester");
+    canadian.place = slabseason::survey::PlaceName::Postal("K1A".to_string());
+    for (visit, here, elsewhere) in [
+        (canadian, "weeping tile", "footing drain"),
+        (
+            example("low_lot_rochester"),
+            "footing drain",
+            "weeping tile",
+        ),
+    ] {
+        let report = reported(&visit).1;
+        let text = slabseason::report::text(
+            &report,
+            slabseason::report::Units::Us,
+            400,
+            slabseason::report::Extent::Full,
+        );
+        assert!(text.contains(here) && !text.contains(elsewhere), "{text}");
     }
 }

@@ -72,6 +72,17 @@ fn every_question_and_every_choice_has_its_spanish() {
             "form.",
             "talk.",
             "page.home.",
+            "first.",
+            "customer.",
+            "option.",
+            "problem.",
+            "clue.",
+            "source.",
+            "setting.",
+            "of.",
+            "when.",
+            "need.garage.",
+            "need.ask.",
         ]
         .iter()
         .any(|it| key.starts_with(it));
@@ -320,4 +331,96 @@ fn spanish_sheets_are_whole() {
 fn html_is_spanish(paper: &Paper) {
     let html = paper.laid_out_in(Language::Spanish, Layout::Html, 80);
     assert!(html.contains("<html lang=\"es\">"), "{}", &html[..200]);
+}
+
+fn report_with(visit: &Visit, place: &slabseason::climate::Place) -> Report {
+    let (verdict, _) = conclude_with(place, visit, Detail::Ways, FEW);
+    report::build(
+        &Asked {
+            visit,
+            place,
+            notes: &[],
+        },
+        &verdict,
+    )
+}
+
+/// The first screen of every example in Spanish: it fits a terminal, and none of its labels,
+/// sentences and months is the English one.
+#[test]
+fn the_first_screen_speaks_spanish() {
+    let mut shown = 0;
+    for entry in std::fs::read_dir("examples/visits").unwrap() {
+        let path = entry.unwrap().path();
+        let text = std::fs::read_to_string(&path).unwrap();
+        let Ok(mut parsed) = parse_visit(&text, "visit.toml") else {
+            continue;
+        };
+        // What a person typed stays as it is.
+        parsed.visit.label = None;
+        let Ok(place) = find_place(&place_query(&parsed.visit.place)) else {
+            continue;
+        };
+        let report = report_with(&parsed.visit, &place);
+        let said = report::text_in(
+            Language::Spanish,
+            &report,
+            Units::Us,
+            80,
+            report::Extent::First,
+        );
+        let name = path.display();
+        let lines: Vec<&str> = said.lines().collect();
+        assert!(lines.len() <= report::FIRST_SCREEN_LINES, "{name}\n{said}");
+        assert!(
+            lines.iter().all(|it| it.chars().count() <= 80),
+            "{name}\n{said}"
+        );
+        let english = report::text(&report, Units::Us, 80, report::Extent::First);
+        for word in [
+            "RISK",
+            "WHY ",
+            "NEXT",
+            "OPTIONS",
+            "TELL",
+            "floor",
+            "Visit ",
+            "spots",
+            "readings",
+            "limit ",
+            "Limit",
+            "coat ",
+            "the wettest",
+            "January",
+            "April",
+            "May ",
+            "September",
+        ] {
+            assert!(!said.contains(word), "{name}: {word}\n{said}");
+        }
+        assert!(
+            english.contains("Visit") && said.contains("Visita"),
+            "{name}"
+        );
+        shown += 1;
+    }
+    assert!(shown > 25, "{shown}");
+}
+
+/// Behind a Spanish first screen a line says that the rest is in English.
+#[test]
+fn the_full_report_says_that_it_is_english() {
+    let text = std::fs::read_to_string("examples/visits/low_lot_rochester.toml").unwrap();
+    let visit = parse_visit(&text, "visit.toml").unwrap().visit;
+    let report = report_with(&visit, &find_place(&place_query(&visit.place)).unwrap());
+    let full = report::text_in(
+        Language::Spanish,
+        &report,
+        Units::Us,
+        80,
+        report::Extent::Full,
+    );
+    let line = Language::Spanish.say("full.in_english");
+    assert!(full.contains(&line[..40]), "{full}");
+    assert!(full.contains("RIESGO") && !full.contains("RISK:"), "{full}");
 }

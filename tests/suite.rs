@@ -3,6 +3,7 @@
 //! `cargo test --test suite NAME::` runs one file. A file of `tests/` that is not named here does
 //! not compile into anything; `layout.rs` fails on it.
 
+mod answers;
 mod attacks;
 mod batch;
 mod card;

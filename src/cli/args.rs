@@ -206,7 +206,7 @@ pub struct BatchArgs {
     /// Option you plan to quote.
     #[arg(long, value_name = "WAY", value_parser = way, default_value = "film_now")]
     pub quote: Way,
-    /// The manufacturer's data sheet (TOML), for limits that a row leaves out.
+    /// The manufacturer's data sheet (TOML); of its limits and a row's, the stricter one counts.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
     /// The weather before the visits, month by month, for all floors (CSV; see `explain weather`).
@@ -275,7 +275,7 @@ pub struct DryArgs {
     /// The visit file (TOML); - reads standard input.
     #[arg(long, value_name = "FILE")]
     pub visit: PathBuf,
-    /// The manufacturer's data sheet (TOML), for limits that the visit leaves out.
+    /// The manufacturer's data sheet (TOML); of its limits and the visit's, the stricter one counts.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
     /// Water the dehumidifier removes in a day, such as 25L or 50pints.

@@ -79,7 +79,7 @@ pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
         Some(path) => {
             let name = path.display().to_string();
             let text = std::fs::read_to_string(path)
-                .with_context(|| format!("{name}: cannot be read as text; check the path"))?;
+                .with_context(|| language.say_with("talk.cannot_read", &[("file", &name)]))?;
             let read = parse_unfinished(&text, &name).map_err(|error| anyhow!("{error}"))?;
             keeper.head = opening_comment(&text);
             Interview::from_draft(read.draft, &read.not_sure, Some(today))
@@ -100,11 +100,13 @@ pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
         && path.exists()
     {
         let question = language.say_with("talk.exists", &[("file", &path.display().to_string())]);
-        match talk.terminal.yes_or_no(&question, "Enter no")? {
+        match talk
+            .terminal
+            .yes_or_no(&question, language.say("talk.enter_no"))?
+        {
             Some(true) => {}
             Some(false) => bail!(
-                "{} already exists; give another name with --save",
-                path.display()
+                language.say_with("talk.save_exists", &[("file", &path.display().to_string())])
             ),
             None => return Ok(Ended::Interrupted),
         }
@@ -158,10 +160,12 @@ impl Talk<'_> {
                 Next::Question => continue,
                 Next::On => {}
             }
-            let parsed = self
-                .interview
-                .parsed()
-                .map_err(|missing| anyhow!("no result yet; still needed: {}", listed(&missing)))?;
+            let parsed = self.interview.parsed().map_err(|missing| {
+                anyhow!(
+                    self.language
+                        .say_with("talk.still_needed", &[("missing", &listed(&missing))])
+                )
+            })?;
             return Ok(match self.last.take() {
                 Some((of, report)) if of == parsed => Ended::Finished {
                     parsed: Box::new(of),
@@ -224,29 +228,7 @@ impl Talk<'_> {
         if self.language == Language::English {
             return self.interview.told(step, error);
         }
-        let key = match field(&step.question.field).map(|it| it.kind) {
-            _ if !self.interview.choices(step).is_empty() => "talk.error.choice",
-            Some(FieldKind::Date) => "talk.error.date",
-            Some(FieldKind::Whole | FieldKind::Version) => "talk.error.year",
-            Some(FieldKind::Months) => "talk.error.months",
-            Some(FieldKind::WithUnit(_)) => "talk.error.unit",
-            Some(FieldKind::Text) => "talk.error.text",
-            Some(FieldKind::Postal | FieldKind::Station) => "talk.error.place",
-            Some(
-                FieldKind::YesNo
-                | FieldKind::Words(_)
-                | FieldKind::Number
-                | FieldKind::Humidity
-                | FieldKind::ProbePercent
-                | FieldKind::ReadingValue,
-            ) => "talk.error.number",
-            None => "talk.error.place",
-        };
-        let example = match field(&step.question.field).map(|it| it.kind) {
-            Some(FieldKind::WithUnit(example)) => example,
-            _ => "",
-        };
-        let told = self.language.say_with(key, &[("example", example)]);
+        let told = words::fault(self.language, &self.interview, step, error);
         self.language.say_with("talk.fix", &[("error", &told)])
     }
 
@@ -548,7 +530,9 @@ impl Keeper {
             Ok(()) => self.is_kept = true,
             Err(error) => {
                 self.is_kept = false;
-                say(&format!("NOT SAVED: {error:#}."));
+                say(&self
+                    .language
+                    .say_with("talk.not_saved", &[("error", &format!("{error:#}"))]));
             }
         }
     }
@@ -587,7 +571,10 @@ fn free_name(name: &str, terminal: &Terminal, language: Language) -> Result<Opti
         .find(|it| !it.exists())
         .expect("some number is free");
     let question = language.say_with("talk.exists", &[("file", &first.display().to_string())]);
-    let help = format!("Enter no, keep this one in {}", next.display());
+    let help = language.say_with(
+        "talk.enter_no_keep",
+        &[("file", &next.display().to_string())],
+    );
     Ok(terminal
         .yes_or_no(&question, &help)?
         .map(|over| if over { first } else { next }))

@@ -369,7 +369,7 @@ fn laid_out(
     print: &Print,
     to_screen: bool,
 ) -> String {
-    // In Spanish there is the sheet that a homeowner reads; an estimator's report is in English.
+    // In Spanish a homeowner gets the sheet; an estimator gets a Spanish first screen.
     let is_home = visit.answered_by == Some(AnsweredBy::Homeowner);
     let layout = match format {
         Format::Text => Some(Layout::Text),
@@ -392,9 +392,15 @@ fn laid_out(
         return sheet.laid_out_in(print.language, layout, output::width(to_screen));
     }
     match format {
-        Format::Text => report::text(report, print.units, output::width(to_screen), print.extent),
+        Format::Text => report::text_in(
+            print.language,
+            report,
+            print.units,
+            output::width(to_screen),
+            print.extent,
+        ),
         Format::Json => report.to_json(),
-        Format::Markdown => report::markdown(report, print.units),
+        Format::Markdown => report::markdown_in(print.language, report, print.units),
         Format::Html => report::html(report, print.units),
     }
 }

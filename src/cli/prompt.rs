@@ -60,7 +60,7 @@ impl Terminal {
                 Some(text) => text,
                 None => return Ok(Heard::Interrupted),
             },
-            Terminal::Prompts(look, _) => match prompted(prompt, **look) {
+            Terminal::Prompts(look, language) => match prompted(prompt, **look, *language) {
                 Ok(text) => text,
                 Err(InquireError::OperationCanceled) => return Ok(Heard::Back),
                 Err(InquireError::OperationInterrupted) => return Ok(Heard::Interrupted),
@@ -116,14 +116,18 @@ fn line(prompt: &Prompt) -> Result<Option<String>> {
     Ok((count > 0).then_some(text))
 }
 
-fn prompted(prompt: &Prompt, look: RenderConfig<'static>) -> Result<String, InquireError> {
+fn prompted(
+    prompt: &Prompt,
+    look: RenderConfig<'static>,
+    language: Language,
+) -> Result<String, InquireError> {
     let lines = prompt.choices.clone();
     let suggest = move |typed: &str| {
         let typed = typed.trim().to_lowercase();
         let fits = |it: &&String| it.to_lowercase().contains(&typed);
         Ok(lines.iter().filter(fits).cloned().collect())
     };
-    let shown = |typed: &str| answer_line(prompt, typed);
+    let shown = |typed: &str| answer_line(prompt, typed, language);
     Text::new(&prompt.message)
         .with_help_message(&prompt.help)
         .with_placeholder(&prompt.accepted)
@@ -135,12 +139,12 @@ fn prompted(prompt: &Prompt, look: RenderConfig<'static>) -> Result<String, Inqu
 }
 
 /// What stays on the screen behind the question.
-fn answer_line(prompt: &Prompt, typed: &str) -> String {
+fn answer_line(prompt: &Prompt, typed: &str, language: Language) -> String {
     match heard(prompt, typed) {
-        Heard::Why => "why?".to_string(),
-        Heard::Back => "back".to_string(),
-        Heard::Result => "the result so far".to_string(),
-        Heard::Stop => "stop".to_string(),
+        Heard::Why => language.say("talk.said.why").to_string(),
+        Heard::Back => language.say("talk.said.back").to_string(),
+        Heard::Result => language.say("talk.said.result").to_string(),
+        Heard::Stop => language.say("talk.said.stop").to_string(),
         Heard::Interrupted => String::new(),
         Heard::Text(text) if text.trim().is_empty() => prompt.on_enter.clone(),
         Heard::Text(text) => {
@@ -238,8 +242,8 @@ mod tests {
     #[test]
     fn the_screen_keeps_the_word_and_not_the_number() {
         let choice = prompt(&["1  high", "2  low", "-  not sure"], false);
-        assert_eq!(answer_line(&choice, "2"), "low");
-        assert_eq!(answer_line(&choice, ""), "not sure");
-        assert_eq!(answer_line(&choice, "<"), "back");
+        assert_eq!(answer_line(&choice, "2", Language::English), "low");
+        assert_eq!(answer_line(&choice, "", Language::English), "not sure");
+        assert_eq!(answer_line(&choice, "<", Language::English), "back");
     }
 }

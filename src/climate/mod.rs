@@ -19,7 +19,7 @@ mod zone;
 pub use error::ClimateError;
 pub use place::{Place, find_place, find_place_among, find_place_leaving_out};
 pub use query::PlaceQuery;
-pub use rounded::to_the_town;
+pub use rounded::{is_in_canada, to_the_town};
 pub use tables::{
     ClimateRules, ClimateSource, NORMALS_TEXT, OLD_STATIONS_TEXT, OldStation, POSTAL_TEXT,
     PostalArea, RULES_TEXT, SOURCES_TEXT, Station, climate_sources, old_stations, parse_normals,

@@ -31,3 +31,21 @@ pub fn to_the_town(label: &str) -> String {
     out.push_str(rest);
     out
 }
+
+/// Provinces and territories, as they stand behind a town.
+const PROVINCES: [&str; 13] = [
+    "AB", "BC", "MB", "NB", "NL", "NS", "NT", "NU", "ON", "PE", "QC", "SK", "YT",
+];
+
+/// Whether a place's label ends with a town in Canada.
+///
+/// ```
+/// use slabseason::climate::is_in_canada;
+/// assert!(is_in_canada("K1A, near Ottawa, ON"));
+/// assert!(!is_in_canada("05401, near Burlington, VT"));
+/// ```
+pub fn is_in_canada(label: &str) -> bool {
+    label
+        .rsplit_once(", ")
+        .is_some_and(|it| PROVINCES.contains(&it.1))
+}

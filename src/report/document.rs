@@ -1,10 +1,10 @@
 //! The document of a screen: one list of blocks, whatever it is laid out as.
 
-use super::first_screen::{FIRST_SCREEN_LINES, first_screen};
+use super::first_screen::{FIRST_SCREEN_LINES, Room, first_screen_in};
 use super::paper::{Block, Paper, html_file, typed};
-use super::said::{Units, day_words};
+use super::said::Units;
 use super::{Report, sections};
-use crate::words::{say, say_with};
+use crate::words::Language;
 
 /// Styles of the document in HTML, all under `.paper`.
 pub const HTML_STYLE: &str = super::paper::PAPER_STYLE;
@@ -23,34 +23,73 @@ pub enum Extent {
 
 /// Makes the document of a report.
 pub fn document(report: &Report, units: Units, extent: Extent) -> Paper {
-    let mut blocks = first_screen(report);
+    document_in(Language::English, report, units, extent)
+}
+
+/// The same with its first screen in a language. What follows the first screen is for an
+/// estimator and in English; a line says so.
+pub fn document_in(language: Language, report: &Report, units: Units, extent: Extent) -> Paper {
+    document_with(language, report, units, extent, Room::Ample)
+}
+
+fn document_with(
+    language: Language,
+    report: &Report,
+    units: Units,
+    extent: Extent,
+    room: Room,
+) -> Paper {
+    let mut blocks = first_screen_in(language, report, room);
     match extent {
-        Extent::First => blocks.push(Block::Plain(say("disclaimer.short").to_string())),
+        Extent::First => blocks.push(Block::Plain(language.say("disclaimer.short").to_string())),
         Extent::Full => {
-            blocks.push(Block::Plain(report.disclaimer.clone()));
+            blocks.push(Block::Plain(language.say("disclaimer").to_string()));
+            if language != Language::English {
+                blocks.push(Block::Banner(language.say("full.in_english").to_string()));
+            }
             blocks.extend(sections::rest(report, units));
         }
     }
     let label = report
         .label
         .as_deref()
-        .map_or_else(|| say("notice.no_label").to_string(), typed);
+        .map_or_else(|| language.say("notice.no_label").to_string(), typed);
     Paper {
-        title: say_with(
+        title: language.say_with(
             "written.title",
-            &[("label", &label), ("day", &day_words(report.visit_date))],
+            &[("label", &label), ("day", &language.day(report.visit_date))],
         ),
         blocks,
     }
+    .in_words_of(&report.place.label)
 }
 
 /// The document as plain text in `width` columns (40 to 80 are sensible). In 80 columns the
 /// first screen keeps to [`FIRST_SCREEN_LINES`].
 pub fn text(report: &Report, units: Units, width: usize, extent: Extent) -> String {
-    let text = document(report, units, extent).body_text(width);
+    text_in(Language::English, report, units, width, extent)
+}
+
+/// The same with its first screen in a language.
+pub fn text_in(
+    language: Language,
+    report: &Report,
+    units: Units,
+    width: usize,
+    extent: Extent,
+) -> String {
+    let laid_out =
+        |room: Room| document_with(language, report, units, extent, room).body_text(width);
     match extent {
-        Extent::Full => text,
-        Extent::First => closed_up(&text),
+        Extent::Full => laid_out(Room::Ample),
+        Extent::First => {
+            let text = closed_up(&laid_out(Room::Ample));
+            if text.lines().count() <= FIRST_SCREEN_LINES {
+                text
+            } else {
+                closed_up(&laid_out(Room::Tight))
+            }
+        }
     }
 }
 
@@ -81,5 +120,10 @@ pub fn html_body(report: &Report, units: Units) -> String {
 
 /// The whole document as Markdown.
 pub fn markdown(report: &Report, units: Units) -> String {
-    document(report, units, Extent::Full).markdown()
+    markdown_in(Language::English, report, units)
+}
+
+/// The same with its first screen in a language.
+pub fn markdown_in(language: Language, report: &Report, units: Units) -> String {
+    document_in(language, report, units, Extent::Full).markdown()
 }

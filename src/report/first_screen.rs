@@ -1,16 +1,20 @@
 //! What a person needs first, in a screen of a terminal: the one risk and what to do, two bars,
 //! why, what to tell the customer, the options, what to do next, and the standing sentence.
 
+use super::build::{GatePart, gate_words_in};
+use super::needs::garage_lines;
 use super::paper::{Bar, Bars, Block, Labeled, OptionRow, Options, Risk, typed};
 use super::said::{
-    day_words, joined, limit_source, limit_words, measured_words, month_name, month_of,
-    percent_words, short_chance,
+    joined, limit_in, limit_source_in, measured_in, month_of_in, percent_in, short_chance,
 };
-use super::{Advice, Basis, Clue, HeadlineOf, HeadlineState, Measured, Report};
+use super::{
+    Advice, Basis, Clue, GateSaid, HeadlineOf, HeadlineState, Measured, OverTodaySaid, Report,
+};
 use crate::survey::{AnsweredBy, ReadingKind};
 use crate::verdict::ways::Way;
 use crate::verdict::{Cause, Grade, OpenPoint, Raise};
-use crate::words::{chance_words, count_words, in_hundred, say, say_with};
+use crate::words::{Language, in_hundred};
+use chrono::Datelike;
 use std::collections::BTreeSet;
 
 /// Lines that the first screen has on a terminal of 80 columns.
@@ -20,75 +24,200 @@ pub const FIRST_SCREEN_LINES: usize = 24;
 const CLUES_SHOWN: usize = 2;
 /// Readings that are listed; of more, the lowest and the highest are told.
 const READINGS_LISTED: usize = 3;
+/// Causes of a floor over its limit that are named on the first screen.
+const CAUSES_SHOWN: usize = 3;
+/// A cause with a smaller chance is not named there.
+const WORTH_NAMING: f64 = 0.075;
+/// Questions to ask now that are named on the first screen.
+const QUESTIONS_SHOWN: usize = 2;
+/// Expected Brier score of the chance as it stands from which on a return visit is worth a word:
+/// that of a chance of 5 in 100.
+const WORTH_A_VISIT: f64 = 0.0475;
 /// Things to do next that are named on the first screen.
 const NEXT_SHOWN: usize = 3;
 
 /// The blocks of the first screen.
 pub fn first_screen(report: &Report) -> Vec<Block> {
+    first_screen_in(Language::English, report, Room::Ample)
+}
+
+/// How much room there is for it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Room {
+    /// All of it.
+    Ample,
+    /// Without what the full text says too: what to ask now, and what a return visit is worth;
+    /// the walls in the line of the readings.
+    Tight,
+}
+
+/// The same in a language.
+pub fn first_screen_in(language: Language, report: &Report, room: Room) -> Vec<Block> {
     let mut blocks = vec![
-        Block::Plain(where_and_when(report)),
-        Block::Plain(measured_line(report)),
-        Block::Risk(risk(report)),
+        Block::Plain(where_and_when(language, report)),
+        Block::Plain(measured_line(language, report)),
     ];
-    blocks.extend(bars(report).map(Block::Bars));
+    // Wet walls are said first: they change what everything below them means.
+    match (walls_lead(language, report), room) {
+        (Some(walls), Room::Ample) => blocks.push(Block::Plain(walls)),
+        (Some(walls), Room::Tight) => {
+            blocks.pop();
+            let line = joined(&[measured_line(language, report), walls]);
+            blocks.push(Block::Plain(line));
+        }
+        (None, _) => {}
+    }
+    blocks.push(Block::Risk(risk(language, report)));
+    if let Some(garage) = &report.leads.garage {
+        blocks.push(Block::Items(garage_lines(language, garage)));
+    }
+    blocks.extend(bars(language, report).map(Block::Bars));
     let labeled = |key: &str, says: String| {
         Block::Labeled(Labeled {
-            label: say(key).to_string(),
+            label: language.say(key).to_string(),
             says,
             aloud: false,
         })
     };
-    blocks.extend(why(report).map(|it| labeled("first.why", it)));
-    if let Some(says) = customer_words(report) {
+    match over_today(report) {
+        Some(it) => {
+            blocks.push(labeled("first.why", causes_today(language, it)));
+            if room == Room::Ample {
+                blocks.extend(ask_today(language, it).map(|it| labeled("first.ask", it)));
+            }
+        }
+        None => blocks.extend(why(language, report).map(|it| labeled("first.why", it))),
+    }
+    if let Some(says) = customer_words(language, report) {
         blocks.push(Block::Labeled(Labeled {
-            label: say("first.customer").to_string(),
+            label: language.say("first.customer").to_string(),
             says,
             aloud: true,
         }));
     }
-    blocks.extend(options(report).map(Block::Options));
-    let next = next_words(report);
+    blocks.extend(options(language, report).map(Block::Options));
+    let mut next = next_words(language, report);
+    if room == Room::Ample
+        && let Some(worth) = return_visit_words(language, report)
+    {
+        next = joined(&[next, worth]);
+    }
     if !next.is_empty() {
         blocks.push(labeled("first.next", next));
     }
     blocks
 }
 
+/// The walls by name with what they read and what comes first, where they stand out.
+fn walls_lead(language: Language, report: &Report) -> Option<String> {
+    let it = report.leads.walls.as_ref()?;
+    let spots = if it.spots.is_empty() {
+        language.say("need.walls.unnamed").to_string()
+    } else {
+        typed(&it.spots.join(", "))
+    };
+    let percent = |value: f64| percent_in(language, (10.0 * value).round() / 10.0);
+    Some(language.say_with(
+        "first.walls",
+        &[
+            ("spots", &spots),
+            ("band", &percent(it.band_percent)),
+            ("field", &percent(it.field_percent)),
+        ],
+    ))
+}
+
+/// What is told of a floor that is over its limit today.
+fn over_today(report: &Report) -> Option<&OverTodaySaid> {
+    report
+        .leads
+        .over_today
+        .as_ref()
+        .filter(|_| report.headline.state == HeadlineState::OverToday)
+}
+
+/// What it may be, likeliest first.
+fn causes_today(language: Language, it: &OverTodaySaid) -> String {
+    let causes: Vec<String> = it
+        .causes
+        .iter()
+        .filter(|it| it.probability >= WORTH_NAMING)
+        .take(CAUSES_SHOWN)
+        .map(|it| {
+            language.say_with(
+                "first.cause",
+                &[
+                    (
+                        "cause",
+                        language.say(&format!("source.{}", it.cause.word())),
+                    ),
+                    ("count", &language.count(it.probability)),
+                ],
+            )
+        })
+        .collect();
+    language.say_with("first.may_be", &[("causes", &causes.join("; "))])
+}
+
+/// What to ask now, the most telling first.
+fn ask_today(language: Language, it: &OverTodaySaid) -> Option<String> {
+    let questions: Vec<&str> = it
+        .ask
+        .iter()
+        .take(QUESTIONS_SHOWN)
+        .map(|it| language.say(&format!("need.ask.{it}")))
+        .collect();
+    (!questions.is_empty()).then(|| questions.join(" "))
+}
+
 /// The floor in a line: whose, where, what, and the day.
-fn where_and_when(report: &Report) -> String {
+fn where_and_when(language: Language, report: &Report) -> String {
     let label = report
         .label
         .as_deref()
-        .map(|it| say_with("first.sentence", &[("text", &typed(it))]));
+        .map(|it| language.say_with("first.sentence", &[("text", &typed(it))]));
     let setting = report
         .setting
-        .map(|it| say(&format!("setting.{}", it.word())).to_string());
+        .map(|it| language.say(&format!("setting.{}", it.word())).to_string());
     let floor = match (setting, report.year_built) {
-        (Some(setting), Some(year)) => Some(say_with(
+        (Some(setting), Some(year)) => Some(language.say_with(
             "first.floor_built",
             &[("setting", &setting), ("year", &year.to_string())],
         )),
-        (Some(setting), None) => Some(say_with("first.sentence", &[("text", &setting)])),
-        (None, Some(year)) => Some(say_with("first.built", &[("year", &year.to_string())])),
+        (Some(setting), None) => Some(language.say_with("first.sentence", &[("text", &setting)])),
+        (None, Some(year)) => {
+            Some(language.say_with("first.built", &[("year", &year.to_string())]))
+        }
         (None, None) => None,
     };
     let parts = [
         label,
-        Some(say_with(
+        Some(language.say_with(
             "first.sentence",
-            &[("text", &typed(&report.place.label))],
+            &[("text", &typed(&place_words(language, report)))],
         )),
         floor,
-        Some(say_with(
-            "first.visit",
-            &[("day", &day_words(report.visit_date))],
-        )),
+        Some(language.say_with("first.visit", &[("day", &language.day(report.visit_date))])),
     ];
     joined(&parts.into_iter().flatten().collect::<Vec<_>>())
 }
 
+/// The place as it was given, with its town.
+fn place_words(language: Language, report: &Report) -> String {
+    match language {
+        Language::English => report.place.label.clone(),
+        Language::Spanish => {
+            let near = |it: Language| [", ", it.say("first.near"), " "].concat();
+            report
+                .place
+                .label
+                .replace(&near(Language::English), &near(language))
+        }
+    }
+}
+
 /// What counts of the newest day, by test, and the limit.
-fn measured_line(report: &Report) -> String {
+fn measured_line(language: Language, report: &Report) -> String {
     let used: Vec<_> = report.readings.iter().filter(|it| !it.withdrawn).collect();
     let newest = used.iter().map(|it| it.date).max();
     let mut parts = Vec::new();
@@ -105,12 +234,15 @@ fn measured_line(report: &Report) -> String {
         if of_test.is_empty() {
             continue;
         }
-        let values = values_words(&of_test.iter().map(|it| it.measured).collect::<Vec<_>>());
+        let values = values_words(
+            language,
+            &of_test.iter().map(|it| it.measured).collect::<Vec<_>>(),
+        );
         let meters: BTreeSet<&String> = of_test
             .iter()
             .filter_map(|it| it.meter_id.as_ref())
             .collect();
-        let spots = say_with(
+        let spots = language.say_with(
             if of_test.len() == 1 {
                 "first.spot"
             } else {
@@ -120,33 +252,36 @@ fn measured_line(report: &Report) -> String {
         );
         let by = match meters.len() {
             0 => spots,
-            1 => say_with("first.one_meter", &[("spots", &spots)]),
-            count => say_with(
+            1 => language.say_with("first.one_meter", &[("spots", &spots)]),
+            count => language.say_with(
                 "first.meters",
                 &[("spots", &spots), ("count", &count.to_string())],
             ),
         };
-        parts.push(say_with(
+        parts.push(language.say_with(
             "first.measured",
-            &[("test", short_test(test)), ("values", &values), ("by", &by)],
+            &[
+                ("test", short_test(language, test)),
+                ("values", &values),
+                ("by", &by),
+            ],
         ));
     }
     if parts.is_empty() {
-        parts.push(say("first.no_reading").to_string());
+        parts.push(language.say("first.no_reading").to_string());
     }
     let earlier = used.iter().filter(|it| Some(it.date) != newest).count();
-    if earlier > 0 {
-        parts.push(say_with(
-            "first.earlier",
-            &[("count", &earlier.to_string())],
-        ));
+    if earlier == 1 {
+        parts.push(language.say("first.earlier_one").to_string());
+    } else if earlier > 1 {
+        parts.push(language.say_with("first.earlier", &[("count", &earlier.to_string())]));
     }
-    parts.push(limit_line(report));
+    parts.push(limit_line(language, report));
     joined(&parts)
 }
 
 /// Values in a row, or the lowest and the highest where they are many.
-fn values_words(all: &[Measured]) -> String {
+fn values_words(language: Language, all: &[Measured]) -> String {
     let percent = |it: &Measured| match it {
         Measured::Percent(percent) => Some(*percent),
         _ => None,
@@ -156,22 +291,25 @@ fn values_words(all: &[Measured]) -> String {
         Some(percents) if percents.len() > READINGS_LISTED => {
             let low = percents.iter().copied().fold(f64::INFINITY, f64::min);
             let high = percents.iter().copied().fold(0.0, f64::max);
-            say_with(
+            language.say_with(
                 "first.range",
-                &[("low", &percent_words(low)), ("high", &percent_words(high))],
+                &[
+                    ("low", &percent_in(language, low)),
+                    ("high", &percent_in(language, high)),
+                ],
             )
         }
         _ => all
             .iter()
-            .map(|it| measured_words(*it))
+            .map(|it| measured_in(language, *it))
             .collect::<Vec<_>>()
             .join(", "),
     }
 }
 
 /// The name of a test in a word or two.
-fn short_test(test: ReadingKind) -> &'static str {
-    say(match test {
+fn short_test(language: Language, test: ReadingKind) -> &'static str {
+    language.say(match test {
         ReadingKind::Meter => "first.test.meter",
         ReadingKind::Probe => "first.test.probe",
         ReadingKind::CalciumChloride => "first.test.calcium_chloride",
@@ -180,23 +318,23 @@ fn short_test(test: ReadingKind) -> &'static str {
 }
 
 /// The limit and who gave it; where there is a meter's limit alone, the test goes without saying.
-fn limit_line(report: &Report) -> String {
+fn limit_line(language: Language, report: &Report) -> String {
     let limit = &report.limit;
     let text = match (
         limit.meter_percent,
         limit.probe_rh,
         limit.calcium_chloride_lb,
     ) {
-        (Some(percent), None, None) => say_with(
+        (Some(percent), None, None) => language.say_with(
             "limit.line",
             &[
-                ("limits", &percent_words(percent)),
-                ("source", &limit_source(limit)),
+                ("limits", &percent_in(language, percent)),
+                ("source", &limit_source_in(language, limit)),
             ],
         ),
-        _ => limit_words(limit),
+        _ => limit_in(language, limit),
     };
-    say_with("first.sentence", &[("text", &typed(&text))])
+    language.say_with("first.sentence", &[("text", &typed(&text))])
 }
 
 /// Whether a homeowner answered: a floor of one's own is not quoted, and nobody is to be told.
@@ -206,39 +344,48 @@ fn is_for_home(report: &Report) -> bool {
 
 /// The one risk in a word or two.
 pub fn headline_words(report: &Report) -> String {
+    headline_in(Language::English, report)
+}
+
+/// The same in a language.
+pub fn headline_in(language: Language, report: &Report) -> String {
     let headline = &report.headline;
     match (headline.state, headline.grade) {
-        (HeadlineState::OverToday, _) => say("headline.over_today").to_string(),
-        (HeadlineState::NoEstimate, _) => say("refused.headline").to_string(),
-        (HeadlineState::NoGrade, _) | (HeadlineState::Graded, None) => say(match report.advice {
-            Advice::UnexplainedHigh | Advice::UnexplainedLow => "held.unexplained",
-            _ => "held.headline",
-        })
-        .to_string(),
-        (HeadlineState::Graded, Some(_)) if is_for_home(report) => say(match report.grade {
-            Some(Grade::Low) | None => "home.first.low",
-            Some(Grade::Moderate) => "home.first.moderate",
-            Some(Grade::High) => "home.first.high",
-            Some(Grade::VeryHigh) => "home.first.very_high",
-        })
-        .to_string(),
+        (HeadlineState::OverToday, _) => language.say("headline.over_today").to_string(),
+        (HeadlineState::NoEstimate, _) => language.say("refused.headline").to_string(),
+        (HeadlineState::NoGrade, _) | (HeadlineState::Graded, None) => language
+            .say(match report.advice {
+                Advice::UnexplainedHigh | Advice::UnexplainedLow => "held.unexplained",
+                _ => "held.headline",
+            })
+            .to_string(),
+        (HeadlineState::Graded, Some(_)) if is_for_home(report) => language
+            .say(match report.grade {
+                Some(Grade::Low) | None => "home.first.low",
+                Some(Grade::Moderate) => "home.first.moderate",
+                Some(Grade::High) => "home.first.high",
+                Some(Grade::VeryHigh) => "home.first.very_high",
+            })
+            .to_string(),
         (HeadlineState::Graded, Some(grade)) => {
             let of = match headline.of {
-                HeadlineOf::BareFloor => say("of.bare_floor"),
-                HeadlineOf::QuotedSystem => say(&format!("of.{}", report.quoted_way.word())),
+                HeadlineOf::BareFloor => language.say("of.bare_floor"),
+                HeadlineOf::QuotedSystem => {
+                    language.say(&format!("of.{}", report.quoted_way.word()))
+                }
             };
-            say_with(
+            language.say_with(
                 "headline.risk",
-                &[("grade", grade_name(report, grade)), ("of", of)],
+                &[("grade", grade_name(language, report, grade)), ("of", of)],
             )
         }
     }
 }
 
 /// The name of a grade; low with something open is never more than "so far".
-pub(super) fn grade_name(report: &Report, grade: Grade) -> &'static str {
+pub(super) fn grade_name(language: Language, report: &Report, grade: Grade) -> &'static str {
     let is_open = !report.open_points.is_empty() || report.basis == Basis::Answers;
-    say(match grade {
+    language.say(match grade {
         Grade::Low if is_open => "grade.low_so_far",
         Grade::Low => "grade.low",
         Grade::Moderate => "grade.moderate",
@@ -249,33 +396,50 @@ pub(super) fn grade_name(report: &Report, grade: Grade) -> &'static str {
 
 /// The bare floor's grade and chance, or that it has none, for what-ifs side by side.
 pub fn bare_floor_words(report: &Report) -> String {
+    bare_floor_in(Language::English, report)
+}
+
+/// The same in a language.
+pub fn bare_floor_in(language: Language, report: &Report) -> String {
     if report.refused {
-        return say("refused.headline").to_string();
+        return language.say("refused.headline").to_string();
     }
     let Some((grade, chance)) = report.grade.zip(report.exceedance_probability) else {
         let alone = report
             .before_reading
             .as_ref()
-            .map_or_else(String::new, |it| chance_words(it.exceedance_probability));
-        return say_with("page.what_if.held", &[("chance", &alone)]);
+            .map_or_else(String::new, |it| language.chance(it.exceedance_probability));
+        return language.say_with("page.what_if.held", &[("chance", &alone)]);
     };
-    let mut parts = vec![grade_name(report, grade).to_string(), chance_words(chance)];
+    let mut parts = vec![
+        grade_name(language, report, grade).to_string(),
+        language.chance(chance),
+    ];
     parts.extend(report.grade_raised_by.iter().map(|raise| {
-        say(match raise {
-            Raise::SpringDarkening => "page.raised.spring_darkening",
-            Raise::StandingWater => "page.raised.standing_water",
-        })
-        .to_string()
+        language
+            .say(match raise {
+                Raise::SpringDarkening => "page.raised.spring_darkening",
+                Raise::StandingWater => "page.raised.standing_water",
+            })
+            .to_string()
     }));
     parts.join(", ")
 }
 
+/// Why a floor has no grade or no estimate.
+pub(super) fn reason_in(language: Language, gate: &GateSaid) -> String {
+    match language {
+        Language::English => gate.reason.clone(),
+        Language::Spanish => gate_words_in(language, &gate.id, GatePart::Reason),
+    }
+}
+
 /// The month in which the floor is likely to read highest, where one stands out.
-pub(super) fn wettest_month(report: &Report) -> Option<&'static str> {
+pub(super) fn wettest_month(language: Language, report: &Report) -> Option<&'static str> {
     report
         .come_back
         .as_ref()
-        .map(|_| month_name(report.wettest_month))
+        .map(|_| language.month(report.wettest_month))
 }
 
 /// Whether humid air wets this floor rather than water from the ground.
@@ -284,9 +448,9 @@ fn is_wet_by_air(report: &Report) -> bool {
 }
 
 /// What to do, in one sentence.
-fn advice_words(report: &Report) -> &'static str {
+fn advice_words(language: Language, report: &Report) -> &'static str {
     let by_air = is_wet_by_air(report);
-    say(match report.advice {
+    language.say(match report.advice {
         Advice::Held | Advice::UnexplainedHigh | Advice::UnexplainedLow => "first.advice.held",
         Advice::OverNow => "first.advice.over_now",
         Advice::AnswersLow | Advice::AnswersOther => "answers_only",
@@ -311,25 +475,34 @@ pub fn raise_shown(report: &Report) -> Option<Raise> {
         .filter(|_| is_of_bare)
 }
 
-fn risk(report: &Report) -> Risk {
+fn risk(language: Language, report: &Report) -> Risk {
     let mut says = Vec::new();
     match report.headline.state {
         HeadlineState::NoEstimate | HeadlineState::NoGrade => {
-            says.extend(report.gates.iter().map(|it| it.reason.clone()));
+            says.extend(
+                report
+                    .gates
+                    .iter()
+                    .map(|it| gate_words_in(language, &it.id, GatePart::Reason)),
+            );
+            if report.advice == Advice::UnexplainedHigh {
+                says.push(language.say("held.reading_alone").to_string());
+            }
         }
         HeadlineState::OverToday | HeadlineState::Graded => {
-            says.push(advice_words(report).to_string());
+            says.push(advice_words(language, report).to_string());
             says.extend(raise_shown(report).map(|raise| {
-                say(match raise {
-                    Raise::SpringDarkening => "first.raised.spring_darkening",
-                    Raise::StandingWater => "first.raised.standing_water",
-                })
-                .to_string()
+                language
+                    .say(match raise {
+                        Raise::SpringDarkening => "first.raised.spring_darkening",
+                        Raise::StandingWater => "first.raised.standing_water",
+                    })
+                    .to_string()
             }));
         }
     }
     Risk {
-        headline: headline_words(report),
+        headline: headline_in(language, report),
         says: joined(&says),
     }
 }
@@ -340,7 +513,7 @@ fn filled(chance: f64) -> usize {
 }
 
 /// The bare floor in its wettest month, and the quoted system within five years.
-fn bars(report: &Report) -> Option<Bars> {
+fn bars(language: Language, report: &Report) -> Option<Bars> {
     let (title, bare) = match (report.exceedance_probability, &report.before_reading) {
         (Some(chance), _) => ("first.bars", chance),
         (None, Some(before)) => ("first.bars_answers", before.exceedance_probability),
@@ -348,22 +521,22 @@ fn bars(report: &Report) -> Option<Bars> {
     };
     let limit = match (&report.limit.meter_percent, &report.limit.probe_rh) {
         (Some(percent), None) if report.limit.calcium_chloride_lb.is_none() => {
-            percent_words(*percent)
+            percent_in(language, *percent)
         }
-        _ => say("first.the_limit").to_string(),
+        _ => language.say("first.the_limit").to_string(),
     };
-    let over = match wettest_month(report) {
-        Some(month) => say_with(
+    let over = match wettest_month(language, report) {
+        Some(month) => language.say_with(
             "first.bar.bare",
             &[
-                ("count", &count_words(bare)),
+                ("count", &language.count(bare)),
                 ("limit", &limit),
                 ("month", month),
             ],
         ),
-        None => say_with(
+        None => language.say_with(
             "first.bar.bare_any",
-            &[("count", &count_words(bare)), ("limit", &limit)],
+            &[("count", &language.count(bare)), ("limit", &limit)],
         ),
     };
     let mut rows = vec![Bar {
@@ -373,13 +546,13 @@ fn bars(report: &Report) -> Option<Bars> {
     let quoted = quoted_chance(report).filter(|_| !report.held && !is_for_home(report));
     if let Some(chance) = quoted {
         rows.push(Bar {
-            says: say_with(
+            says: language.say_with(
                 "first.bar.way",
                 &[
-                    ("count", &count_words(chance)),
+                    ("count", &language.count(chance)),
                     (
                         "problem",
-                        say(&format!("problem.{}", report.quoted_way.word())),
+                        language.say(&format!("problem.{}", report.quoted_way.word())),
                     ),
                 ],
             ),
@@ -387,8 +560,8 @@ fn bars(report: &Report) -> Option<Bars> {
         });
     }
     Some(Bars {
-        title: say(title).to_string(),
-        key: say("first.bars.key").to_string(),
+        title: language.say(title).to_string(),
+        key: language.say("first.bars.key").to_string(),
         rows,
     })
 }
@@ -403,13 +576,17 @@ pub(super) fn quoted_chance(report: &Report) -> Option<f64> {
 }
 
 /// A clue as a sentence.
-pub(super) fn clue_words(report: &Report, clue: Clue) -> String {
+pub(super) fn clue_words(language: Language, report: &Report, clue: Clue) -> String {
     match (clue, report.springs_watched) {
-        (Clue::DarkPatches | Clue::NoDarkPatches, Some(springs)) if springs > 0 => say_with(
-            &format!("clue.{}.springs", clue.word()),
-            &[("springs", &springs.to_string())],
-        ),
-        _ => say(&format!("clue.{}", clue.word())).to_string(),
+        (Clue::DarkPatches | Clue::NoDarkPatches, Some(1)) => language
+            .say(&format!("clue.{}.spring", clue.word()))
+            .to_string(),
+        (Clue::DarkPatches | Clue::NoDarkPatches, Some(springs)) if springs > 0 => language
+            .say_with(
+                &format!("clue.{}.springs", clue.word()),
+                &[("springs", &springs.to_string())],
+            ),
+        _ => language.say(&format!("clue.{}", clue.word())).to_string(),
     }
 }
 
@@ -436,7 +613,7 @@ pub(super) fn likely_cause(report: &Report) -> Option<(Cause, f64)> {
 }
 
 /// The telling answers and the likely source, in a line or two.
-fn why(report: &Report) -> Option<String> {
+fn why(language: Language, report: &Report) -> Option<String> {
     if report.held || report.refused {
         return None;
     }
@@ -450,31 +627,41 @@ fn why(report: &Report) -> Option<String> {
     if clues.len() < CLUES_SHOWN {
         clues.extend(then.iter().take(1));
     }
-    let mut says: Vec<String> = clues.iter().map(|it| clue_words(report, *it)).collect();
+    let mut says: Vec<String> = clues
+        .iter()
+        .map(|it| clue_words(language, report, *it))
+        .collect();
     if says.is_empty() {
-        says.push(say("first.no_clues").to_string());
+        says.push(language.say("first.no_clues").to_string());
     }
     if let Some((cause, _)) = likely_cause(report) {
         // What is named as the source need not be named as a clue too.
         if cause == Cause::DrainageAtWalls {
-            says.retain(|it| it != say("clue.water_at_walls"));
+            says.retain(|it| it != language.say("clue.water_at_walls"));
         }
-        let name = say(&format!("source.{}", cause.word()));
-        says.push(say_with("first.source", &[("cause", name)]));
+        let name = language.say(&format!("source.{}", cause.word()));
+        says.push(language.say_with("first.source", &[("cause", name)]));
     }
     Some(joined(&says))
 }
 
+/// Whether there is water that somebody can keep away from the floor, as far as is known.
+fn has_water_to_fix(report: &Report) -> bool {
+    report.open_points.contains(&OpenPoint::DrainageTrouble)
+        || matches!(report.preferred_way, Some(Way::FixOutside | Way::FixDrain))
+        || walls_are_wet(report)
+}
+
 /// What to tell the customer, to be read aloud; nothing where no estimate is given.
-pub(super) fn customer_words(report: &Report) -> Option<String> {
-    let month = wettest_month(report);
+pub(super) fn customer_words(language: Language, report: &Report) -> Option<String> {
+    let month = wettest_month(language, report);
     let by = month.map_or_else(
-        || say("when.any").to_string(),
-        |it| say_with("when.by", &[("month", it)]),
+        || language.say("when.any").to_string(),
+        |it| language.say_with("when.by", &[("month", it)]),
     );
     let then = month.map_or_else(
-        || say("when.wet").to_string(),
-        |it| say_with("when.in", &[("month", it)]),
+        || language.say("when.wet").to_string(),
+        |it| language.say_with("when.in", &[("month", it)]),
     );
     let bare = report.exceedance_probability.unwrap_or(0.0);
     let quoted = quoted_chance(report).unwrap_or(0.0);
@@ -490,6 +677,7 @@ pub(super) fn customer_words(report: &Report) -> Option<String> {
                 Some(Grade::Low) | None => "customer.quoted_low",
                 Some(Grade::Moderate) => "customer.quoted_moderate",
                 Some(_) if is_air => "customer.quoted_air",
+                Some(Grade::High) if !has_water_to_fix(report) => "customer.quoted_test",
                 Some(_) => "customer.quoted_high",
             }
         }
@@ -500,20 +688,19 @@ pub(super) fn customer_words(report: &Report) -> Option<String> {
         (_, _) if is_air => "customer.air",
         (_, _) => "customer.very_high",
     };
-    let reason = report
-        .gates
-        .first()
-        .map_or_else(String::new, |it| it.reason.clone());
+    let reason = report.gates.first().map_or_else(String::new, |it| {
+        gate_words_in(language, &it.id, GatePart::Reason)
+    });
     let day = report.gates.iter().filter_map(|it| it.retest_after).max();
     let back = day.map_or_else(
-        || say("customer.come_back").to_string(),
-        |it| say_with("customer.come_back_after", &[("day", &day_words(it))]),
+        || language.say("customer.come_back").to_string(),
+        |it| language.say_with("customer.come_back_after", &[("day", &language.day(it))]),
     );
-    Some(say_with(
+    Some(language.say_with(
         key,
         &[
-            ("count", &count_words(bare)),
-            ("quoted", &count_words(quoted)),
+            ("count", &language.count(bare)),
+            ("quoted", &language.count(quoted)),
             ("by", &by),
             ("then", &then),
             ("reason", &reason),
@@ -523,7 +710,7 @@ pub(super) fn customer_words(report: &Report) -> Option<String> {
 }
 
 /// The options in the order of the list, each with its chance of a problem in five years.
-fn options(report: &Report) -> Option<Options> {
+fn options(language: Language, report: &Report) -> Option<Options> {
     if report.held || report.refused || is_for_home(report) {
         return None;
     }
@@ -533,11 +720,11 @@ fn options(report: &Report) -> Option<Options> {
         .filter(|it| it.way != Way::Decline)
         .map(|it| OptionRow {
             count: match (&it.not_allowed, it.chance_5y) {
-                (Some(_), _) => say("first.options.no").to_string(),
+                (Some(_), _) => language.say("first.options.no").to_string(),
                 (None, Some(chance)) => short_chance(chance),
                 (None, None) => "-".to_string(),
             },
-            name: say_with(
+            name: language.say_with(
                 &format!("option.{}", it.way.word()),
                 &[("count", &short_chance(it.not_put_down))],
             ),
@@ -551,48 +738,58 @@ fn options(report: &Report) -> Option<Options> {
         "first.options.key"
     };
     (!rows.is_empty()).then(|| Options {
-        title: say("first.options").to_string(),
-        key: say(key).to_string(),
+        title: language.say("first.options").to_string(),
+        key: language.say(key).to_string(),
         rows,
     })
 }
 
 /// What to do next, with a day or a month where there is one.
-pub(super) fn next_words(report: &Report) -> String {
+pub(super) fn next_words(language: Language, report: &Report) -> String {
     let mut says: Vec<String> = Vec::new();
     match report.headline.state {
         HeadlineState::NoEstimate | HeadlineState::NoGrade => {
             for gate in &report.gates {
-                says.push(gate.action.clone());
+                says.push(gate_words_in(language, &gate.id, GatePart::Action));
             }
             let day = report.gates.iter().filter_map(|it| it.retest_after).max();
-            says.extend(day.map(|it| say_with("first.not_before", &[("day", &day_words(it))])));
+            says.extend(
+                day.map(|it| language.say_with("first.not_before", &[("day", &language.day(it))])),
+            );
         }
         HeadlineState::OverToday | HeadlineState::Graded => {
-            if report.open_points.contains(&OpenPoint::DrainageTrouble) {
-                says.push(say("first.do.drainage").to_string());
+            if report.open_points.contains(&OpenPoint::DrainageTrouble)
+                || report.leads.walls.is_some()
+            {
+                says.push(language.say("first.do.drainage").to_string());
             }
             if report.preferred_way == Some(Way::FixDrain) {
-                says.push(say("first.do.drain").to_string());
+                says.push(language.say("first.do.drain").to_string());
             }
             if report.basis == Basis::Answers {
-                says.push(say("first.do.read").to_string());
+                says.push(language.say("first.do.read").to_string());
             } else if report.open_points.contains(&OpenPoint::FewSpots) {
-                says.push(say("first.do.spots").to_string());
+                says.push(language.say("first.do.spots").to_string());
             }
             if report.provisional && report.headline.grade <= Some(Grade::Moderate) {
-                says.push(say("first.do.limit").to_string());
+                says.push(language.say("first.do.limit").to_string());
             }
-            match &report.come_back {
-                Some(_) if report.advice == Advice::Low => {}
-                Some(it) => says.push(say_with(
+            match (over_today(report), &report.come_back) {
+                (Some(it), _) => says.push(match it.come_back {
+                    Some(day) => {
+                        language.say_with("need.today.come_back", &[("day", &language.day(day))])
+                    }
+                    None => language.say("first.do.after_fix").to_string(),
+                }),
+                (None, Some(_)) if report.advice == Advice::Low => {}
+                (None, Some(it)) => says.push(language.say_with(
                     "first.do.come_back",
-                    &[("month", &month_of(it.from))],
+                    &[("month", &month_of_in(language, it.from))],
                 )),
-                None => says.push(say("first.do.no_season").to_string()),
+                (None, None) => says.push(language.say("first.do.no_season").to_string()),
             }
             if report.advice == Advice::Low {
-                says.push(say("first.do.own_tests").to_string());
+                says.push(language.say("first.do.own_tests").to_string());
             }
             says.truncate(NEXT_SHOWN);
         }
@@ -600,11 +797,33 @@ pub(super) fn next_words(report: &Report) -> String {
     joined(&says)
 }
 
+/// What a reading on the return visit is worth against a quote now, where the month comes out
+/// and something is open.
+fn return_visit_words(language: Language, report: &Report) -> Option<String> {
+    let worth = report.second_reading.as_ref()?;
+    let back = report.come_back.as_ref()?;
+    let is_open = worth.score_now >= WORTH_A_VISIT
+        && report.basis == Basis::Reading
+        && report.headline.state == HeadlineState::Graded
+        && report.advice != Advice::Low;
+    if !is_open {
+        return None;
+    }
+    let settles = worth.settles(back.from.month());
+    Some(match in_hundred(settles) {
+        Some(percent) if percent >= 20 => {
+            language.say_with("first.do.worth", &[("percent", &percent.to_string())])
+        }
+        None if settles > 0.5 => language.say_with("first.do.worth", &[("percent", "95")]),
+        _ => language.say("first.do.worth_little").to_string(),
+    })
+}
+
 /// The chance of the estimate by the answers alone, where the reading is left out.
-pub(super) fn by_answers(report: &Report) -> Option<String> {
+pub(super) fn by_answers(language: Language, report: &Report) -> Option<String> {
     let before = report.before_reading.as_ref().filter(|_| report.held)?;
-    Some(say_with(
+    Some(language.say_with(
         "answers_estimate",
-        &[("chance", &chance_words(before.exceedance_probability))],
+        &[("chance", &language.chance(before.exceedance_probability))],
     ))
 }

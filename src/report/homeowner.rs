@@ -51,8 +51,6 @@ enum Look {
 pub fn homeowner_sheet(of: HomeSheetOf) -> Paper {
     let language = of.language;
     let speak = |key: &str| language.say(key).to_string();
-    let table = HomeTable::bundled();
-    let number = |it: f64| format!("{it}");
     let mut blocks = Vec::new();
     let title = match of.answered {
         Some((visit, report)) => {
@@ -70,7 +68,23 @@ pub fn homeowner_sheet(of: HomeSheetOf) -> Paper {
         &[("place", &to_the_town(&of.place.label))],
     )));
 
-    heading(&mut blocks, "home.outside");
+    outside(&mut blocks, language);
+    heading(&mut blocks, "home.months");
+    months(&mut blocks, &of);
+
+    plastic_sheet(&mut blocks, language);
+    lists(&mut blocks, language);
+    blocks.push(Block::Text(speak("disclaimer")));
+    Paper { title, blocks }.in_words_of(&of.place.label)
+}
+
+/// What to do about water outside.
+fn outside(blocks: &mut Vec<Block>, language: Language) {
+    let speak = |key: &str| language.say(key).to_string();
+    let table = HomeTable::bundled();
+    let number = |it: f64| format!("{it}");
+    let heading = |blocks: &mut Vec<Block>, key: &str| blocks.push(Block::Heading(speak(key)));
+    heading(blocks, "home.outside");
     blocks.push(Block::Items(vec![
         speak("home.outside.gutters"),
         language.say_with("home.outside.spouts", &[("feet", &number(table.spout_ft))]),
@@ -84,11 +98,15 @@ pub fn homeowner_sheet(of: HomeSheetOf) -> Paper {
         speak("home.outside.window_wells"),
         speak("home.outside.then"),
     ]));
+}
 
-    heading(&mut blocks, "home.months");
-    months(&mut blocks, &of);
-
-    heading(&mut blocks, "home.sheet");
+/// How to tape down a plastic sheet, and what it tells.
+fn plastic_sheet(blocks: &mut Vec<Block>, language: Language) {
+    let speak = |key: &str| language.say(key).to_string();
+    let table = HomeTable::bundled();
+    let number = |it: f64| format!("{it}");
+    let heading = |blocks: &mut Vec<Block>, key: &str| blocks.push(Block::Heading(speak(key)));
+    heading(blocks, "home.sheet");
     blocks.push(Block::Items(vec![
         speak("home.sheet.where"),
         language.say_with(
@@ -103,7 +121,12 @@ pub fn homeowner_sheet(of: HomeSheetOf) -> Paper {
     ]));
     blocks.push(Block::Banner(speak("home.sheet.dry")));
     blocks.push(Block::Text(speak("home.sheet.source")));
+}
 
+/// Signs to look for, what to ask for, whom to call, and safety.
+fn lists(blocks: &mut Vec<Block>, language: Language) {
+    let speak = |key: &str| language.say(key).to_string();
+    let heading = |blocks: &mut Vec<Block>, key: &str| blocks.push(Block::Heading(speak(key)));
     for (title, keys) in [
         (
             "home.signs",
@@ -149,11 +172,18 @@ pub fn homeowner_sheet(of: HomeSheetOf) -> Paper {
             ],
         ),
     ] {
-        heading(&mut blocks, title);
+        heading(blocks, title);
         blocks.push(Block::Items(keys.iter().map(|it| speak(it)).collect()));
     }
-    blocks.push(Block::Text(speak("disclaimer")));
-    Paper { title, blocks }
+}
+
+/// What a homeowner does first: nothing stands before it in the list of the sheet. None where
+/// the reasons of the floor come first.
+pub fn home_first_step(visit: &Visit, report: &Report, language: Language) -> Option<String> {
+    if report.refused || report.held {
+        return None;
+    }
+    outside_fixes(visit, language).into_iter().next()
 }
 
 /// The result in one sentence.

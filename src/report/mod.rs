@@ -32,19 +32,19 @@ mod svg;
 mod text_layout;
 
 pub use build::{Asked, build};
-pub use calendar::calendar;
-pub use charts::compared_years;
+pub use calendar::{calendar, calendar_in};
 pub use clues::Clue;
-pub use document::{Extent, HTML_STYLE, document, html, html_body, markdown, text};
+pub use document::{
+    Extent, HTML_STYLE, document, html, html_body, markdown, markdown_in, text, text_in,
+};
 pub use drying::{drying_text, not_drying_text};
 pub use explain::{Topic, explain, topics};
 pub use first_screen::{
-    FIRST_SCREEN_LINES, bare_floor_words, first_screen, headline_words, raise_shown,
+    FIRST_SCREEN_LINES, bare_floor_in, bare_floor_words, first_screen, headline_words, raise_shown,
 };
 pub use forms::{COLUMNS as READING_COLUMNS, form, form_in};
-pub use glance::{Glance, Quoting, glance};
-pub use home_steps::home_steps;
-pub use homeowner::{HomeSheetOf, HomeTable, homeowner_sheet};
+pub use glance::{Glance, Quoting, Reader, glance};
+pub use homeowner::{HomeSheetOf, HomeTable, home_first_step, homeowner_sheet};
 pub(crate) use page::Page;
 pub use paper::{Block, Layout, Paper, escaped as html_text};
 pub use place::{card_text, place_prior_json, place_prior_text};
@@ -227,6 +227,54 @@ pub struct NeedSaid {
     pub lines: Vec<String>,
 }
 
+/// Readings along the walls and away from them.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct WallsSaid {
+    /// Mean of the newest meter readings along the walls, percent by weight.
+    pub band_percent: f64,
+    /// The same away from the walls.
+    pub field_percent: f64,
+    /// Names of the spots along the walls.
+    pub spots: Vec<String>,
+}
+
+/// What a floor over its limit today may have, and what tells.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct OverTodaySaid {
+    /// What it may be, likeliest first.
+    pub causes: Vec<CauseSaid>,
+    /// Questions to ask now, by the paths of the visit file.
+    pub ask: Vec<String>,
+    /// When to read again, where waiting tells something.
+    pub come_back: Option<NaiveDate>,
+}
+
+/// What can be said of an unheated garage in a climate that freezes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct GarageSaid {
+    /// Highest meter reading that counts, percent by weight.
+    pub reading_percent: Option<f64>,
+    /// Limit of the meter, percent by weight.
+    pub limit_percent: Option<f64>,
+    /// The newest reading is over it.
+    pub is_over: bool,
+    /// Age of a slab that is still drying, days.
+    pub young_days: Option<i64>,
+    /// Washed or flooded lately.
+    pub is_washed: bool,
+}
+
+/// What leads the first screen of floors that need more than a grade.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct LeadsSaid {
+    /// Of a floor that is wet along the walls.
+    pub walls: Option<WallsSaid>,
+    /// Of a floor over its limit today.
+    pub over_today: Option<OverTodaySaid>,
+    /// Of a garage that freezes.
+    pub garage: Option<GarageSaid>,
+}
+
 /// The estimate without the reading.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct BeforeReading {
@@ -292,6 +340,16 @@ pub struct SecondReadingSaid {
     pub best_month: u32,
     /// 1 to 12.
     pub worst_month: u32,
+}
+
+impl SecondReadingSaid {
+    /// Share (0 to 1) of what is open that a reading in a calendar month (1 to 12) settles.
+    pub fn settles(&self, month: u32) -> f64 {
+        if self.score_now <= 0.0 {
+            return 0.0;
+        }
+        1.0 - self.score_after[month as usize - 1] / self.score_now
+    }
 }
 
 /// A cause of the wettest month and its chance.
@@ -594,6 +652,9 @@ pub struct Report {
     /// What this floor needs said beside its grade: wet walls, a new slab, over the limit today,
     /// a cold garage, the tests of the data sheet.
     pub needs: Vec<NeedSaid>,
+    /// The same as numbers, where it leads the first screen.
+    #[serde(default)]
+    pub leads: LeadsSaid,
     /// Absent for a refused floor.
     pub before_reading: Option<BeforeReading>,
     /// Chance (0 to 1) that the bare floor goes over its limit in its wettest month.
@@ -647,6 +708,9 @@ pub struct Report {
     pub quality: Quality,
     /// What to do now, in one or two sentences.
     pub next_step: String,
+    /// Its row of `tables/words.csv`, for a reader of another language; in no file.
+    #[serde(skip)]
+    pub next_step_key: String,
     /// Notes on the input that did not stop it.
     pub notes: Vec<String>,
     /// The usual cautions.

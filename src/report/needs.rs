@@ -1,23 +1,26 @@
 //! What is said first of floors that need more than a grade: new slabs, floors over their limit
 //! today, wet walls, cold garages, and data sheets with tests of their own.
 
-use super::NeedSaid;
 use super::said::day_words;
+use super::{CauseSaid, GarageSaid, LeadsSaid, NeedSaid, OverTodaySaid, WallsSaid};
 use crate::rules::{GateTable, Refusal};
 use crate::survey::{ReadingKind, ReadingValue, Visit};
 use crate::verdict::drying::DryingTable;
 use crate::verdict::today::OverToday;
-use crate::verdict::walls::AlongWalls;
+use crate::verdict::walls::{AlongWalls, walls_read};
 use crate::verdict::ways::was_done;
 use crate::verdict::young::FirstYear;
 use crate::verdict::{Grade, UsedLimits, Verdict};
-use crate::words::{chance_words, say, say_with};
+use crate::words::{Language, chance_words, say, say_with};
 
 /// Every section that a visit asks for, in the order in which they are read.
 pub fn needs(visit: &Visit, verdict: &Verdict) -> Vec<NeedSaid> {
     let mut out = Vec::new();
     if verdict.refusal == Some(Refusal::ColdGarage) {
-        out.push(cold_garage(visit, verdict));
+        out.push(section(
+            "garage",
+            garage_lines(Language::English, &garage(visit, verdict)),
+        ));
     }
     if verdict.refusal.is_some() {
         return out;
@@ -29,6 +32,30 @@ pub fn needs(visit: &Visit, verdict: &Verdict) -> Vec<NeedSaid> {
     out
 }
 
+/// What leads the first screen, where a visit asks for it.
+pub fn leads(visit: &Visit, verdict: &Verdict) -> LeadsSaid {
+    LeadsSaid {
+        garage: (verdict.refusal == Some(Refusal::ColdGarage)).then(|| garage(visit, verdict)),
+        walls: walls_read(visit, verdict).map(|it| WallsSaid {
+            band_percent: it.band_percent,
+            field_percent: it.field_percent,
+            spots: it.spots,
+        }),
+        over_today: verdict.over_today.as_ref().map(|it| OverTodaySaid {
+            causes: it
+                .causes
+                .iter()
+                .map(|(cause, chance)| CauseSaid {
+                    cause: *cause,
+                    probability: *chance,
+                })
+                .collect(),
+            ask: it.ask.iter().map(|it| it.to_string()).collect(),
+            come_back: it.come_back,
+        }),
+    }
+}
+
 fn section(id: &str, lines: Vec<String>) -> NeedSaid {
     NeedSaid {
         id: id.to_string(),
@@ -37,8 +64,9 @@ fn section(id: &str, lines: Vec<String>) -> NeedSaid {
     }
 }
 
+/// With one decimal where it has one.
 fn percent(value: f64) -> String {
-    format!("{value:.1}")
+    format!("{}", (10.0 * value).round() / 10.0)
 }
 
 fn grade_words(grade: Grade) -> &'static str {
@@ -155,10 +183,9 @@ fn over_today(it: &OverToday) -> NeedSaid {
     section("today", lines)
 }
 
-/// What can be said of an unheated garage in a freezing climate, and what cannot.
-fn cold_garage(visit: &Visit, verdict: &Verdict) -> NeedSaid {
-    let mut lines = Vec::new();
-    let meter: Vec<f64> = visit
+/// What is known of an unheated garage in a freezing climate.
+fn garage(visit: &Visit, verdict: &Verdict) -> GarageSaid {
+    let reading_percent = visit
         .readings
         .iter()
         .filter(|it| !it.withdrawn && crate::odds::evidence::is_usable(it))
@@ -168,38 +195,44 @@ fn cold_garage(visit: &Visit, verdict: &Verdict) -> NeedSaid {
                 None
             }
         })
-        .collect();
-    let most = meter.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    lines.push(match verdict.limits.meter_percent {
-        Some(limit) if !meter.is_empty() => say_with(
-            if verdict.over_now {
+        .max_by(f64::total_cmp);
+    GarageSaid {
+        reading_percent,
+        limit_percent: verdict.limits.meter_percent,
+        is_over: verdict.over_now,
+        young_days: crate::survey::age_days(&visit.floor, visit.visit_date)
+            .filter(|_| crate::odds::evidence::is_drying(visit)),
+        is_washed: visit
+            .floor
+            .last_wetted_days
+            .is_some_and(|it| it < GateTable::bundled().wetted_days),
+    }
+}
+
+/// What can be said of it, and what cannot.
+pub(super) fn garage_lines(language: Language, it: &GarageSaid) -> Vec<String> {
+    let mut lines = Vec::new();
+    lines.push(match (it.limit_percent, it.reading_percent) {
+        (Some(limit), Some(reading)) => language.say_with(
+            if it.is_over {
                 "need.garage.over"
             } else {
                 "need.garage.under"
             },
-            &[("reading", &percent(most)), ("limit", &percent(limit))],
+            &[("reading", &percent(reading)), ("limit", &percent(limit))],
         ),
-        _ => say("need.garage.unread").to_string(),
+        _ => language.say("need.garage.unread").to_string(),
     });
-    if let Some(days) = crate::survey::age_days(&visit.floor, visit.visit_date)
-        && crate::odds::evidence::is_drying(visit)
-    {
-        lines.push(say_with(
-            "need.garage.young",
-            &[("days", &days.to_string())],
-        ));
+    if let Some(days) = it.young_days {
+        lines.push(language.say_with("need.garage.young", &[("days", &days.to_string())]));
     }
-    let wetted = visit
-        .floor
-        .last_wetted_days
-        .is_some_and(|it| it < GateTable::bundled().wetted_days);
-    if wetted {
-        lines.push(say("need.garage.washed").to_string());
+    if it.is_washed {
+        lines.push(language.say("need.garage.washed").to_string());
     }
     for key in ["salt", "summer", "test", "cannot"] {
-        lines.push(say(&format!("need.garage.{key}")).to_string());
+        lines.push(language.say(&format!("need.garage.{key}")).to_string());
     }
-    section("garage", lines)
+    lines
 }
 
 /// The tests that a data sheet asks for itself: all of them have to be met.
@@ -217,7 +250,7 @@ fn sheet(visit: &Visit, limits: &UsedLimits) -> Option<NeedSaid> {
     }
     let asked = [
         (
-            limits.meter_percent.map(|it| format!("{} %", percent(it))),
+            limits.meter_percent.map(|it| format!("{}%", percent(it))),
             ReadingKind::Meter,
             "meter",
         ),

@@ -1,6 +1,7 @@
 //! The notice that a customer gets before anyone signs, long and short.
 
 use super::build::{GatePart, gate_both, gate_words_in};
+use super::needs::garage_lines;
 use super::paper::{Block, Paper, cleaned, typed};
 use super::said::{grade_key, limit_in, measured_in, readings_in};
 use super::{Basis, Measured, Report, Units};
@@ -322,31 +323,14 @@ pub fn notice(of: NoticeOf) -> Result<Paper, NoticeError> {
         expected(&mut blocks, &of);
     }
 
-    // No year is told of a garage that freezes: what can be said stands here instead. The lines of
-    // a need are for an estimator and are in English.
-    if let Some(garage) = report.needs.iter().find(|it| it.id == "garage") {
-        if language == Language::English {
-            blocks.push(Block::Heading(garage.title.clone()));
-        }
+    // No year is told of a garage that freezes: what can be said stands here instead.
+    if let Some(garage) = &report.leads.garage {
+        speak.heading(&mut blocks, "need.garage.title");
         blocks.push(Block::Text(speak.text("notice.advice.garage")));
-        if language == Language::English {
-            blocks.push(Block::Items(
-                garage.lines.iter().map(|it| typed(it)).collect(),
-            ));
-        }
+        blocks.push(Block::Items(garage_lines(language, garage)));
     }
 
-    if !report.readings.is_empty() {
-        speak.heading(&mut blocks, "notice.measured");
-        let readings = readings_in(language, report, of.units);
-        blocks.push(Block::Items(readings.iter().map(|it| typed(it)).collect()));
-        let used = report.readings.iter().filter(|it| !it.withdrawn).count();
-        blocks.push(Block::Text(
-            language.say_with("notice.spots", &[("count", &used.to_string())]),
-        ));
-    }
-    blocks.extend(room(visit, of.units, language).map(Block::Text));
-
+    measured(&mut blocks, &of);
     speak.heading(&mut blocks, "notice.cannot");
     blocks.push(Block::Items(speak.texts(&[
         "notice.cannot.one_day",
@@ -366,8 +350,39 @@ pub fn notice(of: NoticeOf) -> Result<Paper, NoticeError> {
             .map(|it| speak.text(it))
             .collect(),
     ));
+    rights_and_signatures(&mut blocks, &of, variant);
+    Ok(Paper {
+        title: speak.text("notice.title"),
+        blocks,
+    }
+    .in_words_of(&of.report.place.label))
+}
 
-    speak.heading(&mut blocks, "notice.rights");
+/// Every reading, how many count, and the room.
+fn measured(blocks: &mut Vec<Block>, of: &NoticeOf) {
+    let NoticeOf {
+        report, language, ..
+    } = *of;
+    let speak = Speaker { language };
+    if !report.readings.is_empty() {
+        speak.heading(blocks, "notice.measured");
+        let readings = readings_in(language, report, of.units);
+        blocks.push(Block::Items(readings.iter().map(|it| typed(it)).collect()));
+        let used = report.readings.iter().filter(|it| !it.withdrawn).count();
+        blocks.push(Block::Text(
+            language.say_with("notice.spots", &[("count", &used.to_string())]),
+        ));
+    }
+    blocks.extend(room(of.visit, of.units, language).map(Block::Text));
+}
+
+/// The customer's rights, the standing sentence and the lines to sign on.
+fn rights_and_signatures(blocks: &mut Vec<Block>, of: &NoticeOf, variant: Variant) {
+    let report = of.report;
+    let speak = Speaker {
+        language: of.language,
+    };
+    speak.heading(blocks, "notice.rights");
     blocks.push(Block::Items(speak.texts(&[
         "notice.rights.received",
         "notice.rights.rights",
@@ -391,10 +406,6 @@ pub fn notice(of: NoticeOf) -> Result<Paper, NoticeError> {
         "{}, {}",
         report.model, report.input_digest
     )));
-    Ok(Paper {
-        title: speak.text("notice.title"),
-        blocks,
-    })
 }
 
 /// The same in about sixty words, to paste into a quote.

@@ -4,7 +4,8 @@
 //! these; what a person typed stands in them through [`typed`], so that it can neither break out
 //! nor turn the line around. A page can draw the same blocks: they are values with a tag.
 
-use crate::words::Language;
+use crate::climate::is_in_canada;
+use crate::words::{Language, say};
 use serde::Serialize;
 
 /// Styles of a sheet in HTML, all under `.paper`.
@@ -201,6 +202,75 @@ pub struct Paper {
     pub title: String,
     /// Its parts in their order.
     pub blocks: Vec<Block>,
+}
+
+impl Paper {
+    /// With the word of the trade where it differs by country: a footing drain is weeping tile in
+    /// Canada.
+    pub(super) fn in_words_of(mut self, place: &str) -> Self {
+        if is_in_canada(place) {
+            let there = say("term.footing_drain.ca");
+            for usual in [
+                "term.footing_drain.long",
+                "term.footing_drain.a",
+                "term.footing_drain",
+            ]
+            .map(say)
+            {
+                self.blocks.iter_mut().for_each(|it| {
+                    it.each_text(&mut |text| {
+                        if text.contains(usual) {
+                            *text = text.replace(usual, there);
+                        }
+                    });
+                });
+            }
+        }
+        self
+    }
+}
+
+impl Block {
+    /// Everything that is read of it but columns.
+    fn each_text(&mut self, change: &mut dyn FnMut(&mut String)) {
+        match self {
+            Block::Heading(it)
+            | Block::Subheading(it)
+            | Block::Text(it)
+            | Block::Plain(it)
+            | Block::Strong(it)
+            | Block::Small(it)
+            | Block::Banner(it) => change(it),
+            Block::Risk(it) => {
+                change(&mut it.headline);
+                change(&mut it.says);
+            }
+            Block::Bars(it) => it.rows.iter_mut().for_each(|it| change(&mut it.says)),
+            Block::Labeled(it) => change(&mut it.says),
+            Block::Options(it) => it.rows.iter_mut().for_each(|it| change(&mut it.name)),
+            Block::Items(all) | Block::Steps(all) | Block::Blanks(all) => {
+                all.iter_mut().for_each(change);
+            }
+            Block::Table { head, rows } => {
+                head.iter_mut().for_each(&mut *change);
+                rows.iter_mut().flatten().for_each(change);
+            }
+            Block::Ranked(it) => it.rows.iter_mut().for_each(|it| {
+                change(&mut it.name);
+                change(&mut it.more);
+            }),
+            Block::Boxes { ask, boxes } => {
+                change(ask);
+                boxes.iter_mut().for_each(change);
+            }
+            Block::Figure(it) => {
+                change(&mut it.says);
+                change(&mut it.svg);
+                it.rows.iter_mut().flatten().for_each(change);
+            }
+            Block::Columns(_) => {}
+        }
+    }
 }
 
 /// A whole HTML file around a body.

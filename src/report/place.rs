@@ -251,10 +251,14 @@ pub fn card_text(place: &Place, card: &Card, width: usize) -> String {
     page.line(&format!("        {:<50}______", say("card.reading")));
     let mut builder = Builder::default();
     let mut head = vec![String::new()];
-    for range in 0..RANGES {
+    // Readings over the limit are not for the card.
+    let ranges: Vec<usize> = (0..RANGES)
+        .filter(|range| card.readings.iter().any(|it| it[*range].is_some()))
+        .collect();
+    for range in ranges.iter().copied() {
         head.push(match range {
             0 => format!("<{}", READING_EDGES[0]),
-            last if last == RANGES - 1 => format!("{}+", READING_EDGES[last - 1]),
+            last if last == RANGES - 1 => format!("{:.1}+", READING_EDGES[last - 1]),
             _ => format!("{:.1}-", READING_EDGES[range - 1]),
         });
     }
@@ -262,9 +266,9 @@ pub fn card_text(place: &Place, card: &Card, width: usize) -> String {
     for (month, points) in card.readings.iter().enumerate() {
         let mut row = vec![MONTH_NAMES[month][..3].to_string()];
         row.extend(
-            points
+            ranges
                 .iter()
-                .map(|it| it.map_or(" x".to_string(), |points| format!("{points:+}"))),
+                .map(|it| points[*it].map_or(" x".to_string(), |points| format!("{points:+}"))),
         );
         builder.push_record(row);
     }
@@ -273,6 +277,9 @@ pub fn card_text(place: &Place, card: &Card, width: usize) -> String {
     page.paragraph(say("card.grades"));
     page.paragraph(say("card.rules"));
     page.paragraph(&agreement);
+    if card.is_no_better_than_guessing() {
+        page.paragraph(say("card.no_better"));
+    }
     page.wrapped(say("disclaimer"), "", "");
     page.done()
 }

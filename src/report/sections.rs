@@ -5,12 +5,12 @@
 use super::first_screen::{by_answers, clue_words, quoted_chance, walls_are_wet};
 use super::paper::{Block, Ranked, RankedRow, typed};
 use super::said::{
-    Units, capital, far, joined, month_name, month_words, months_span, short_chance,
+    Units, capital, far, grade_key, joined, month_year_in, months_span, percent_words, short_chance,
 };
-use super::{AnswerSaid, Report, WaySaid, charts};
+use super::{AnswerSaid, Basis, Report, WaySaid, charts};
 use crate::verdict::ways::{Way, WayTable};
-use crate::verdict::{Cause, GradeTable, OpenPoint, Raise};
-use crate::words::{chance_words, likely_words, say, say_with};
+use crate::verdict::{Cause, Grade, GradeTable, OpenPoint, Raise};
+use crate::words::{Language, chance_words, likely_words, say, say_with};
 
 /// Next steps that are shown.
 const NEXT_SHOWN: usize = 6;
@@ -60,7 +60,7 @@ fn text(blocks: &mut Vec<Block>, key: &str) {
 fn chances(blocks: &mut Vec<Block>, report: &Report) {
     heading(blocks, "full.chances");
     if report.held {
-        blocks.extend(by_answers(report).map(Block::Text));
+        blocks.extend(by_answers(Language::English, report).map(Block::Text));
         return;
     }
     let said = |key: &str, chance: f64, blanks: &[(&str, &str)]| {
@@ -90,7 +90,7 @@ fn chances(blocks: &mut Vec<Block>, report: &Report) {
     } else {
         items.push(say("ways.not_compared").to_string());
     }
-    items.push(season_words(report));
+    items.push(season_words(Language::English, report));
     items.extend(report.grade_raised_by.iter().map(|raise| {
         say(match raise {
             Raise::SpringDarkening => "raised.spring_darkening",
@@ -107,15 +107,16 @@ fn way_name(way: Way) -> &'static str {
 }
 
 /// The seasons in lines of their own.
-pub(super) fn season_lines(report: &Report) -> Vec<String> {
+pub(super) fn season_lines(language: Language, report: &Report) -> Vec<String> {
     if report.refused || report.held {
         return Vec::new();
     }
-    vec![season_words(report)]
+    vec![season_words(language, report)]
 }
 
 /// Which months are wet, and from where.
-fn season_words(report: &Report) -> String {
+fn season_words(language: Language, report: &Report) -> String {
+    let say = |key: &str| language.say(key);
     // From the same sources that are listed below, so that the two agree.
     let by_air: f64 = report
         .causes
@@ -132,8 +133,8 @@ fn season_words(report: &Report) -> String {
         "season.from_both"
     });
     let listed = |key: &str, months: &[u32]| {
-        let names: Vec<&str> = months.iter().map(|it| month_name(*it)).collect();
-        (!names.is_empty()).then(|| say_with(key, &[("months", &names.join(", "))]))
+        let names: Vec<&str> = months.iter().map(|it| language.month(*it)).collect();
+        (!names.is_empty()).then(|| language.say_with(key, &[("months", &names.join(", "))]))
     };
     let mut says: Vec<String> = [
         listed("season.water", &report.water_season),
@@ -156,13 +157,20 @@ fn way_chances(it: &WaySaid) -> [String; 3] {
 }
 
 /// Why, when, and what may keep it from being done.
-pub(super) fn way_words(report: &Report, it: &WaySaid) -> String {
-    let mut says = vec![it.why.clone()];
+fn way_words(report: &Report, it: &WaySaid) -> String {
+    way_in(Language::English, report, it)
+}
+
+/// The same in a language.
+pub(super) fn way_in(language: Language, report: &Report, it: &WaySaid) -> String {
+    let say = |key: &str| language.say(key);
+    let say_with = |key: &str, blanks: &[(&str, &str)]| language.say_with(key, blanks);
+    let mut says = vec![say(&format!("why.{}", it.way.word())).to_string()];
     let sentence = |text: String| say_with("first.sentence", &[("text", &capital(&text))]);
     if let Some(month) = it.first_month_half {
         says.push(sentence(say_with(
             "ways.half",
-            &[("month", &month_words(month))],
+            &[("month", &month_year_in(language, month))],
         )));
     }
     if let Some(stop) = it.test_would_stop.filter(|it| *it >= WORTH_SAYING) {
@@ -173,13 +181,13 @@ pub(super) fn way_words(report: &Report, it: &WaySaid) -> String {
         says.push(sentence(say_with(
             "ways.test_would_stop",
             &[
-                ("chance", &chance_words(stop)),
+                ("chance", &language.chance(stop)),
                 ("limit", &format!("{limit:.0}")),
             ],
         )));
     }
     if it.not_put_down >= WORTH_SAYING {
-        let chance = chance_words(it.not_put_down);
+        let chance = language.chance(it.not_put_down);
         says.push(sentence(say_with(
             "ways.not_put_down",
             &[("chance", &chance)],
@@ -337,13 +345,56 @@ fn next(blocks: &mut Vec<Block>, report: &Report) {
         Some(it) => say_with(
             "full.come_back",
             &[
-                ("when", &months_span(it.from, it.to)),
-                ("wet", &months_span(it.wet_from, it.wet_to)),
+                ("when", &months_span(Language::English, it.from, it.to)),
+                (
+                    "wet",
+                    &months_span(Language::English, it.wet_from, it.wet_to),
+                ),
             ],
         ),
         None => say("next.no_season").to_string(),
     }));
+    blocks.extend(second_reading_words(report).map(Block::Text));
 }
+
+/// What one more reading with the same meter is worth in the best month and in the worst.
+pub(super) fn second_reading_words(report: &Report) -> Option<String> {
+    let it = report.second_reading.as_ref()?;
+    if report.basis != Basis::Reading || it.score_now < LEAST_OPEN {
+        return None;
+    }
+    let [best, worst] = [it.best_month, it.worst_month].map(|it| Language::English.month(it));
+    let [most, least] = [it.best_month, it.worst_month].map(|it_is| percent_of(it.settles(it_is)));
+    let key = if it.settles(it.best_month) < LITTLE_SETTLED {
+        "full.second_reading.little"
+    } else {
+        "full.second_reading"
+    };
+    Some(say_with(
+        key,
+        &[
+            ("best", best),
+            ("most", &most),
+            ("worst", worst),
+            ("least", &least),
+        ],
+    ))
+}
+
+/// A share (0 to 1) in steps of 5%, "under 5%" at the low end.
+fn percent_of(share: f64) -> String {
+    let in_fives = 5.0 * (20.0 * share).round();
+    if in_fives < 5.0 {
+        say_with("percent.under", &[("number", "5")])
+    } else {
+        percent_words(in_fives.min(95.0))
+    }
+}
+
+/// Expected Brier score under which nothing worth a reading is open: a chance of 2 in 100.
+const LEAST_OPEN: f64 = 0.0196;
+/// Share of what is open under which a second reading settles little.
+const LITTLE_SETTLED: f64 = 0.2;
 
 fn source(blocks: &mut Vec<Block>, report: &Report) {
     let items: Vec<String> = report
@@ -424,7 +475,10 @@ fn for_and_against(blocks: &mut Vec<Block>, report: &Report) {
         ] {
             if !all.is_empty() {
                 heading(blocks, key);
-                let items = all.iter().map(|it| clue_words(report, *it)).collect();
+                let items = all
+                    .iter()
+                    .map(|it| clue_words(Language::English, report, *it))
+                    .collect();
                 blocks.push(Block::Items(items));
             }
         }
@@ -462,11 +516,65 @@ fn for_and_against(blocks: &mut Vec<Block>, report: &Report) {
             )));
         }
     }
+    blocks.extend(explained_away(report).map(Block::Text));
     let edge = GradeTable::bundled().hard_to_weigh;
     let chance = report.exceedance_probability.unwrap_or(0.5);
     if !(edge..=1.0 - edge).contains(&chance) {
         text(blocks, "answers.at_the_end");
     }
+}
+
+/// Answers that tell of more water; one of them can still make the same reading less alarming.
+const OF_MORE_WATER: [(&str, &str); 8] = [
+    ("lot.position", "low"),
+    ("lot.drainage", "failing"),
+    ("lot.sub_drain", "failed"),
+    ("lot.sump", "after_rain"),
+    ("lot.sump", "most_days"),
+    ("lot.standing_water_5y", "yes"),
+    ("floor.below_grade", "yes"),
+    ("floor.retarder", "absent"),
+];
+
+/// That an answer of more water explains the reading away, where that moves the grade: a
+/// legitimate move, but nobody should make it without knowing.
+fn explained_away(report: &Report) -> Option<String> {
+    let chance = report
+        .exceedance_probability
+        .filter(|it| *it > 0.0 && *it < 1.0)?;
+    let now = Grade::of_chance(chance);
+    report
+        .answers
+        .iter()
+        .filter(|it| OF_MORE_WATER.contains(&(it.question.as_str(), it.answer.as_str())))
+        .filter_map(|it| {
+            let tenfold = GradeTable::bundled().score_per_tenfold;
+            let odds = chance / (1.0 - chance) * libm::pow(10.0, -it.decibans / tenfold);
+            let without = Grade::of_chance(odds / (1.0 + odds));
+            (without > now).then_some((it, without))
+        })
+        .min_by(|a, b| a.0.decibans.total_cmp(&b.0.decibans))
+        .map(|(it, without)| {
+            let answer = say_with(
+                "full.answer",
+                &[
+                    ("question", say(&format!("question.{}", it.question))),
+                    ("answer", &typed(&it.answer.replace('_', " "))),
+                ],
+            );
+            say_with(
+                "full.explained_away",
+                &[
+                    ("answer", &answer),
+                    ("grade", grade_of(without)),
+                    ("now", grade_of(now)),
+                ],
+            )
+        })
+}
+
+fn grade_of(grade: Grade) -> &'static str {
+    say(&format!("grade.{}", grade_key(grade)))
 }
 
 fn open_words(it: OpenPoint) -> &'static str {

@@ -15,7 +15,7 @@ const TWO_COLUMNS: usize = 72;
 const NARROW: usize = 76;
 /// Columns under which a bar says nothing.
 const SHORTEST_BAR: usize = 8;
-/// Longest label that stands in the line of what it labels.
+/// Columns of a short label and the gap behind it.
 const SHORT_LABEL: usize = 5;
 
 /// Adds a block to a page.
@@ -120,7 +120,7 @@ fn labeled(page: &mut Page, it: &Labeled) {
         page.line("");
         page.wrapped(&label, "", "  ");
         page.wrapped(&format!("\"{says}\""), "  ", "  ");
-    } else if wide(&label) <= SHORT_LABEL {
+    } else if wide(&label) < SHORT_LABEL {
         let first = padded(&label, SHORT_LABEL);
         page.wrapped(&says, &first, &" ".repeat(SHORT_LABEL));
     } else {

@@ -1,8 +1,11 @@
 //! The paper card: the model of one place as points that add up on a sheet.
 //!
 //! Floors are drawn with their answers and a reading in every month; a logistic regression of
-//! what they do on the answers and the reading gives the points. How well the card agrees
-//! with the model is measured on other floors, and a card that agrees too badly is refused.
+//! what they do on the answers and the reading gives the points. Only floors of the kind that a
+//! card is filled in for count: they read from 2 % up to the limit, and half of them show a sign
+//! of water. A floor that reads higher never gets fewer points. How well the card agrees with
+//! the model is measured on other floors of the same kind, and a card that agrees too badly is
+//! refused.
 
 use super::place_prior::unasked_visit;
 use super::{Grade, GradeTable};
@@ -23,7 +26,7 @@ use chrono::{Datelike, Months, NaiveDate};
 use std::sync::LazyLock;
 
 /// Upper edges of the ranges of a reading on the card, %.
-pub const READING_EDGES: [f64; 7] = [2.0, 2.5, 3.0, 3.5, 4.0, 4.5, 5.0];
+pub const READING_EDGES: [f64; 6] = [2.5, 3.0, 3.5, 4.0, 4.5, 5.0];
 /// Ranges of a reading.
 pub const RANGES: usize = READING_EDGES.len() + 1;
 
@@ -43,6 +46,8 @@ pub struct CardAnswer {
 pub struct Agreement {
     /// Simulated floors compared.
     pub floors: usize,
+    /// Those of them that show a sign of water.
+    pub with_sign: usize,
     /// Share with the same grade.
     pub same_grade: f64,
     /// Share two grades apart or more.
@@ -73,12 +78,19 @@ impl Card {
         self.agreement.same_grade >= GradeTable::bundled().card_same_grade
             && self.agreement.far_apart < GradeTable::bundled().card_far_apart
     }
+
+    /// Whether always naming the commonest grade would do as well.
+    pub fn is_no_better_than_guessing(&self) -> bool {
+        self.agreement.same_grade <= self.agreement.by_commonest
+    }
 }
 
 /// Floors behind the fit.
 const FITTED: usize = 6_144;
 /// Floors on which the agreement is measured.
 const COMPARED: usize = 240;
+/// Floors that are looked at to find those.
+const MOST_LOOKED_AT: usize = 2_400;
 /// Pull of every point toward zero, in floors.
 const RIDGE: f64 = 4.0;
 /// Floors that must read in a range for it to have points.
@@ -171,6 +183,20 @@ struct Asked {
     chosen: [usize; 6],
     visit: Visit,
     scores: [f64; WIDE],
+}
+
+impl Asked {
+    /// Whether an answer speaks of water: dark patches, a low lot, water sent to the walls.
+    fn shows_a_sign(&self, darkening: usize) -> bool {
+        darkening == 0
+            || self.visit.lot.position == Some(LotPosition::Low)
+            || self.visit.lot.drainage == Some(Drainage::Failing)
+    }
+}
+
+/// Whether a floor that reads so, in %, is one that a card is filled in for.
+fn is_carded(percent: f64, limit_percent: f64) -> bool {
+    (GradeTable::bundled().card_least_percent..limit_percent).contains(&percent)
 }
 
 fn asked(index: usize, date: NaiveDate) -> Asked {
@@ -277,6 +303,7 @@ pub fn card(place: &Place, limit_percent: f64) -> Card {
         readings,
         agreement: Agreement {
             floors: 0,
+            with_sign: 0,
             same_grade: 0.0,
             far_apart: 0.0,
             by_commonest: 0.0,
@@ -325,6 +352,9 @@ struct Rows {
     set: Vec<[usize; 8]>,
     over: Vec<f64>,
     counts: Vec<f64>,
+    /// Floors so far, carded or not.
+    floors: usize,
+    shows_a_sign: Vec<bool>,
 }
 
 impl Default for Rows {
@@ -332,6 +362,8 @@ impl Default for Rows {
         Self {
             set: Vec::new(),
             over: Vec::new(),
+            floors: 0,
+            shows_a_sign: Vec::new(),
             counts: vec![0.0; COLUMNS],
         }
     }
@@ -368,28 +400,47 @@ impl Rows {
             columns[at + 1] = column + chosen;
             column += answers.len();
         }
+        let shows_a_sign = floor.shows_a_sign(darkening);
         for month in 0..12 {
             // Noise that differs by month, spread evenly by a fixed irrational turn.
-            let turn = (self.set.len() as f64 * 0.754_877_666_246_692_7) % 1.0;
+            let turn = ((12 * self.floors + month) as f64 * 0.754_877_666_246_692_7) % 1.0;
             let error = noise * crate::odds::priors::normal_score(turn.clamp(0.001, 0.999));
             let reading = scale * outcome.reading_year[month].meter_fraction * 100.0 + error;
+            if !is_carded(reading, limit_percent) {
+                continue;
+            }
             columns[7] = ANSWER_COLUMNS + month * RANGES + range_of(reading);
             self.set.push(columns);
             self.over.push(over);
+            self.shows_a_sign.push(shows_a_sign);
             for column in columns {
                 self.counts[column] += 1.0;
             }
         }
+        self.floors += 1;
+    }
+
+    /// What a row with a sign and one without count for, so that those with a sign come to
+    /// their share.
+    fn shares(&self) -> [f64; 2] {
+        let all = self.set.len() as f64;
+        let with = self.shows_a_sign.iter().filter(|it| **it).count() as f64;
+        let wanted = GradeTable::bundled().card_sign_share;
+        [
+            wanted * all / with.max(1.0),
+            (1.0 - wanted) * all / (all - with).max(1.0),
+        ]
     }
 
     /// Ridge logistic regression by Newton steps; each floor's twelve rows count as one.
     fn fit(&self) -> Fit {
         let mut weights = vec![0.0; COLUMNS];
-        let share = 1.0 / 12.0;
+        let [with, without] = self.shares().map(|it| it / 12.0);
         for _ in 0..NEWTON_STEPS {
             let mut gradient = vec![0.0; COLUMNS];
             let mut curvature = vec![0.0; COLUMNS * COLUMNS];
-            for (columns, over) in self.set.iter().zip(&self.over) {
+            for ((columns, over), sign) in self.set.iter().zip(&self.over).zip(&self.shows_a_sign) {
+                let share = if *sign { with } else { without };
                 let log_odds: f64 = columns.iter().map(|it| weights[*it]).sum();
                 let chance = 1.0 / (1.0 + libm::exp(-log_odds));
                 let slope = share * chance * (1.0 - chance);
@@ -410,7 +461,36 @@ impl Rows {
                 *weight += change.clamp(-2.0, 2.0);
             }
         }
+        for month in 0..12 {
+            let from = ANSWER_COLUMNS + month * RANGES;
+            never_falling(
+                &mut weights[from..from + RANGES],
+                &self.counts[from..from + RANGES],
+            );
+        }
         Fit { weights }
+    }
+}
+
+/// The nearest values that never fall: neighbors that do are put together at their mean, each
+/// counting by its floors (pooling of adjacent violators).
+fn never_falling(values: &mut [f64], counts: &[f64]) {
+    let mut pools: Vec<(f64, f64, usize)> = Vec::new();
+    for (value, count) in values.iter().zip(counts) {
+        // A range without floors has no say of its own.
+        let mut pool = (*value, count.max(1.0e-6), 1);
+        while let Some(last) = pools.last().copied().filter(|it| it.0 > pool.0) {
+            pools.pop();
+            let count = last.1 + pool.1;
+            let mean = (last.0 * last.1 + pool.0 * pool.1) / count;
+            pool = (mean, count, last.2 + pool.2);
+        }
+        pools.push(pool);
+    }
+    let mut at = 0;
+    for (mean, _, length) in pools {
+        values[at..at + length].fill(mean);
+        at += length;
     }
 }
 
@@ -450,8 +530,10 @@ pub fn grade_of_points(points: i32) -> Grade {
     }
 }
 
-/// Adds a floor up on paper; `None` where the card has no points for the reading.
-fn add_up(card: &Card, chosen: &[usize; 6], month: usize, percent: f64) -> Option<i32> {
+/// Adds a floor up on paper: the place of each question's answer among those offered, the month
+/// of the reading (January is 0) and the reading in %. `None` where the card has no points for
+/// the reading.
+pub fn add_up(card: &Card, chosen: &[usize; 6], month: usize, percent: f64) -> Option<i32> {
     let mut sum = card.start + card.readings[month][range_of(percent)]?;
     let mut at = 0;
     for (Offered { answers, .. }, chosen) in OFFERED.iter().zip(chosen) {
@@ -474,9 +556,17 @@ fn agreement(
         enough: 120.0,
         ahead: Ahead::NextYear,
     };
+    let wanted = GradeTable::bundled().card_sign_share;
+    let with_sign = (wanted * COMPARED as f64).round() as usize;
+    // Floors still to be compared: without a sign, with one.
+    let mut missing = [COMPARED - with_sign, with_sign];
     let (mut same, mut far, mut count) = (0, 0, 0);
+    let mut signs_shown = 0;
     let mut by_grade = [0; 4];
-    for at in 0..COMPARED {
+    for at in 0..MOST_LOOKED_AT {
+        if missing == [0, 0] {
+            break;
+        }
         let month = at % 12;
         let date = NaiveDate::from_ymd_opt(2025, 12, 15)
             .and_then(|it| it.checked_sub_months(Months::new(11 - month as u32)))
@@ -494,9 +584,11 @@ fn agreement(
         let percent = drawn_scale(floor.scores[DIMENSIONS + 7])
             * outcomes[0].reading_year[month_at].meter_fraction
             * 100.0;
-        if percent >= card.limit_percent {
+        let kind = usize::from(floor.shows_a_sign(floor.chosen[DARKENING]));
+        if !is_carded(percent, card.limit_percent) || missing[kind] == 0 {
             continue;
         }
+        missing[kind] -= 1;
         let mut visit = floor.visit.clone();
         visit.signs.spring_darkening = [Some(true), Some(false), None][floor.chosen[DARKENING]];
         visit.signs.springs_watched = visit.signs.spring_darkening.map(|_| 2);
@@ -524,6 +616,7 @@ fn agreement(
             grade_of_points(points),
         );
         count += 1;
+        signs_shown += kind;
         by_grade[by_model as usize] += 1;
         let apart = (by_model as i32 - on_paper as i32).abs();
         same += usize::from(apart == 0);
@@ -532,6 +625,7 @@ fn agreement(
     let share = |part: usize| part as f64 / f64::from(count.max(1));
     Agreement {
         floors: count as usize,
+        with_sign: signs_shown,
         same_grade: share(same),
         far_apart: share(far),
         by_commonest: share(by_grade.into_iter().max().unwrap_or(0)),

@@ -67,6 +67,8 @@ crate::named_table! {
         few_effective,
         leak_worth_naming,
         card_same_grade,
+        card_least_percent,
+        card_sign_share,
         card_far_apart,
         sweats_on,
         season_share,
@@ -541,9 +543,9 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         };
         let compared = ways::compare(place, visit, &posterior, &verdict, inputs);
         verdict.chance_wet_year = ways::chance_in_a_wet_year(place, visit, &posterior, &verdict);
+        verdict.second_reading = (!held).then(|| second_reading::second_reading(&posterior));
         if detail == Detail::Everything {
             score::explain(place, visit, &posterior, &mut verdict, effort);
-            verdict.second_reading = (!held).then(|| second_reading::second_reading(&posterior));
             verdict.sensitivity = sensitivities(place, visit, &posterior, &verdict, effort);
             verdict.next = next::next_steps(place, visit, &posterior, &verdict, &compared, effort);
         }

@@ -102,6 +102,13 @@ struct Changes {
 }
 
 impl Changes {
+    /// Of the grade, and of the preferred way.
+    fn both(self) -> (f64, Option<f64>) {
+        (self.grade, Some(self.way))
+    }
+}
+
+impl Changes {
     fn and(self, more: Self) -> Self {
         Self {
             grade: self.grade + more.grade,
@@ -140,45 +147,59 @@ pub fn next_steps(
         chance,
         grade: Grade::of_chance(chance),
     };
+    let mut out: Vec<NextStep> = open_questions(visit)
+        .iter()
+        .filter_map(|question| {
+            let (grade, way) = match look(visit, posterior, question.question) {
+                Look::Weighed(answers) => looking.answering(&answers).both(),
+                Look::Measured(values, noise) => {
+                    looking.measuring(&|draw| values[draw], noise).both()
+                }
+                Look::Simulated(answers) => {
+                    let change = selecting(place, visit, verdict, &answers, effort)?;
+                    (change, None)
+                }
+            };
+            Some(NextStep {
+                id: question.id.to_string(),
+                month: None,
+                chance_of_change: grade,
+                chance_of_way: way,
+                days: 0.0,
+            })
+        })
+        .collect();
+    out.extend(tests_now(visit, posterior, &looking));
+    out.push(second_visit_step(posterior, &looking));
+    out.retain(|it| it.worth() >= WORTH_NAMING);
+    out.sort_by(|a, b| {
+        b.worth()
+            .total_cmp(&a.worth())
+            .then(b.chance_of_change.total_cmp(&a.chance_of_change))
+            .then(a.id.cmp(&b.id))
+    });
+    out
+}
+
+/// Tests of the floor as it is now, and two ways to find out about the retarder.
+fn tests_now(visit: &Visit, posterior: &Posterior, looking: &Looking) -> Vec<NextStep> {
     let mut out = Vec::new();
-    let mut add = |id: &str, month: Option<u32>, changes: Changes, days: f64| {
+    let mut add = |id: &str, changes: Changes, days: f64| {
         out.push(NextStep {
             id: id.to_string(),
-            month,
+            month: None,
             chance_of_change: changes.grade,
             chance_of_way: Some(changes.way),
             days,
         });
     };
-    let mut simulated = Vec::new();
-    for question in open_questions(visit) {
-        match look(visit, posterior, question.question) {
-            Look::Weighed(answers) => add(question.id, None, looking.answering(&answers), 0.0),
-            Look::Measured(values, noise) => {
-                let changes = looking.measuring(&|draw| values[draw], noise);
-                add(question.id, None, changes, 0.0);
-            }
-            Look::Simulated(answers) => {
-                if let Some(change) = selecting(place, visit, verdict, &answers, effort) {
-                    simulated.push(NextStep {
-                        id: question.id.to_string(),
-                        month: None,
-                        chance_of_change: change,
-                        chance_of_way: None,
-                        days: 0.0,
-                    });
-                }
-            }
-        }
-    }
-    // Tests of the floor as it is now.
     let tests = TestTable::bundled();
     let month = posterior.plan.reading_month;
     let table = EvidenceTable::bundled();
     let now = |draw: usize| posterior.outcomes[draw].reading_year[month];
     if !was_done(visit, ReadingKind::Probe) {
         let changes = looking.measuring(&|draw| now(draw).probe_humidity, table.probe_noise);
-        add("test.probe", None, changes, tests.probe_days);
+        add("test.probe", changes, tests.probe_days);
     }
     if !was_done(visit, ReadingKind::CalciumChloride) {
         let flux = dome_flux_now(posterior);
@@ -186,14 +207,13 @@ pub fn next_steps(
             looking.measuring(&|draw| libm::log(flux[draw].max(1.0e-12)), table.dome_noise);
         add(
             "test.calcium_chloride",
-            None,
             changes,
             tests.calcium_chloride_days,
         );
     }
     if !was_done(visit, ReadingKind::Sheet) {
         let changes = looking.answering(&yes_or_no(posterior, |draw| sheet_chance(&now(draw))));
-        add("test.sheet", None, changes, tests.sheet_days);
+        add("test.sheet", changes, tests.sheet_days);
     }
     if visit.floor.retarder_proof.is_none() {
         let state = |draw: usize| posterior.outcomes[draw].parameters.retarder;
@@ -204,7 +224,6 @@ pub fn next_steps(
         });
         add(
             "test.retarder_hole",
-            None,
             looking.answering(&hole),
             tests.retarder_hole_days,
         );
@@ -214,31 +233,26 @@ pub fn next_steps(
         });
         add(
             "test.retarder_papers",
-            None,
             looking.answering(&papers),
             tests.retarder_papers_days,
         );
     }
+    out
+}
+
+/// A second visit with the same meter in the month that tells most.
+fn second_visit_step(posterior: &Posterior, looking: &Looking) -> NextStep {
     let (best, changes) = looking.second_visit();
     // The same month comes again in a year.
-    let months_ahead = (best + 11 - (month as u32 + 1)) % 12 + 1;
+    let months_ahead = (best + 11 - (posterior.plan.reading_month as u32 + 1)) % 12 + 1;
     let days_of_month = crate::season::DAYS_PER_YEAR / 12.0;
-    add(
-        "test.second_visit",
-        Some(best),
-        changes,
-        f64::from(months_ahead) * days_of_month,
-    );
-
-    out.append(&mut simulated);
-    out.retain(|it| it.worth() >= WORTH_NAMING);
-    out.sort_by(|a, b| {
-        b.worth()
-            .total_cmp(&a.worth())
-            .then(b.chance_of_change.total_cmp(&a.chance_of_change))
-            .then(a.id.cmp(&b.id))
-    });
-    out
+    NextStep {
+        id: "test.second_visit".to_string(),
+        month: Some(best),
+        chance_of_change: changes.grade,
+        chance_of_way: Some(changes.way),
+        days: f64::from(months_ahead) * days_of_month,
+    }
 }
 
 /// Chances that the answers to the open questions change the grade, most telling first, from

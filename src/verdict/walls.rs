@@ -31,7 +31,55 @@ impl AlongWalls {
     }
 }
 
-/// The two parts, where the walls stand out of a floor; `None` elsewhere.
+/// What a meter read along the walls and away from them on the newest day.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WallsRead {
+    /// Mean away from the walls, %.
+    pub field_percent: f64,
+    /// Mean along them, %.
+    pub band_percent: f64,
+    /// Names of the spots in the band.
+    pub spots: Vec<String>,
+}
+
+/// Meter readings of the newest day in the band along the walls, or away from it.
+fn newest(visit: &Visit, in_band: bool) -> Vec<&Reading> {
+    let is_meter = |it: &&Reading| matches!(it.value, ReadingValue::Meter(_)) && is_usable(it);
+    let meter = || visit.readings.iter().filter(is_meter);
+    let day = meter().map(|it| it.date).max();
+    meter()
+        .filter(|it| Some(it.date) == day && is_near_wall(it) == in_band)
+        .collect()
+}
+
+fn mean_percent(readings: &[&Reading]) -> Option<f64> {
+    let sum: f64 = readings
+        .iter()
+        .map(|it| match it.value {
+            ReadingValue::Meter(percent) => percent,
+            ReadingValue::Probe(_) | ReadingValue::CalciumChloride(_) | ReadingValue::Sheet(_) => {
+                0.0
+            }
+        })
+        .sum();
+    (!readings.is_empty()).then(|| sum / readings.len() as f64)
+}
+
+/// The readings of the two parts, where the walls stand out of a floor; `None` elsewhere.
+pub fn walls_read(visit: &Visit, verdict: &Verdict) -> Option<WallsRead> {
+    if verdict.zone != Some(Zone::Band) || verdict.refusal.is_some() {
+        return None;
+    }
+    let band = newest(visit, true);
+    Some(WallsRead {
+        field_percent: mean_percent(&newest(visit, false))?,
+        band_percent: mean_percent(&band)?,
+        spots: band.iter().filter_map(|it| it.spot.clone()).collect(),
+    })
+}
+
+/// The two parts with the chance of each, where the walls stand out of a floor; `None`
+/// elsewhere.
 pub fn along_walls(
     place: &Place,
     visit: &Visit,
@@ -39,44 +87,17 @@ pub fn along_walls(
     limits: &UsedLimits,
     effort: Effort,
 ) -> Option<AlongWalls> {
-    if verdict.zone != Some(Zone::Band) || verdict.refusal.is_some() {
-        return None;
-    }
-    let is_meter = |it: &&Reading| matches!(it.value, ReadingValue::Meter(_)) && is_usable(it);
-    let newest = visit
-        .readings
-        .iter()
-        .filter(is_meter)
-        .map(|it| it.date)
-        .max()?;
-    let part = |band: bool| {
-        let readings: Vec<&Reading> = visit
-            .readings
-            .iter()
-            .filter(is_meter)
-            .filter(|it| it.date == newest && is_near_wall(it) == band)
-            .collect();
-        let sum: f64 = readings
-            .iter()
-            .map(|it| match it.value {
-                ReadingValue::Meter(percent) => percent,
-                _ => 0.0,
-            })
-            .sum();
-        (!readings.is_empty()).then(|| (sum / readings.len() as f64, readings))
-    };
-    let (field_percent, field) = part(false)?;
-    let (band_percent, band) = part(true)?;
+    let read = walls_read(visit, verdict)?;
     let chance = |readings: &[&Reading]| {
         let mut other = visit.clone();
         other.readings = readings.iter().map(|it| (*it).clone()).collect();
         posterior(place, &other, limits.for_odds(), effort.next_year_only()).exceedance()
     };
     Some(AlongWalls {
-        field_percent,
-        band_percent,
-        field_chance: chance(&field),
-        band_chance: chance(&band),
-        spots: band.iter().filter_map(|it| it.spot.clone()).collect(),
+        field_chance: chance(&newest(visit, false)),
+        band_chance: chance(&newest(visit, true)),
+        field_percent: read.field_percent,
+        band_percent: read.band_percent,
+        spots: read.spots,
     })
 }

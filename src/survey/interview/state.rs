@@ -187,6 +187,7 @@ impl Interview {
             return self.not_sure();
         }
         match step.question.field.as_str() {
+            MORE_READINGS if is_a_reading(text) => self.answer_another(&step, text),
             FIRST_READING | MORE_READINGS => self.answer_about_readings(&step, text),
             PLACE => self.answer_place(text),
             "reading.value" if self.choices(&step).is_empty() => self.answer_line(&step, text),
@@ -621,6 +622,19 @@ impl Interview {
         Ok(())
     }
 
+    /// The next reading, typed where the question was whether there is one: the same meter.
+    fn answer_another(&mut self, step: &Step, text: &str) -> Result<(), FieldError> {
+        let mut next = self.clone();
+        next.answer_about_readings(step, "same")?;
+        let there = indexed("reading.value", step.reading + 1);
+        let Some(it) = next.current().filter(|it| it.path() == there) else {
+            return self.answer_about_readings(step, text);
+        };
+        next.answer_line(&it, text)?;
+        *self = next;
+        Ok(())
+    }
+
     /// Takes back everything of a reading that a line is written over.
     fn forget_reading(&mut self, at: usize) -> Result<(), FieldError> {
         for it in FIELDS.iter().filter(|it| it.table() == "reading") {
@@ -805,6 +819,11 @@ impl Interview {
 fn is_refused(draft: &Draft) -> bool {
     draft.floor.setting == Some(Setting::Suspended)
         || draft.signs.water_now == Some(WaterNow::Standing)
+}
+
+/// Whether a text is a reading and no number of a choice: "4.2", "4 south 3", "5%".
+fn is_a_reading(text: &str) -> bool {
+    text.contains(['.', '%', ' ']) && readings_in_line(text).is_ok_and(|it| !it.is_empty())
 }
 
 /// The question of a field at a reading.

@@ -216,6 +216,34 @@ fn the_quick_pass_is_ten_prompts() {
     assert!(questions().iter().is_sorted_by_key(|it| it.pass));
 }
 
+/// Readings typed one per line: each is one prompt more, where another reading is asked for. The
+/// visit is that of the readings in one line.
+#[test]
+fn readings_one_per_line_need_no_prompt_of_their_own() {
+    let told = |readings: &[&str]| {
+        let mut interview = Interview::of_estimator(today());
+        let before = [
+            "05401", "basement", "1958", "not sure", "low", "failing", "no", "1",
+        ];
+        for text in before.iter().chain(readings).chain(&["5%"]) {
+            interview
+                .answer(text)
+                .unwrap_or_else(|it| panic!("{text}: {it}"));
+        }
+        assert_eq!(interview.current(), None);
+        interview.visit().unwrap()
+    };
+    let in_lines = told(&["3.9 middle 10", "4.2 south 3", "3.6 stairs 8", "no"]);
+    assert_eq!(
+        in_lines,
+        told(&["3.9 middle 10, 4.2 south 3, 3.6 stairs 8"])
+    );
+    // "2" stays the second choice, and a word that is no reading is a fault.
+    let mut interview = quick();
+    interview.go_to("reading.1.more");
+    assert!(interview.answer("middle 4,2").is_err());
+}
+
 /// 10 ft is 3.048 m by definition; 3 ft 0.9144, 8 ft 2.4384.
 #[test]
 fn readings_in_one_line_are_three_readings_of_one_meter() {
