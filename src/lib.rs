@@ -33,7 +33,6 @@ pub mod batch;
 
 pub mod lessons;
 
-#[cfg(feature = "terminal")]
 pub mod ledger;
 
 #[cfg(feature = "terminal")]

@@ -119,6 +119,9 @@ fn a_course_that_no_floor_takes_is_seen() {
     // The year upside down: dry in spring and wet the rest of it, each number alone ordinary.
     let upside_down = year(|month| if (3..=6).contains(&month) { 2.8 } else { 5.2 });
     assert!(upside_down < 0.02, "{upside_down}");
+    // One number all year round, which neither floors nor meters give.
+    let all_the_same = year(|_| 4.0);
+    assert!(all_the_same < 0.02, "{all_the_same}");
 }
 
 /// The band of a month left out the meter's noise. A band of 80 % of a spot with 0.3 points of

@@ -188,6 +188,7 @@ fn plain_step(
 fn plain_years(
     set: &FloorSet<NODES, 1>,
     parameters: &FloorParameters,
+    before_m: &[f64],
     levels_m: &[f64],
 ) -> Vec<f64> {
     let concrete = Concrete {
@@ -216,9 +217,10 @@ fn plain_years(
             room_saturation_pa: at.room_saturation_pa[0],
         }
     };
-    // The mean of the year, for the profile that the years begin with.
+    // The mean of the years before, for the profile that the years begin with.
     let steps = 12 * STEPS_PER_MONTH;
-    let mean_wet = levels_m[..12].iter().map(|it| wet(*it)).sum::<f64>() / 12.0;
+    let mean_wet = before_m.iter().map(|it| wet(*it)).sum::<f64>() / before_m.len() as f64;
+    let year_before = &before_m[before_m.len() - 12..];
     let all: Vec<Around> = (0..steps).map(|it| around(it, mean_wet)).collect();
     let mean = |value: fn(&Around) -> f64| all.iter().map(value).sum::<f64>() / steps as f64;
     let mean_year = Around {
@@ -250,7 +252,7 @@ fn plain_years(
     }
     let weights = grid.top_mean_weights((CONSTANTS.meter_depth_m / thickness_m).min(1.0));
     let mut seen = Vec::with_capacity(2 * steps);
-    for (year, months) in [&levels_m[..12], &levels_m[..12], &levels_m[12..24]]
+    for (year, months) in [year_before, &levels_m[..12], &levels_m[12..24]]
         .into_iter()
         .enumerate()
     {
@@ -291,12 +293,14 @@ fn plain_years(
 /// The plain form for a version of the floor.
 fn plain(place: &PlaceYear, parameters: &FloorParameters) -> Vec<f64> {
     let set = floor_set::<NODES, 1, f64>(place, &[parameters], CONSTANTS);
-    plain_years(&set, parameters, &levels_alone(place, parameters))
-}
-
-fn levels_alone(place: &PlaceYear, parameters: &FloorParameters) -> Vec<f64> {
-    let all = levels(place, &[parameters], OCTOBER).capped_m;
-    all.iter().map(|it| it[0]).collect()
+    let all = levels(place, &[parameters], OCTOBER);
+    let alone = |levels_m: &[[f64; 1]]| levels_m.iter().map(|it| it[0]).collect::<Vec<f64>>();
+    plain_years(
+        &set,
+        parameters,
+        &alone(&all.before_m),
+        &alone(&all.capped_m),
+    )
 }
 
 /// Means of the months of a year, from its steps.

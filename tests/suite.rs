@@ -27,6 +27,7 @@ mod solver;
 mod spanish;
 mod tables;
 mod visit_file;
+mod weather;
 mod words;
 
 // Floors of our own making, from an example that has a program around them.

@@ -967,6 +967,7 @@ fn value_for(field: &'static Field) -> BoxedStrategy<Raw> {
                 "area" => (20.0, 90_000.0, "ft2"),
                 "temp" | "slab_temp" => (10.0, 100.0, "F"),
                 "dehumidifier_capacity" => (2.0, 1_000.0, "pints"),
+                "last_three_months" | "last_twelve_months" => (0.0, 300.0, "%"),
                 _ => (0.0, 300.0, "ft"),
             };
             (low..high)

@@ -7,7 +7,7 @@ use crate::odds::first_round::FirstRound;
 use crate::odds::posterior::FULL;
 use crate::report::{self, Asked, Report};
 use crate::rules;
-use crate::survey::{Parsed, Visit, digest};
+use crate::survey::{MonthHad, Parsed, Visit, digest};
 use crate::units::tables_digest;
 use crate::verdict::finish::DataSheet;
 use crate::verdict::next::telling_questions;
@@ -27,6 +27,8 @@ pub struct Options {
     pub sheet: Option<DataSheet>,
     /// The sheet as it was given, so that another one is another run.
     pub sheet_text: String,
+    /// The weather before the visits, where it is known.
+    pub months_had: Vec<MonthHad>,
     /// What the table leaves unsaid: other habits are another run.
     pub habits: Habits,
 }
@@ -41,11 +43,16 @@ impl Options {
     /// file.
     pub fn model(&self) -> String {
         let text = format!(
-            "{} {:?} {:?} {}",
+            "{} {:?} {:?} {}{}",
             tables_digest(),
             self.detail,
             self.quoted,
-            self.sheet_text
+            self.sheet_text,
+            if self.months_had.is_empty() {
+                String::new()
+            } else {
+                format!("{:?}", self.months_had)
+            }
         );
         let habits = if self.habits == Habits::default() {
             String::new()

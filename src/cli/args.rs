@@ -168,6 +168,9 @@ pub struct ScreenArgs {
     /// What things cost you (TOML): lists the options by expected cost below the text.
     #[arg(long, value_name = "FILE")]
     pub costs: Option<PathBuf>,
+    /// The weather the place had before the visit, month by month (CSV; see `explain weather`).
+    #[arg(long, value_name = "FILE")]
+    pub weather: Option<PathBuf>,
     /// Print everything: chances, options, months, reasons, score, method, cautions.
     #[arg(long, conflicts_with = "brief")]
     pub full: bool,
@@ -206,6 +209,9 @@ pub struct BatchArgs {
     /// The manufacturer's data sheet (TOML); of its limits and a row's, the stricter one counts.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
+    /// The weather before the visits, month by month, for all floors (CSV; see `explain weather`).
+    #[arg(long, value_name = "FILE")]
+    pub weather: Option<PathBuf>,
     /// Which number comes first in a day that could be two, such as 3/4/2026: mdy is March 4.
     #[arg(long, value_enum, value_name = "ORDER")]
     pub dates: Option<DateOrderArg>,

@@ -228,29 +228,7 @@ impl Talk<'_> {
         if self.language == Language::English {
             return self.interview.told(step, error);
         }
-        let key = match field(&step.question.field).map(|it| it.kind) {
-            _ if !self.interview.choices(step).is_empty() => "talk.error.choice",
-            Some(FieldKind::Date) => "talk.error.date",
-            Some(FieldKind::Whole | FieldKind::Version) => "talk.error.year",
-            Some(FieldKind::Months) => "talk.error.months",
-            Some(FieldKind::WithUnit(_)) => "talk.error.unit",
-            Some(FieldKind::Text) => "talk.error.text",
-            Some(FieldKind::Postal | FieldKind::Station) => "talk.error.place",
-            Some(
-                FieldKind::YesNo
-                | FieldKind::Words(_)
-                | FieldKind::Number
-                | FieldKind::Humidity
-                | FieldKind::ProbePercent
-                | FieldKind::ReadingValue,
-            ) => "talk.error.number",
-            None => "talk.error.place",
-        };
-        let example = match field(&step.question.field).map(|it| it.kind) {
-            Some(FieldKind::WithUnit(example)) => example,
-            _ => "",
-        };
-        let told = self.language.say_with(key, &[("example", example)]);
+        let told = words::fault(self.language, &self.interview, step, error);
         self.language.say_with("talk.fix", &[("error", &told)])
     }
 

@@ -2,11 +2,13 @@
 
 use super::output::{self, told_path};
 use crate::climate::{Place, PlaceQuery, find_place};
+use crate::odds::weather_had::months_used;
 use crate::report::{self, Asked, Report};
-use crate::survey::{Parsed, parse_visit_bytes, place_query};
+use crate::survey::{MonthHad, Parsed, months_had, parse_visit_bytes, place_query};
 use crate::verdict::finish::DataSheet;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, Request, answer};
+use crate::words::say_with;
 use anyhow::{Context, Result, anyhow, bail};
 use std::io::Read;
 use std::path::Path;
@@ -45,6 +47,32 @@ impl Floor {
             sheet,
         })
     }
+}
+
+impl Floor {
+    /// Puts the weather of the months before the visit into it.
+    ///
+    /// # Errors
+    ///
+    /// None of the months is one that the visit's floor has lived through.
+    pub fn lives_through(&mut self, months: Vec<MonthHad>) -> Result<()> {
+        let visit = &mut self.parsed.visit;
+        visit.months_had = months;
+        let used = months_used(visit);
+        if used == 0 {
+            let date = visit.visit_date.to_string();
+            bail!("{}", say_with("weather.error.none", &[("date", &date)]));
+        }
+        let count = used.to_string();
+        let note = say_with("weather.used", &[("months", &count)]);
+        self.parsed.notes.push(note);
+        Ok(())
+    }
+}
+
+/// Reads a table of weather.
+pub fn read_weather(path: &Path) -> Result<Vec<MonthHad>> {
+    months_had(&read_text(path)?).with_context(|| told_path(path))
 }
 
 /// The place that was typed.

@@ -1,7 +1,7 @@
 //! The command `ledger`: a contractor's own floors, kept in one file.
 
 use super::floor::{Done, Floor, read_text};
-use super::ledger_import::{Counts, Prepared, table};
+use super::ledger_import::{Counts, Prepared, page_export, table};
 use super::output;
 use crate::batch::Outcome;
 use crate::climate::find_place;
@@ -10,11 +10,11 @@ use crate::ledger::due::{due, messages, route_csv, route_ics, route_text};
 use crate::ledger::proof::proof_paper;
 use crate::ledger::share::{self, for_sharing};
 use crate::ledger::{
-    Added, FloorKept, FloorSheet, Ledger, OutcomeKept, Stated, Statement, again_said, filled,
-    floor_text, restated, stated_said,
+    Added, FloorKept, FloorSheet, LaterReading, LaterReadings, Ledger, OutcomeKept, Stated,
+    Statement, again_said, filled, floor_text, restated, stated_said,
 };
 use crate::report::Layout;
-use crate::survey::{Draft, Parsed, Raw, Reading, Visit, parse_visit, place_query, set_field};
+use crate::survey::{Parsed, Reading, Visit, parse_visit, place_query};
 use crate::verdict::Detail;
 use crate::verdict::finish::DataSheet;
 use crate::words::{say, say_with};
@@ -486,6 +486,10 @@ impl LedgerArgs {
                     }
                     counts.added += moved.floors;
                 }
+                "json" => {
+                    let chunk = page_export(path)?;
+                    counts.take(&mut ledger, chunk, sheet.as_ref(), self.day())?;
+                }
                 "toml" => {
                     let floor = Floor::read(path, None)?;
                     let chunk = vec![(floor.parsed, floor.place, None)];
@@ -516,45 +520,26 @@ impl ReadingArgs {
         if !self.spot.is_empty() && self.spot.len() != self.value.len() {
             bail!("{}", say("ledger.error.spots"));
         }
-        let meter = self.meter.clone().or_else(|| {
-            visit
-                .readings
+        let later = LaterReadings {
+            day,
+            kind: self.kind.clone(),
+            scale: self.scale.clone(),
+            meter: self.meter.clone(),
+            readings: self
+                .value
                 .iter()
-                .rev()
-                .find_map(|it| it.meter_id.clone())
-        });
-        let mut draft = Draft::from(&Visit {
-            visit_date: visit.visit_date.max(day),
-            readings: Vec::new(),
-            ..visit.clone()
-        });
-        for (at, value) in self.value.iter().enumerate() {
-            let mut set = |leaf: &str, text: &str| {
-                let path = format!("reading.{}.{leaf}", at + 1);
-                set_field(&mut draft, &path, &Raw::Text(text.to_string()))
-                    .map_err(|it| anyhow!("{it}"))
-            };
-            set("date", &day.to_string())?;
-            set("kind", &self.kind)?;
-            set("value", value)?;
-            if self.kind == "meter" {
-                set("scale", &self.scale)?;
-                if let Some(meter) = &meter {
-                    set("meter_id", meter)?;
-                }
-            }
-            if let Some(spot) = self.spot.get(at) {
-                set("spot", spot)?;
-            }
-            if let Some(distance) = &self.wall_distance {
-                set("wall_distance", distance)?;
-            }
-        }
-        let whole = draft.finish().map_err(|found| {
+                .enumerate()
+                .map(|(at, value)| LaterReading {
+                    value: value.clone(),
+                    spot: self.spot.get(at).cloned(),
+                    wall_distance: self.wall_distance.clone(),
+                })
+                .collect(),
+        };
+        later.checked(visit).map_err(|found| {
             let all: Vec<String> = found.iter().map(|it| it.to_string()).collect();
             anyhow!("{}", all.join("; "))
-        })?;
-        Ok(whole.readings)
+        })
     }
 }
 

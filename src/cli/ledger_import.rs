@@ -5,7 +5,7 @@ use super::output;
 use crate::batch::{Habits, Outcome, read_floor};
 use crate::climate::{Place, find_place};
 use crate::ledger::{Coming, Ledger, OutcomeKept, Rests, Stated, area_of, rounded_place, stated};
-use crate::survey::{Parsed, Visit, place_query};
+use crate::survey::{Parsed, Visit, parse_visit, place_query};
 use crate::verdict::Detail;
 use crate::verdict::finish::DataSheet;
 use crate::words::{say, say_with};
@@ -130,6 +130,48 @@ fn results(path: &Path, ledger: &mut Ledger, counts: &mut Counts, on: NaiveDate)
         }
     }
     Ok(())
+}
+
+/// The visits of a file that the page's Export all wrote. An unfinished one is told and left out.
+pub fn page_export(path: &Path) -> Result<Vec<ToTake>> {
+    #[derive(serde::Deserialize)]
+    struct Export {
+        format: String,
+        visits: Vec<Kept>,
+    }
+    #[derive(serde::Deserialize)]
+    struct Kept {
+        #[serde(default)]
+        name: String,
+        visit: String,
+    }
+    let text = super::floor::read_text(path)?;
+    let told = || {
+        say_with(
+            "ledger.error.page",
+            &[("file", &path.display().to_string())],
+        )
+    };
+    let export: Export = serde_json::from_str(&text).with_context(told)?;
+    if export.format != "slabseason visits" {
+        bail!("{}", told());
+    }
+    let mut res = Vec::new();
+    for it in export.visits {
+        let name = format!("{}, {}", path.display(), it.name);
+        let found = parse_visit(&it.visit, &name)
+            .map_err(|it| it.to_string())
+            .and_then(|parsed| {
+                let place = find_place(&place_query(&parsed.visit.place));
+                let place = place.map_err(|it| format!("{name}: {it}"))?;
+                Ok((parsed, place, None))
+            });
+        match found {
+            Ok(it) => res.push(it),
+            Err(told) => output::tell(&told),
+        }
+    }
+    Ok(res)
 }
 
 /// What an import came to.

@@ -4,7 +4,7 @@ use super::args::{self, Args, Command, Format, InsideArg};
 use super::ask::{self, Answering, Begin, Ended};
 use super::batch::BatchPlan;
 use super::files::Files;
-use super::floor::{Done, Floor, done, read_sheet, read_text, screen};
+use super::floor::{Done, Floor, done, read_sheet, read_text, read_weather, screen};
 use super::output;
 use super::papers;
 use crate::climate::find_place;
@@ -12,7 +12,7 @@ use crate::ledger::again;
 use crate::ledger::costs::{Costs, order, order_text};
 use crate::odds::posterior::FULL;
 use crate::report::{self, Extent, HomeSheetOf, Layout, Report, Units, homeowner_sheet};
-use crate::survey::{AnsweredBy, Parsed, UnitSystem, Visit, place_query};
+use crate::survey::{AnsweredBy, MonthHad, Parsed, UnitSystem, Visit, place_query};
 use crate::verdict::answer_effects::answer_effects;
 use crate::verdict::drying::{DryingTable, Room, drying, not_drying};
 use crate::verdict::finish::DataSheet;
@@ -75,6 +75,7 @@ pub enum Plan {
     Ask {
         begin: Begin,
         sheet: Option<Box<DataSheet>>,
+        months_had: Vec<MonthHad>,
         quoted: Way,
         print: Print,
     },
@@ -162,6 +163,8 @@ impl Plan {
         files.reads("--visit", typed.visit.as_deref())?;
         files.reads("--finish", typed.finish.as_deref())?;
         files.reads("--costs", typed.costs.as_deref())?;
+        files.reads("--weather", typed.weather.as_deref())?;
+        let weather = typed.weather.as_deref().map(read_weather).transpose()?;
         if typed.save != typed.visit {
             files.writes("--save", typed.save.as_deref())?;
         }
@@ -182,6 +185,7 @@ impl Plan {
                         },
                     },
                     sheet: sheet.map(Box::new),
+                    months_had: weather.unwrap_or_default(),
                     quoted: typed.quote,
                     print,
                 });
@@ -194,7 +198,10 @@ impl Plan {
         if costs.is_some() && typed.format != Format::Text {
             bail!("{}", say("costs.error.text_only"));
         }
-        let floor = Floor::read(&visit, typed.finish.as_deref())?;
+        let mut floor = Floor::read(&visit, typed.finish.as_deref())?;
+        if let Some(months) = weather {
+            floor.lives_through(months)?;
+        }
         Ok(Plan::Screen {
             floor: Box::new(floor),
             quoted: typed.quote,
@@ -279,9 +286,10 @@ impl Plan {
             Plan::Ask {
                 begin,
                 sheet,
+                months_had,
                 quoted,
                 print,
-            } => asked(begin, sheet.as_deref(), quoted, &print),
+            } => asked(begin, sheet.as_deref(), &months_had, quoted, &print),
         }
     }
 }
@@ -296,14 +304,23 @@ fn write_made(text: Vec<u8>) -> Result<Done> {
 }
 
 /// Asks, and prints the report of the answers.
-fn asked(begin: Begin, sheet: Option<&DataSheet>, quoted: Way, print: &Print) -> Result<Done> {
+fn asked(
+    begin: Begin,
+    sheet: Option<&DataSheet>,
+    months_had: &[MonthHad],
+    quoted: Way,
+    print: &Print,
+) -> Result<Done> {
     let report = |parsed: Parsed| -> Result<Report> {
         let place = find_place(&place_query(&parsed.visit.place))?;
-        let floor = Floor {
+        let mut floor = Floor {
             parsed,
             place,
             sheet: sheet.cloned(),
         };
+        if !months_had.is_empty() {
+            floor.lives_through(months_had.to_vec())?;
+        }
         Ok(screen(&floor, quoted, print.detail(false)))
     };
     let answering = Answering {

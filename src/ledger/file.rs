@@ -3,7 +3,7 @@
 use super::again::Again;
 use super::error::LedgerError;
 use super::schema::{APPLICATION, STEPS};
-use super::statement::{Stated, Statement, seal};
+use super::statement::{FIRST_SEAL, Stated, Statement, seal};
 use crate::odds::evidence::{is_near_wall, is_usable};
 use crate::survey::{
     Draft, Parsed, Reading, ReadingValue, Visit, digest, draft_to_toml, parse_visit, to_toml,
@@ -18,8 +18,6 @@ use std::time::Duration;
 
 /// How long a step waits for another program that writes.
 const WAITS: Duration = Duration::from_secs(30);
-/// Stands before the first seal.
-const FIRST_SEAL: &str = "slabseason ledger";
 
 /// A contractor's ledger.
 #[derive(Debug)]

@@ -99,6 +99,9 @@ impl Statement {
     }
 }
 
+/// Stands before the first seal.
+pub const FIRST_SEAL: &str = "slabseason ledger";
+
 /// A seal over some content and the seal before it: 64 hexadecimal digits of SHA-256.
 pub fn seal(previous: &str, content: &str) -> String {
     let mut hash = Sha256::new();

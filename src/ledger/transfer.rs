@@ -1,5 +1,6 @@
 //! A whole ledger as lines of text, and back: nothing is lost on either way.
 
+use super::LINES_FORM;
 use super::error::LedgerError;
 use super::file::Ledger;
 use rusqlite::types::{Value, ValueRef};
@@ -16,9 +17,6 @@ const TABLES: [&str; 8] = [
     "withdrawal",
     "outcome",
 ];
-
-/// Names the form of the lines.
-const FORM: &str = "slabseason ledger lines 1";
 
 /// One line of the text: a row of a table.
 pub type Line = Map<String, Json>;
@@ -38,7 +36,7 @@ impl Ledger {
         &self,
         mut each: impl FnMut(&str) -> Result<(), LedgerError>,
     ) -> Result<(), LedgerError> {
-        each(&format!("{{\"form\":\"{FORM}\"}}\n"))?;
+        each(&format!("{{\"form\":\"{LINES_FORM}\"}}\n"))?;
         for table in TABLES {
             let mut query = self
                 .connection
@@ -83,8 +81,8 @@ impl Ledger {
         let step = self.begin()?;
         let mut lines = text.lines().enumerate();
         let first = lines.next().map_or("", |it| it.1);
-        if !first.contains(FORM) {
-            return Err(bad(0, FORM));
+        if !first.contains(LINES_FORM) {
+            return Err(bad(0, LINES_FORM));
         }
         for (number, text) in lines.filter(|it| !it.1.trim().is_empty()) {
             let line: Line =

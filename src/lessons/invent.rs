@@ -139,7 +139,7 @@ pub fn invent(
         });
         let truths: [FloorParameters; LANES] =
             std::array::from_fn(|lane| tried[lane % TRIED].clone());
-        let (group, outcomes) = run_group(&place_year, &truth_plan, &priors, &truths);
+        let (group, outcomes) = run_group(&place_year, &truth_plan, &truths);
         let lane = if darkens {
             visit.signs.spring_darkening = Some(true);
             (0..TRIED).find(|lane| {

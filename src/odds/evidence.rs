@@ -77,6 +77,7 @@ crate::named_table! {
         leak_answered_none,
         leak_answered_some,
         k_hat_limit,
+        even_course_readings,
     }
 }
 
@@ -468,11 +469,11 @@ impl Sign {
                 }
             }
             SignKind::Lately { answer } => {
-                // An ordered answer about a latent view that shares part of the year's rain.
+                // An ordered answer about a latent view that shares part of the last months' rain.
                 let spread = (1.0 - table.lately_weight * table.lately_weight).sqrt();
                 let below = |cut: f64| {
                     super::priors::normal_cdf(
-                        (cut - table.lately_weight * outcome.parameters.year_score) / spread,
+                        (cut - table.lately_weight * outcome.lately_score) / spread,
                     )
                 };
                 match answer {

@@ -49,7 +49,11 @@ impl FirstRound {
             place.precipitation_mm,
             place.dew_point_c,
         );
-        RoundKey::of(&format!("{climate:?} {:?} {plan:?}", prepared.priors))
+        let had = prepared.place_year.had();
+        RoundKey::of(&format!(
+            "{climate:?} {had:?} {:?} {plan:?}",
+            prepared.priors
+        ))
     }
 
     /// Draws and simulates the round of a visit; rounds that follow it are kept in `kept`. Where

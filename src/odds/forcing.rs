@@ -1,11 +1,13 @@
 //! One place and many versions of a house: their water tables, their air and their slabs.
 
-use super::parameters::{FloorParameters, RetarderState, YEARS_DRAWN};
+use super::parameters::{FloorParameters, MONTHS_BEFORE, RetarderState, YEARS_BEFORE, YEARS_DRAWN};
+use super::priors::Priors;
+use super::weather_had::WeatherHad;
 use crate::climate::Place;
 use crate::season::{
-    self, BalanceMonth, BalanceMonths, Balances, Harmonic, House, Machine, MonthWeather, Outdoors,
-    STEPS_PER_MONTH, SeasonTable, SoilStore, WaterTable, forcing, ground_temperature, room_swing,
-    ventilation_conductance,
+    self, BalanceMonth, BalanceMonths, Balances, Departure, Harmonic, House, Machine, MonthRange,
+    MonthWeather, Outdoors, STEPS_PER_MONTH, SeasonTable, SoilStore, Spread, WaterTable,
+    WeatherStream, forcing, ground_temperature, room_swing, ventilation_conductance,
 };
 use crate::slab::{FloorSet, GenericConcrete, Grid, Mix, YoungConcrete, supply_through};
 use crate::units::{Lanes, Real, Width, Work};
@@ -22,9 +24,13 @@ pub struct PlaceYear {
     pub precipitation_mm: [f64; 12],
     /// Potential evapotranspiration by calendar month, mm.
     pub evapotranspiration_mm: [f64; 12],
-    weather: [MonthWeather; 12],
+    months: Box<[MonthRange; 12]>,
     outdoors: Outdoors,
     slab_depth_m: f64,
+    /// Store below in the mean of years whose months vary, over that of the normals.
+    store_gain: f64,
+    /// The weather of the months before the visit, as far as it is known.
+    had: WeatherHad,
 }
 
 impl PlaceYear {
@@ -36,23 +42,57 @@ impl PlaceYear {
     /// The same with another number of steps a month, for checks of convergence.
     pub fn with_steps(place: &Place, below_grade: bool, steps_per_month: usize) -> Self {
         let table = SeasonTable::bundled();
-        let weather: [MonthWeather; 12] = std::array::from_fn(|month| {
+        let months: Box<[MonthRange; 12]> = Box::new(std::array::from_fn(|month| {
             let middle = (month as f64 + 0.5) * 365.0 / 12.0;
             let length = season::day_length(place.latitude_deg, middle);
-            MonthWeather::new(DAYS_OF_MONTH[month], length, place.mean_c[month])
-        });
-        Self {
+            MonthRange::new(DAYS_OF_MONTH[month], length, place.mean_c[month])
+        }));
+        let mut res = Self {
             mean_c: place.mean_c,
             precipitation_mm: place.precipitation_mm,
-            evapotranspiration_mm: weather.map(|it| it.evapotranspiration_mm),
-            weather,
+            evapotranspiration_mm: std::array::from_fn(|month| {
+                months[month].usual().evapotranspiration_mm
+            }),
+            months,
             outdoors: Outdoors::new(&place.mean_c, &place.dew_point_c, steps_per_month),
             slab_depth_m: if below_grade {
                 table.slab_depth_below_grade_m
             } else {
                 table.slab_depth_on_grade_m
             },
-        }
+            store_gain: 1.0,
+            had: WeatherHad::default(),
+        };
+        res.store_gain = res.gain_of_varied_months();
+        res
+    }
+
+    /// The same after months whose weather is known.
+    pub fn after(self, had: WeatherHad) -> Self {
+        Self { had, ..self }
+    }
+
+    /// What is known of the weather before the visit.
+    pub fn had(&self) -> &WeatherHad {
+        &self.had
+    }
+
+    /// How much more the store below holds in the mean of years whose months vary than in years
+    /// of normals, since a wet month feeds it more than a dry one takes: for a middle soil.
+    fn gain_of_varied_months(&self) -> f64 {
+        let of = |quantity: &str| Priors::bundled().of(quantity, "any").value();
+        let middle = SoilStore {
+            capacity_mm: of("soil_store"),
+            release: of("release"),
+            melt_mm_k_day: of("melt_factor"),
+            bypass: of("bypass"),
+            root_draw: of("root_draw"),
+            evapotranspiration: of("evapotranspiration_factor"),
+        };
+        Width::widest().run(GainYears {
+            place: self,
+            middle,
+        })
     }
 
     /// The yearly swing of the air outdoors.
@@ -65,9 +105,9 @@ impl PlaceYear {
         ground_temperature(self.outdoor(), self.slab_depth_m, diffusivity_m2_day)
     }
 
-    /// The balance of `L` houses: the usual year, then twelve months of the reading's year that
-    /// begin with calendar month `first_month`, then `ahead` years of their own rain (up to
-    /// [`YEARS_DRAWN`]).
+    /// The balance of `L` houses: usual years, the [`YEARS_BEFORE`] years before the reading's
+    /// one, twelve months of the reading's year that begin with calendar month `first_month`,
+    /// then `ahead` years of their own weather (up to [`YEARS_DRAWN`]).
     pub fn balances<const L: usize>(
         &self,
         parameters: &[&FloorParameters; L],
@@ -82,20 +122,81 @@ impl PlaceYear {
         })
     }
 
-    /// The balance of one house through the months of the reading's year, January first.
+    /// The balance of one house through the months of a usual year, January first.
     pub fn balance(&self, parameters: &FloorParameters) -> Vec<BalanceMonth> {
-        let run = self.balances(&[parameters], 0, 0);
+        let mut usual = parameters.clone();
+        usual.weather = WeatherStream::USUAL;
+        usual.year_rain = usual.place_rain;
+        let place = self.clone().after(WeatherHad::default());
+        let run = place.balances(&[&usual], 0, 0);
         run.months.iter().map(|it| it.of(0)).collect()
+    }
+
+    /// One month of soils: the calendar month with its departure for each of them, and the rain
+    /// of their lots as a multiple of the station's.
+    #[inline(always)]
+    fn month<const L: usize>(
+        &self,
+        table: &SeasonTable,
+        balance: &mut Balances<L>,
+        calendar: usize,
+        departures: &[Departure; L],
+        lot_rain: &Lanes<L>,
+    ) -> BalanceMonths<L> {
+        let mut precipitation_mm = [0.0; L];
+        let mut weather = [MonthWeather::default(); L];
+        for l in 0..L {
+            let departure = departures[l];
+            precipitation_mm[l] = self.precipitation_mm[calendar] * lot_rain[l] * departure.rain;
+            weather[l] = self.months[calendar].at(departure.warmer_k);
+        }
+        balance.month(table, &weather, &precipitation_mm)
+    }
+
+    /// Runs usual years until they repeat, and gives the mean of the store below, mm: what a slow
+    /// store holds is that of many years.
+    #[inline(always)]
+    fn usual_years<const L: usize>(
+        &self,
+        table: &SeasonTable,
+        balance: &mut Balances<L>,
+        first_month: usize,
+        lot_rain: &Lanes<L>,
+    ) -> Lanes<L> {
+        let mut mean_mm = [0.0; L];
+        for _ in 0..table.balance_years as usize {
+            let start = balance.clone();
+            mean_mm = [0.0; L];
+            for month in 0..12 {
+                let calendar = (first_month + month) % 12;
+                let none = [Departure::NONE; L];
+                let it = self.month(table, balance, calendar, &none, lot_rain);
+                for l in 0..L {
+                    mean_mm[l] += it.ground_mm[l] / 12.0;
+                }
+            }
+            // A year that ends where it began, to the last digit, would only repeat.
+            if *balance == start {
+                break;
+            }
+        }
+        mean_mm
     }
 }
 
 /// The balances of `L` houses through the years.
 #[derive(Debug, Clone)]
 pub struct BalanceRun<const L: usize> {
-    /// The store below in the mean of the place's usual year, mm.
+    /// The store below in the mean of a year of normals, mm.
     pub usual_ground_mm: Lanes<L>,
+    /// The same in the mean of the years that come, mm.
+    pub mean_ground_mm: Lanes<L>,
+    /// The years before the reading's one.
+    pub before: Vec<BalanceMonths<L>>,
     /// The reading's year and those ahead.
     pub months: Vec<BalanceMonths<L>>,
+    /// How wet the months before the visit's one were, as a normal score.
+    pub lately_score: Lanes<L>,
 }
 
 /// [`PlaceYear::balances`], to be compiled for every width.
@@ -107,20 +208,36 @@ struct BalanceYears<'a, const L: usize> {
 }
 
 impl<const L: usize> BalanceYears<'_, L> {
+    /// The departures of the months up to the visit, each house's, the year's own rain with
+    /// them; months that are known are as they were.
     #[inline(always)]
-    fn month(
-        &self,
-        table: &SeasonTable,
-        balance: &mut Balances<L>,
-        month: usize,
-        rain: &Lanes<L>,
-    ) -> BalanceMonths<L> {
-        let calendar = (self.first_month + month) % 12;
-        let mut precipitation_mm = [0.0; L];
-        for l in 0..L {
-            precipitation_mm[l] = self.place.precipitation_mm[calendar] * rain[l];
+    fn departures(&self) -> Vec<[Departure; L]> {
+        let spread = Spread::bundled();
+        let mut out = Vec::with_capacity(MONTHS_BEFORE);
+        for year in 0..=YEARS_BEFORE {
+            let of_year: Lanes<L> = std::array::from_fn(|l| {
+                let it = self.parameters[l];
+                if year == YEARS_BEFORE {
+                    it.year_rain / it.place_rain
+                } else {
+                    it.rain_of_year_before(year)
+                }
+            });
+            for month in 0..12 {
+                let calendar = (self.first_month + month) % 12;
+                out.push(std::array::from_fn(|l| {
+                    let it = self.parameters[l].weather.month(spread, year, calendar);
+                    Departure {
+                        rain: it.rain * of_year[l],
+                        ..it
+                    }
+                }));
+            }
         }
-        balance.month(table, &self.place.weather[calendar], &precipitation_mm)
+        self.place.had.put_into(&mut out, |back| {
+            self.place.precipitation_mm[(self.first_month + 11 + 12 * MONTHS_BEFORE - back) % 12]
+        });
+        out
     }
 }
 
@@ -129,42 +246,116 @@ impl<const L: usize> Work for BalanceYears<'_, L> {
 
     #[inline(always)]
     fn run(self) -> BalanceRun<L> {
-        let parameters = self.parameters;
+        let (place, parameters) = (self.place, self.parameters);
         let table = SeasonTable::bundled();
+        let spread = Spread::bundled();
         let mut balance = Balances::new(&parameters.map(FloorParameters::soil_store));
-        // Usual years until they repeat: what a slow store holds is that of many years.
-        let usual = parameters.map(|it| it.place_rain);
-        let mut usual_ground_mm = [0.0; L];
-        for _ in 0..table.balance_years as usize {
-            let start = balance.clone();
-            usual_ground_mm = [0.0; L];
-            for month in 0..12 {
-                let it = self.month(table, &mut balance, month, &usual);
-                for l in 0..L {
-                    usual_ground_mm[l] += it.ground_mm[l] / 12.0;
-                }
-            }
-            // A year that ends where it began, to the last digit, would only repeat.
-            if balance == start {
-                break;
+        let lot_rain = parameters.map(|it| it.place_rain);
+        let usual_ground_mm = place.usual_years(table, &mut balance, self.first_month, &lot_rain);
+        let past = self.departures();
+        let mut before = Vec::with_capacity(12 * YEARS_BEFORE);
+        let mut months = Vec::with_capacity(12 * (1 + self.ahead));
+        for (at, departures) in past.iter().enumerate() {
+            let calendar = (self.first_month + at) % 12;
+            let it = place.month(table, &mut balance, calendar, departures, &lot_rain);
+            if at < 12 * YEARS_BEFORE {
+                before.push(it);
+            } else {
+                months.push(it);
             }
         }
-        let mut months = Vec::with_capacity(12 * (1 + self.ahead));
-        for year in 0..=self.ahead {
-            let rain = match year {
-                0 => parameters.map(|it| it.year_rain),
-                _ => parameters.map(|it| it.ahead_rain[year - 1]),
-            };
+        for year in 0..self.ahead {
+            let rain = parameters.map(|it| it.ahead_rain[year]);
             for month in 0..12 {
-                months.push(self.month(table, &mut balance, month, &rain));
+                let calendar = (self.first_month + month) % 12;
+                let departures = std::array::from_fn(|l| {
+                    let year = YEARS_BEFORE + 1 + year;
+                    parameters[l].weather.month(spread, year, calendar)
+                });
+                months.push(place.month(table, &mut balance, calendar, &departures, &rain));
             }
         }
         BalanceRun {
             usual_ground_mm,
+            mean_ground_mm: usual_ground_mm.map(|it| place.store_gain * it),
+            before,
             months,
+            lately_score: lately_scores(place, self.first_month, &past),
         }
     }
 }
+
+/// [`PlaceYear::gain_of_varied_months`], to be compiled for every width.
+struct GainYears<'a> {
+    place: &'a PlaceYear,
+    middle: SoilStore,
+}
+
+/// Soils that live through weather of their own behind the gain of a place.
+const GAIN_SOILS: usize = 16;
+/// Years behind it: the first ones let the store fill.
+const GAIN_YEARS: [usize; 2] = [4, 16];
+
+impl Work for GainYears<'_> {
+    type Output = f64;
+
+    #[inline(always)]
+    fn run(self) -> f64 {
+        let (table, spread) = (SeasonTable::bundled(), Spread::bundled());
+        let mut balance = Balances::new(&[self.middle; GAIN_SOILS]);
+        let lot_rain = [1.0; GAIN_SOILS];
+        let usual_mm = self.place.usual_years(table, &mut balance, 0, &lot_rain)[0];
+        let streams: [WeatherStream; GAIN_SOILS] =
+            std::array::from_fn(|soil| WeatherStream::of_draw(&[soil as f64]));
+        let mut sum_mm = 0.0;
+        for year in 0..GAIN_YEARS[1] {
+            for month in 0..12 {
+                let departures = std::array::from_fn(|l| streams[l].month(spread, year, month));
+                let place = self.place;
+                let it = place.month(table, &mut balance, month, &departures, &lot_rain);
+                if year >= GAIN_YEARS[0] {
+                    sum_mm += it.ground_mm.iter().sum::<f64>();
+                }
+            }
+        }
+        let counted = 12 * (GAIN_YEARS[1] - GAIN_YEARS[0]) * GAIN_SOILS;
+        if usual_mm > 0.0 {
+            sum_mm / counted as f64 / usual_mm
+        } else {
+            1.0
+        }
+    }
+}
+
+/// How wet the months before the visit's one were: the log of their rain over the normal, by how
+/// far that varies.
+fn lately_scores<const L: usize>(
+    place: &PlaceYear,
+    first_month: usize,
+    past: &[[Departure; L]],
+) -> Lanes<L> {
+    let table = SeasonTable::bundled();
+    let (mut normal_mm, mut squares) = (0.0, 0.0);
+    let mut rain_mm = [0.0; L];
+    for at in past.len() - 1 - LATELY_MONTHS..past.len() - 1 {
+        let usual_mm = place.precipitation_mm[(first_month + at) % 12];
+        normal_mm += usual_mm;
+        squares += usual_mm * usual_mm;
+        for l in 0..L {
+            rain_mm[l] += usual_mm * past[at][l].rain;
+        }
+    }
+    if normal_mm <= 0.0 {
+        return [0.0; L];
+    }
+    let months_sd = table.month_rain_sd * squares.sqrt() / normal_mm;
+    let year_sd = Priors::bundled().of("year_rain", "any").sd();
+    let sd = (months_sd * months_sd + year_sd * year_sd).sqrt();
+    rain_mm.map(|it| libm::log(it.max(1.0e-3 * normal_mm) / normal_mm) / sd)
+}
+
+/// Months that "the past few months" are.
+pub const LATELY_MONTHS: usize = 3;
 
 impl FloorParameters {
     /// The house at its place, its room renewed by `ventilation`, kg/(m2 s Pa).
@@ -219,15 +410,16 @@ impl FloorParameters {
         }
     }
 
-    /// The ground about the house, with the drain as it is; `usual_ground_mm` is the store below
-    /// in the mean of the place's usual year.
-    fn ground_water(&self, usual_ground_mm: f64) -> WaterTable {
+    /// The ground about the house, with the drain as it is; of the store below, mm, what it holds
+    /// in a year of normals, and in the mean of the years that come.
+    fn ground_water(&self, usual_ground_mm: f64, mean_ground_mm: f64) -> WaterTable {
         let recharge_mm = 12.0 * self.release * usual_ground_mm;
         WaterTable {
             mean_m: self.water_table_m + season::lift_m(recharge_mm),
-            usual_ground_mm,
+            usual_ground_mm: mean_ground_mm,
             specific_yield: self.specific_yield,
             wall_share: self.wall_share,
+            backfill_uptake: self.backfill_uptake,
             drain_cap_m: self.drain_works.then_some(self.drain_cap_m),
         }
     }
@@ -246,6 +438,10 @@ pub struct Levels<const L: usize> {
     pub mean_uncapped_m: Lanes<L>,
     /// As the drain leaves it, without the water that is led to the walls.
     pub ground_only_m: Vec<Lanes<L>>,
+    /// As the drain leaves it in the years before the reading's one.
+    pub before_m: Vec<Lanes<L>>,
+    /// How wet the months before the visit's one were, as a normal score.
+    pub lately_score: Lanes<L>,
 }
 
 /// The water tables of versions of the house, through all years that are drawn.
@@ -266,14 +462,23 @@ pub fn levels_through<const L: usize>(
 ) -> Levels<L> {
     let run = place.balances(parameters, first_month, years);
     let months = &run.months;
-    let water: [WaterTable; L] =
-        std::array::from_fn(|l| parameters[l].ground_water(run.usual_ground_mm[l]));
+    let water: [WaterTable; L] = std::array::from_fn(|l| {
+        parameters[l].ground_water(run.usual_ground_mm[l], run.mean_ground_mm[l])
+    });
+    let before_m = run.before.iter().map(|month| {
+        std::array::from_fn(|l| {
+            let uncapped = water[l].uncapped_m(&month.of(l), parameters[l].soil_store_mm);
+            water[l].capped_m(uncapped)
+        })
+    });
     let mut out = Levels {
         capped_m: vec![[0.0; L]; months.len()],
         highest_capped_m: [f64::NEG_INFINITY; L],
         highest_uncapped_m: [f64::NEG_INFINITY; L],
         mean_uncapped_m: [0.0; L],
         ground_only_m: vec![[0.0; L]; months.len()],
+        before_m: before_m.collect(),
+        lately_score: run.lately_score,
     };
     for (at, month) in months.iter().enumerate() {
         for l in 0..L {

@@ -19,3 +19,4 @@ pub mod simulate;
 pub mod sobol;
 pub mod view;
 pub mod water_year;
+pub mod weather_had;

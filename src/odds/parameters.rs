@@ -1,7 +1,7 @@
 //! What cannot be seen of one floor, as numbers drawn from the priors that the answers select.
 
 use super::priors::{Prior, Priors, RetarderChance, RetarderTable, normal_cdf};
-use crate::season::DAYS_PER_YEAR;
+use crate::season::{DAYS_PER_YEAR, SeasonTable, Spread, WeatherStream};
 use crate::slab::young::YoungTable;
 use crate::survey::{
     Dehumidifier, Drainage, LotPosition, Retarder, RetarderProof, Setting, SubDrain, Visit,
@@ -73,6 +73,11 @@ pub const YEARS_AHEAD: usize = 5;
 /// How many years ahead are drawn: one more, for what is coated a year from now.
 pub const YEARS_DRAWN: usize = 6;
 
+/// Years before the reading's one whose months are run one by one.
+pub const YEARS_BEFORE: usize = 4;
+/// Months up to the visit that are run one by one: those years', and those of the reading's.
+pub const MONTHS_BEFORE: usize = 12 * (YEARS_BEFORE + 1);
+
 /// The state of a vapor retarder.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum RetarderState {
@@ -138,10 +143,10 @@ impl Era {
 /// One version of what cannot be seen.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FloorParameters {
-    /// Normal scores of the yearly rain: the year of the reading and of those ahead.
-    pub year_score: f64,
-    /// Those of the years ahead, the next one first.
-    pub ahead_scores: [f64; YEARS_DRAWN],
+    /// The months that it lives through.
+    pub weather: WeatherStream,
+    /// Logarithm of the rain of a year for a normal score of one.
+    pub year_rain_ln: f64,
     /// Factor on the station's rain in a usual year.
     pub place_rain: f64,
     /// Factors on the station's rain: the reading's year and the years ahead.
@@ -169,6 +174,8 @@ pub struct FloorParameters {
     /// Rain and melt led to the walls, as a share of what falls: 0 and up, since roof water on a
     /// narrow strip counts more than once.
     pub wall_share: f64,
+    /// How much of the rain led to the walls dry backfill soaks up, 0 to 1.
+    pub backfill_uptake: f64,
     /// The drain beside or under the footing carries water off.
     pub drain_works: bool,
     /// Highest level that a working drain lets the water reach, m above the underside; below 0.
@@ -256,6 +263,7 @@ pub struct PriorSet {
     on_grade_shift_m: f64,
     specific_yield: Prior,
     wall_share_most: f64,
+    backfill_uptake: f64,
     drain_chance: f64,
     drain_cap_m: f64,
     fringe: Prior,
@@ -292,6 +300,14 @@ pub struct PriorSet {
     young: bool,
     /// Whether the floor lies below grade, as far as is known.
     pub below_grade: bool,
+}
+
+impl FloorParameters {
+    /// Rain that is common to all months of one of the years before the reading's one, counted
+    /// from the earliest, as a multiple of the usual.
+    pub fn rain_of_year_before(&self, year: usize) -> f64 {
+        libm::exp(self.year_rain_ln * self.weather.year_score(year))
+    }
 }
 
 impl PriorSet {
@@ -415,6 +431,7 @@ impl PriorSet {
             on_grade_shift_m: priors.of("grade_shift", "on_grade").value(),
             specific_yield: of("specific_yield"),
             wall_share_most: priors.of("wall_share_most", drainage_key).value(),
+            backfill_uptake: of("backfill_uptake").value(),
             drain_chance: priors.of("drain_works", drain_key).value(),
             drain_cap_m: of("drain_cap").value(),
             fringe: priors.of(
@@ -484,18 +501,30 @@ impl PriorSet {
         self.young || dimension != Dimension::WaterCementRatio as usize
     }
 
-    /// Gives a version another next year: `score` is the normal score of its rain.
+    /// Gives a version another sum of rain in the next year: that which a year exceeds as often as
+    /// a normal score `score`. Its months keep their shares of the sum.
     pub fn set_next_year(&self, parameters: &mut FloorParameters, score: f64) {
-        let change = self.year_rain.at(score) - self.year_rain.at(parameters.ahead_scores[0]);
-        parameters.ahead_scores[0] = score;
-        parameters.ahead_rain[0] *= libm::exp(change);
+        let spread = Spread::bundled();
+        let of_month = |month: usize| {
+            parameters
+                .weather
+                .month(spread, YEARS_BEFORE + 1, month)
+                .rain
+                / 12.0
+        };
+        let own: f64 = (0..12).map(of_month).sum();
+        let months_sd = SeasonTable::bundled().month_rain_sd / 12.0_f64.sqrt();
+        let year_sd = self.year_rain.sd();
+        let sd = (months_sd * months_sd + year_sd * year_sd).sqrt();
+        parameters.ahead_rain[0] = parameters.place_rain * libm::exp(sd * score) / own;
     }
 
-    /// Gives a version another reading's year: `score` is the normal score of its rain.
-    pub fn set_reading_year(&self, parameters: &mut FloorParameters, score: f64) {
-        let change = self.year_rain.at(score) - self.year_rain.at(parameters.year_score);
-        parameters.year_score = score;
-        parameters.year_rain *= libm::exp(change);
+    /// The version in the middle of everything, in the weather of the normals.
+    pub fn middle(&self) -> FloorParameters {
+        FloorParameters {
+            weather: WeatherStream::USUAL,
+            ..self.parameters(&[0.0; DIMENSIONS])
+        }
     }
 
     /// The version of the floor at a point of normal scores.
@@ -530,8 +559,8 @@ impl PriorSet {
             self.below_shift_m
         };
         FloorParameters {
-            year_score: score(D::YearRain),
-            ahead_scores,
+            weather: WeatherStream::of_draw(scores),
+            year_rain_ln: self.year_rain.sd(),
             place_rain: libm::exp(place),
             year_rain: rain(score(D::YearRain)),
             ahead_rain: ahead_scores.map(rain),
@@ -549,6 +578,7 @@ impl PriorSet {
             water_table_m: water_table.at(score(D::WaterTable)) + shift_m,
             specific_yield: self.specific_yield.at(score(D::SpecificYield)),
             wall_share: self.wall_share_most * chance(D::WallShare),
+            backfill_uptake: self.backfill_uptake,
             drain_works: chance(D::DrainWorks) < self.drain_chance,
             drain_cap_m: self.drain_cap_m,
             fringe_m: self.fringe.at(score(D::Fringe)),

@@ -276,11 +276,16 @@ fn p_value(
         Some((p, high)) => {
             let single = (p * count).min(1.0);
             let together = chi_square_over(squares, count);
-            let both = if count > 1.0 {
-                (2.0 * single.min(together)).min(1.0)
+            let both = if count >= EvidenceTable::bundled().even_course_readings {
+                // A course more even than a meter's noise lets any be was not read month by
+                // month.
+                3.0 * single.min(together).min(1.0 - together)
+            } else if count > 1.0 {
+                2.0 * single.min(together)
             } else {
                 single
             };
+            let both = both.min(1.0);
             (Some(both), high)
         }
         None => (None, false),

@@ -13,6 +13,7 @@ use super::simulate::{
     Dome, Group, LANES, MachinePlan, Patch, Plan, Pump, Snapshot, Start, run_group_through,
 };
 use super::sobol::kept_scores;
+use super::weather_had::WeatherHad;
 use crate::climate::Place;
 use crate::season::{DAYS_PER_YEAR, STEPS_PER_MONTH, STEPS_PER_YEAR};
 use crate::slab::Machines;
@@ -160,8 +161,7 @@ pub fn plan(visit: &Visit, observations: &[Observation], dome: Dome) -> Plan {
 
 /// Seasons of a place, from its balance with middle numbers.
 pub fn seasons(place: &PlaceYear, priors: &PriorSet) -> Seasons {
-    let middle = priors.parameters(&[0.0; DIMENSIONS]);
-    let months = place.balance(&middle);
+    let months = place.balance(&priors.middle());
     Seasons::from_store(&std::array::from_fn(|month| months[month].ground_mm))
 }
 
@@ -183,7 +183,8 @@ pub(super) struct PreparedVisit {
 impl PreparedVisit {
     pub fn out(place: &Place, visit: &Visit, limits: Limits) -> Self {
         let priors = PriorSet::for_visit(visit);
-        let place_year = PlaceYear::new(place, priors.below_grade);
+        let place_year =
+            PlaceYear::new(place, priors.below_grade).after(WeatherHad::of(place, visit));
         let seasons = seasons(&place_year, &priors);
         let signs = signs(visit, &seasons);
         let mut observations = observations(visit);
@@ -264,8 +265,7 @@ impl PreparedVisit {
         for chunk in scores.chunks_exact(LANES) {
             let parameters: [FloorParameters; LANES] =
                 std::array::from_fn(|l| self.priors.parameters(&chunk[l]));
-            let (group, mut some) =
-                run_group_through(&self.place_year, plan, &self.priors, &parameters, years);
+            let (group, mut some) = run_group_through(&self.place_year, plan, &parameters, years);
             // What may be shared is never run on.
             if years > 1 {
                 groups.push(group);

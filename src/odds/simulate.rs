@@ -1,7 +1,7 @@
 //! Many versions of one floor, simulated through the reading's year and the years ahead.
 
 use super::forcing::{FloorConstants, Levels, NODES, PlaceYear, floor_set, levels_through};
-use super::parameters::{FloorParameters, PriorSet, YEARS_AHEAD, YEARS_DRAWN};
+use super::parameters::{FloorParameters, YEARS_AHEAD, YEARS_DRAWN};
 use crate::season::{DAYS_PER_YEAR, STEPS_PER_MONTH, STEPS_PER_YEAR, between_months};
 use crate::slab::{
     FloorRun, FloorSet, Geometry, Machines, Material, Observed, RoomSide, SlabState, Underside,
@@ -163,9 +163,10 @@ pub struct SimulatedFloor {
     pub highest_uncapped_m: f64,
     /// Mean level of the reading's year without the drain, m above the underside.
     pub mean_uncapped_m: f64,
-    /// Highest level of the last five years, m: the reading's year, or the wettest of the four
-    /// before it.
+    /// Highest level of the reading's year and the four before it, m.
     pub five_year_peak_m: f64,
+    /// How wet the months before the visit's one were, as a normal score.
+    pub lately_score: f64,
     /// Highest level of the next year from the ground's own store alone.
     pub next_ground_only_m: f64,
     /// Highest level of the next year.
@@ -244,23 +245,21 @@ pub struct Group {
 pub fn run_group(
     place: &PlaceYear,
     plan: &Plan,
-    priors: &PriorSet,
     parameters: &[FloorParameters; LANES],
 ) -> (Group, Vec<SimulatedFloor>) {
-    run_group_through(place, plan, priors, parameters, YEARS_DRAWN)
+    run_group_through(place, plan, parameters, YEARS_DRAWN)
 }
 
 /// What each of some versions does through the reading's year and the next.
 pub fn simulate_each(
     place: &PlaceYear,
     plan: &Plan,
-    priors: &PriorSet,
     parameters: &[FloorParameters],
 ) -> Vec<SimulatedFloor> {
     let mut out = Vec::with_capacity(parameters.len());
     for some in parameters.chunks(LANES) {
         let lanes = std::array::from_fn(|l| some[l.min(some.len() - 1)].clone());
-        let (_, outcomes) = run_group(place, plan, priors, &lanes);
+        let (_, outcomes) = run_group(place, plan, &lanes);
         out.extend(outcomes.into_iter().take(some.len()));
     }
     out
@@ -271,7 +270,6 @@ pub fn simulate_each(
 pub fn run_group_through(
     place: &PlaceYear,
     plan: &Plan,
-    priors: &PriorSet,
     parameters: &[FloorParameters; LANES],
     years: usize,
 ) -> (Group, Vec<SimulatedFloor>) {
@@ -282,7 +280,11 @@ pub fn run_group_through(
     if plan.pump == Pump::Fails {
         undrained_ahead(place, parameters, first_month, years, &mut levels);
     }
-    let peak_m = five_year_peak(place, priors, parameters, first_month, &levels);
+    let peak_m: [f64; LANES] = std::array::from_fn(|l| {
+        let before = levels.before_m.iter().map(|it| it[l]);
+        before.fold(levels.highest_capped_m[l], f64::max)
+    });
+    let before_m = levels.before_m;
     let dome_layer_m = parameters.each_ref().map(|it| it.dome_layer_m);
     let levels_m = levels.capped_m;
     let year = &levels_m[..12];
@@ -307,6 +309,7 @@ pub fn run_group_through(
                 highest_uncapped_m: levels.highest_uncapped_m[l],
                 mean_uncapped_m: levels.mean_uncapped_m[l],
                 five_year_peak_m: peak_m[l],
+                lately_score: levels.lately_score[l],
                 next_ground_only_m: next(&levels.ground_only_m),
                 next_highest_m: next(&levels_m),
                 next_level_m: std::array::from_fn(|month| {
@@ -338,16 +341,18 @@ pub fn run_group_through(
     let mut at_marks: Vec<[Snapshot; LANES]> = vec![[Snapshot::default(); LANES]; plan.marks.len()];
     let placed_in = (first_month + 12 * 100 - plan.start.months().unwrap_or(12)) % 12;
     let mut run = match plan.start {
-        Start::Settled => set.settled(year, first_month, machines, 0),
+        // A slab behind a slow retarder remembers years.
+        Start::Settled => set.settled(&before_m, first_month, machines, 0),
         Start::Placed { .. } => set.placed(plan.start.first_age_days(), placed_in),
     };
     let lead: Vec<[f64; LANES]> = match plan.start.months() {
-        None => year.to_vec(),
-        // The months before the reading's year, of the same weather.
+        None => before_m[before_m.len() - 12..].to_vec(),
+        // The months before the reading's year; those before what is drawn are like them.
         Some(months) => {
             let ahead = months.saturating_sub(12);
+            let drawn = before_m.len();
             (0..ahead)
-                .map(|at| year[(at + 12 * 100 - ahead) % 12])
+                .map(|at| before_m[(at + drawn * 100 - ahead) % drawn])
                 .collect()
         }
     };
@@ -411,7 +416,7 @@ pub fn run_group_through(
     );
     if asks_patch {
         let years = [&reading_year, &next_year];
-        let patches = patches(place, plan, parameters, &levels_m, years);
+        let patches = patches(place, plan, parameters, &before_m, &levels_m, years);
         for (outcome, patch) in outcomes.iter_mut().zip(patches) {
             outcome.patch = Some(Box::new(patch));
         }
@@ -446,6 +451,7 @@ fn patches(
     place: &PlaceYear,
     plan: &Plan,
     parameters: &[FloorParameters; LANES],
+    before_m: &[[f64; LANES]],
     levels_m: &[[f64; LANES]],
     field: [&Vec<[Snapshot; LANES]>; 2],
 ) -> Vec<PatchYears> {
@@ -475,8 +481,9 @@ fn patches(
         }
         let levels = &levels_m[12 * year..12 * (year + 1)];
         let run = run.get_or_insert_with(|| {
-            let mut settled = set.settled(levels, first_month, machines, 0);
-            settled.months_unseen(&set, levels, first_month, machines);
+            let mut settled = set.settled(before_m, first_month, machines, 0);
+            let last_year = &before_m[before_m.len() - 12..];
+            settled.months_unseen(&set, last_year, first_month, machines);
             settled
         });
         let mut seen_year = vec![[Snapshot::default(); LANES]; 12];
@@ -524,29 +531,6 @@ fn undrained_ahead(
         .ground_only_m
         .extend_from_slice(&other.ground_only_m[12..]);
 }
-
-/// Highest level of five years: that of the reading's year, or of the wettest of the four years
-/// before it where that was wetter.
-fn five_year_peak(
-    place: &PlaceYear,
-    priors: &PriorSet,
-    parameters: &[FloorParameters; LANES],
-    first_month: usize,
-    this_year: &Levels<LANES>,
-) -> [f64; LANES] {
-    let score = EXPECTED_HIGHEST_OF_FOUR;
-    let wetter = parameters.each_ref().map(|it| {
-        let mut other = it.clone();
-        priors.set_reading_year(&mut other, score.max(it.year_score));
-        other
-    });
-    let levels = levels_through(place, &wetter.each_ref(), first_month, 0);
-    std::array::from_fn(|l| this_year.highest_capped_m[l].max(levels.highest_capped_m[l]))
-}
-
-/// Expected highest of four standard normal scores. Source: by numerical integration in
-/// harter-1961, from memory: 1.0294.
-const EXPECTED_HIGHEST_OF_FOUR: f64 = 1.029_4;
 
 fn wettest(year: &Year) -> usize {
     let water = |month: &usize| year[*month].meter_fraction;

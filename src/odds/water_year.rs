@@ -3,6 +3,7 @@
 use super::forcing::{BalanceRun, PlaceYear};
 use super::parameters::{FloorParameters, PriorSet};
 use super::sobol::kept_scores;
+use crate::season::WeatherStream;
 
 /// What versions of the ground say of an ordinary year, months from January.
 #[derive(Debug, Clone, PartialEq)]
@@ -71,11 +72,33 @@ fn levels_of(place: &PlaceYear, priors: &PriorSet) -> Vec<[f64; 12]> {
         let versions: [FloorParameters; LANES] = std::array::from_fn(|l| {
             let mut it = priors.parameters(&kept_scores(first + l));
             it.year_rain = it.place_rain;
+            it.weather = WeatherStream::USUAL;
             it
         });
         res.extend(usual_levels(place, &versions));
     }
     res
+}
+
+/// Chance (0 to 1) that a single calendar year has its highest water in each month, January
+/// first: over versions of the ground, and over five years of weather of each. Sums to 1.
+pub fn highest_of_years(place: &PlaceYear, priors: &PriorSet) -> [f64; 12] {
+    let mut found = [0.0; 12];
+    let mut years = 0.0;
+    for first in (0..VERSIONS).step_by(LANES) {
+        let versions: [FloorParameters; LANES] =
+            std::array::from_fn(|l| priors.parameters(&kept_scores(first + l)));
+        let run: BalanceRun<LANES> = place.balances(&std::array::from_fn(|l| &versions[l]), 0, 0);
+        let months: Vec<_> = run.before.iter().chain(&run.months).collect();
+        for year in months.chunks_exact(12) {
+            for l in 0..LANES {
+                let levels = std::array::from_fn(|month| year[month].ground_mm[l]);
+                found[first_highest(&levels)] += 1.0;
+                years += 1.0;
+            }
+        }
+    }
+    found.map(|it| it / years)
 }
 
 /// Levels of the usual year about its mean, m, for each version.

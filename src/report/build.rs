@@ -49,6 +49,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
             .collect()
     });
     let advice = advice(verdict);
+    let next_key = next_step(visit, verdict, advice);
     Report {
         schema: SCHEMA,
         model: concat!("slabseason ", env!("CARGO_PKG_VERSION")).to_string(),
@@ -153,7 +154,8 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
             spots: it.spots,
         }),
         quality: quality(verdict),
-        next_step: next_step(visit, verdict, advice),
+        next_step: say(&next_key).to_string(),
+        next_step_key: next_key,
         notes: notes.to_vec(),
         cautions: words::cautions(visit)
             .into_iter()
@@ -503,16 +505,15 @@ fn next_step(visit: &Visit, verdict: &Verdict, advice: Advice) -> String {
         .iter()
         .any(|it| matches!(it.id, "still_drying" | "too_new"));
     let reads_high = verdict.over_now || verdict.unexplained == Some(Unexplained::High);
-    let said = if verdict.refusal == Some(Refusal::ColdGarage) {
-        say("do.garage")
+    if verdict.refusal == Some(Refusal::ColdGarage) {
+        "do.garage".to_string()
     } else if verdict.refusal.is_none() && (waits_to_dry || (is_drying(visit) && reads_high)) {
-        say("do.still_drying")
+        "do.still_drying".to_string()
     } else if verdict.along_walls.is_some() && !verdict.held {
-        say("do.walls")
+        "do.walls".to_string()
     } else {
-        say(&format!("do.{}", advice.word()))
-    };
-    said.to_string()
+        format!("do.{}", advice.word())
+    }
 }
 
 fn advice(verdict: &Verdict) -> Advice {

@@ -4,8 +4,9 @@
 //! visit: the same visit gives the same bytes.
 
 use super::Report;
+use super::first_screen::reason_in;
 use super::paper::cleaned;
-use crate::words::{say, say_with};
+use crate::words::Language;
 use chrono::{Datelike, NaiveDate};
 
 /// Longest line in bytes, without its end. Source: RFC 5545, section 3.1.
@@ -29,6 +30,12 @@ pub struct Entry {
 /// The entries of a report: when to read again, the wet season, and the look after the first
 /// wet season. None for a floor whose report names no day.
 pub fn entries(report: &Report) -> Vec<Entry> {
+    entries_in(Language::English, report)
+}
+
+/// The same in a language.
+pub fn entries_in(language: Language, report: &Report) -> Vec<Entry> {
+    let say = |key: &str| language.say(key);
     let label = report.label.clone().unwrap_or_default();
     let mut out = Vec::new();
     let mut add = |id: &str, first: NaiveDate, last: NaiveDate, description: String| {
@@ -47,7 +54,11 @@ pub fn entries(report: &Report) -> Vec<Entry> {
     };
     // A held reading: the last of its gates opens the way.
     if let Some(after) = report.gates.iter().filter_map(|it| it.retest_after).max() {
-        let reasons: Vec<&str> = report.gates.iter().map(|it| it.reason.as_str()).collect();
+        let reasons: Vec<String> = report
+            .gates
+            .iter()
+            .map(|it| reason_in(language, it))
+            .collect();
         add("held", after, after, reasons.join(" "));
     }
     if report.held || report.refused {
@@ -56,7 +67,7 @@ pub fn entries(report: &Report) -> Vec<Entry> {
     let Some(back) = &report.come_back else {
         return out;
     };
-    let with_disclaimer = |text: &str| super::said::joined(&[text, &report.disclaimer]);
+    let with_disclaimer = |text: &str| super::said::joined(&[text, say("disclaimer")]);
     add(
         "second_reading",
         back.from,
@@ -78,7 +89,7 @@ pub fn entries(report: &Report) -> Vec<Entry> {
             "look_after",
             over,
             until,
-            with_disclaimer(&say_with(
+            with_disclaimer(&language.say_with(
                 "calendar.look_after.what",
                 &[("year", &over.year().to_string())],
             )),
@@ -89,7 +100,12 @@ pub fn entries(report: &Report) -> Vec<Entry> {
 
 /// The calendar file of a report.
 pub fn calendar(report: &Report) -> String {
-    calendar_of(&entries(report), report.visit_date)
+    calendar_in(Language::English, report)
+}
+
+/// The same in a language.
+pub fn calendar_in(language: Language, report: &Report) -> String {
+    calendar_of(&entries_in(language, report), report.visit_date)
 }
 
 /// A calendar file of some entries, all stamped with one day.

@@ -1,15 +1,13 @@
 //! The three drawings of the estimator's report, each with what it shows in words and figures.
 
 use super::paper::{Course, Figure, struck, typed};
-use super::said::{
-    capital, day_words, distance, measured_words, month_name, short_chance, test_words,
-};
+use super::said::{capital, day_words, distance, measured_words, short_chance, test_words};
 use super::svg::{Anchor, Svg};
 use super::{Measured, MonthSaid, ReadingSaid, Report, Units, WaySaid};
 use crate::odds::evidence::EvidenceTable;
 use crate::units::Meters;
 use crate::verdict::ways::{Way, WayTable};
-use crate::words::{say, say_with};
+use crate::words::{Language, say, say_with};
 use chrono::Datelike;
 
 /// Width of a drawing in its own units; letters are 11 to 13 of them high.
@@ -22,8 +20,8 @@ fn strings(keys: &[&str]) -> Vec<String> {
 }
 
 /// The first letters of a month's name.
-fn short_month(month: u32) -> &'static str {
-    &month_name(month)[..3]
+fn short_month(language: Language, month: u32) -> String {
+    language.month(month).chars().take(3).collect()
 }
 
 fn feet(meters: f64) -> f64 {
@@ -77,10 +75,10 @@ impl Panel {
     }
 
     /// The limit across the panel, named from `left` on.
-    fn limit(&self, svg: &mut Svg, limit: f64, left: f64) {
+    fn limit(&self, language: Language, svg: &mut Svg, (limit, left): (f64, f64)) {
         let y = self.y(limit);
         svg.line("limit", (LEFT, y), (WIDTH - 4.0, y));
-        let name = say_with("chart.year.limit", &[("limit", &limit.to_string())]);
+        let name = language.say_with("chart.year.limit", &[("limit", &limit.to_string())]);
         svg.text("label halo", (left, y - 4.0), Anchor::Start, &name);
     }
 
@@ -95,12 +93,13 @@ impl Panel {
 struct YearAhead<'a> {
     report: &'a Report,
     units: Units,
+    language: Language,
     /// From the month after the visit on.
     months: Vec<&'a MonthSaid>,
 }
 
 impl<'a> YearAhead<'a> {
-    fn of(report: &'a Report, units: Units) -> Option<Self> {
+    fn of(report: &'a Report, units: Units, language: Language) -> Option<Self> {
         if report.months.len() != 12 {
             return None;
         }
@@ -111,6 +110,7 @@ impl<'a> YearAhead<'a> {
         Some(Self {
             report,
             units,
+            language,
             months,
         })
     }
@@ -163,11 +163,11 @@ impl<'a> YearAhead<'a> {
     }
 
     fn name_months(&self, svg: &mut Svg, y: f64) {
-        let visit = say("chart.year.visit");
+        let visit = self.language.say("chart.year.visit");
         svg.text("label", (Self::x(0), y), Anchor::Middle, visit);
         for (at, it) in self.months.iter().enumerate() {
-            let name = short_month(it.month);
-            svg.text("number", (Self::x(at + 1), y), Anchor::Middle, name);
+            let name = short_month(self.language, it.month);
+            svg.text("number", (Self::x(at + 1), y), Anchor::Middle, &name);
         }
     }
 
@@ -193,7 +193,7 @@ impl<'a> YearAhead<'a> {
             least: 0.0,
             most: (most + 0.4).ceil(),
         };
-        let percent = say("chart.year.percent");
+        let percent = self.language.say("chart.year.percent");
         svg.text("label", (2.0, 12.0), Anchor::Start, percent);
         if !self.report.held {
             self.shade_season(svg, &panel);
@@ -211,7 +211,7 @@ impl<'a> YearAhead<'a> {
         svg.polyline("likely", &likely);
         let first = LEFT + Self::step();
         if let Some(limit) = limit {
-            panel.limit(svg, limit, first + 2.0);
+            panel.limit(self.language, svg, (limit, first + 2.0));
         }
         svg.line("mark", (first, panel.top), (first, panel.bottom()));
         for percent in &spots {
@@ -228,7 +228,7 @@ impl<'a> YearAhead<'a> {
                 "label halo",
                 (Self::x(at + 1), above.max(panel.top - 2.0)),
                 if at > 8 { Anchor::End } else { Anchor::Middle },
-                say("chart.year.watch"),
+                self.language.say("chart.year.watch"),
             );
         }
         self.name_months(svg, panel.bottom() + 14.0);
@@ -247,7 +247,12 @@ impl<'a> YearAhead<'a> {
             least: 0.0,
             most,
         };
-        svg.text("label", (2.0, 214.0), Anchor::Start, say(self.rain_key()));
+        svg.text(
+            "label",
+            (2.0, 214.0),
+            Anchor::Start,
+            self.language.say(self.rain_key()),
+        );
         panel.grid(svg, 0.0, "0");
         panel.grid(svg, most, &self.rain_words(most));
         for (at, it) in rain.iter().enumerate() {
@@ -270,7 +275,12 @@ impl<'a> YearAhead<'a> {
             least: (lowest - 0.1).floor(),
             most: (highest + 0.1).ceil(),
         };
-        svg.text("label", (2.0, 290.0), Anchor::Start, say(self.level_key()));
+        svg.text(
+            "label",
+            (2.0, 290.0),
+            Anchor::Start,
+            self.language.say(self.level_key()),
+        );
         panel.grid(svg, panel.least, &format!("{:.0}", panel.least));
         let slab = panel.y(0.0);
         svg.line("slab", (LEFT, slab), (WIDTH - 4.0, slab));
@@ -287,22 +297,22 @@ impl<'a> YearAhead<'a> {
     /// The drawing with its words and numbers.
     fn figure(&self, svg: Svg) -> Figure {
         let says = self.says();
-        let title = say(if self.report.held {
+        let title = self.language.say(if self.report.held {
             "chart.year.title_held"
         } else {
             "chart.year.title"
         });
-        let mut head = vec![say("chart.year.month").to_string()];
+        let mut head = vec![self.language.say("chart.year.month").to_string()];
         head.extend(
             self.months
                 .iter()
-                .map(|it| short_month(it.month).to_string()),
+                .map(|it| short_month(self.language, it.month)),
         );
         Figure {
             title: title.to_string(),
             svg: svg.done(title, &says),
             says,
-            key: say("chart.year.key").to_string(),
+            key: self.language.say("chart.year.key").to_string(),
             head,
             rows: self.rows(),
             courses: self.courses(),
@@ -327,13 +337,13 @@ impl<'a> YearAhead<'a> {
         let high = self.months.iter().max_by(by_reading);
         let (low, high) = low.zip(high).expect("a year has twelve months");
         let tenth = |it: &MonthSaid| format!("{:.1}", it.reading_p50);
-        let says = say_with(
+        let says = self.language.say_with(
             "chart.year.says",
             &[
                 ("low", &tenth(low)),
-                ("low_month", month_name(low.month)),
+                ("low_month", self.language.month(low.month)),
                 ("high", &tenth(high)),
-                ("high_month", month_name(high.month)),
+                ("high_month", self.language.month(high.month)),
             ],
         );
         let limit = self
@@ -341,7 +351,8 @@ impl<'a> YearAhead<'a> {
             .limit
             .meter_percent
             .map_or_else(String::new, |it| {
-                say_with("chart.year.says_limit", &[("limit", &it.to_string())])
+                self.language
+                    .say_with("chart.year.says_limit", &[("limit", &it.to_string())])
             });
         super::said::joined(&[says, limit])
     }
@@ -349,7 +360,7 @@ impl<'a> YearAhead<'a> {
     /// The numbers of the drawing, a row each.
     fn rows(&self) -> Vec<Vec<String>> {
         let row = |key: &str, value: &dyn Fn(&MonthSaid) -> String| {
-            let mut row = vec![say(key).to_string()];
+            let mut row = vec![self.language.say(key).to_string()];
             row.extend(self.months.iter().map(|it| value(it)));
             row
         };
@@ -373,13 +384,13 @@ impl<'a> YearAhead<'a> {
             .map(|it| {
                 let mut marks = Vec::new();
                 if it.month == self.report.wettest_month {
-                    marks.push(say("chart.year.watch"));
+                    marks.push(self.language.say("chart.year.watch"));
                 }
                 if it.month == visit {
-                    marks.push(say("chart.year.visit_month"));
+                    marks.push(self.language.say("chart.year.visit_month"));
                 }
                 Course {
-                    name: short_month(it.month).to_string(),
+                    name: short_month(self.language, it.month),
                     values: [it.reading_p10, it.reading_p50, it.reading_p90],
                     mark: marks.join(", "),
                 }
@@ -399,7 +410,7 @@ fn tenth(it: f64) -> String {
 /// Twelve months ahead: the reading with its band, the limit and the visit; the rain and the
 /// water table beneath.
 pub(super) fn year(report: &Report, units: Units) -> Option<Figure> {
-    let year = YearAhead::of(report, units)?;
+    let year = YearAhead::of(report, units, Language::English)?;
     let mut svg = Svg::new(WIDTH, 372.0);
     year.draw_readings(&mut svg);
     year.draw_rain(&mut svg);
@@ -408,84 +419,11 @@ pub(super) fn year(report: &Report, units: Units) -> Option<Figure> {
 }
 
 /// The same without rain and water table, for a small screen.
-pub(super) fn readings_year(report: &Report, units: Units) -> Option<Figure> {
-    let year = YearAhead::of(report, units)?;
+pub(super) fn readings_year(report: &Report, units: Units, language: Language) -> Option<Figure> {
+    let year = YearAhead::of(report, units, language)?;
     let mut svg = Svg::new(WIDTH, 204.0);
     year.draw_readings(&mut svg);
     Some(year.figure(svg))
-}
-
-/// The likely year as it was said, and with one answer changed. None where there is no year.
-pub fn compared_years(own: &Report, tried: &Report) -> Option<Figure> {
-    if own.months.len() != 12 || tried.months.len() != 12 {
-        return None;
-    }
-    let limit = tried.limit.meter_percent;
-    let most = own
-        .months
-        .iter()
-        .chain(&tried.months)
-        .map(|it| it.reading_p50)
-        .chain(limit)
-        .fold(0.0_f64, f64::max);
-    let mut svg = Svg::new(WIDTH, 190.0);
-    let panel = Panel {
-        top: 14.0,
-        height: 152.0,
-        least: 0.0,
-        most: most.ceil(),
-    };
-    panel.whole_percents(&mut svg);
-    let step = (WIDTH - LEFT) / 12.0;
-    let x = |at: usize| LEFT + step * (at as f64 + 0.5);
-    for (at, it) in tried.months.iter().enumerate() {
-        let name = short_month(it.month);
-        svg.text("number", (x(at), 184.0), Anchor::Middle, name);
-    }
-    if let Some(limit) = limit {
-        panel.limit(&mut svg, limit, LEFT + 2.0);
-    }
-    let course = |report: &Report| -> Vec<(f64, f64)> {
-        report
-            .months
-            .iter()
-            .enumerate()
-            .map(|(at, it)| (x(at), panel.y(it.reading_p50)))
-            .collect()
-    };
-    svg.polyline("own", &course(own));
-    svg.polyline("likely tried", &course(tried));
-    for at in course(tried) {
-        svg.circle("ring", at, 3.5);
-    }
-    let title = say("page.what_if.table");
-    let says = say("page.what_if.drawn");
-    let rows = tried
-        .months
-        .iter()
-        .zip(&own.months)
-        .map(|(after, before)| {
-            vec![
-                month_name(after.month).to_string(),
-                tenth(after.reading_p50),
-                tenth(before.reading_p50),
-            ]
-        })
-        .collect();
-    Some(Figure {
-        title: title.to_string(),
-        says: says.to_string(),
-        key: say("page.what_if.key").to_string(),
-        svg: svg.done(title, says),
-        head: strings(&[
-            "page.what_if.month",
-            "page.what_if.key.tried",
-            "page.what_if.key.own",
-        ]),
-        rows,
-        courses: Vec::new(),
-        limit,
-    })
 }
 
 /// Months that a bond line is followed for.

@@ -25,6 +25,8 @@ pub enum Topic {
     Questions,
     /// The visit file.
     VisitFile,
+    /// The weather before a visit.
+    Weather,
     /// A manufacturer's data sheet as a file.
     DataSheet,
     /// How to name a place.
@@ -56,13 +58,14 @@ const VISIT: &str = include_str!("../../examples/visits/low_lot_rochester.toml")
 
 impl Topic {
     /// Every topic, in the order they are listed.
-    pub const ALL: [Topic; 18] = [
+    pub const ALL: [Topic; 19] = [
         Topic::Result,
         Topic::Score,
         Topic::Options,
         Topic::NoGrade,
         Topic::Questions,
         Topic::VisitFile,
+        Topic::Weather,
         Topic::DataSheet,
         Topic::Places,
         Topic::Batch,
@@ -86,6 +89,7 @@ impl Topic {
             Topic::NoGrade => "no-grade",
             Topic::Questions => "questions",
             Topic::VisitFile => "visit-file",
+            Topic::Weather => "weather",
             Topic::DataSheet => "data-sheet",
             Topic::Places => "places",
             Topic::Batch => "batch",
@@ -162,6 +166,7 @@ pub fn explain(topic: Topic) -> Paper {
             .collect(),
         )),
         Topic::Score
+        | Topic::Weather
         | Topic::DataSheet
         | Topic::Places
         | Topic::Batch

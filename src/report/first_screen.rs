@@ -7,7 +7,9 @@ use super::paper::{Bar, Bars, Block, Labeled, OptionRow, Options, Risk, typed};
 use super::said::{
     joined, limit_in, limit_source_in, measured_in, month_of_in, percent_in, short_chance,
 };
-use super::{Advice, Basis, Clue, HeadlineOf, HeadlineState, Measured, OverTodaySaid, Report};
+use super::{
+    Advice, Basis, Clue, GateSaid, HeadlineOf, HeadlineState, Measured, OverTodaySaid, Report,
+};
 use crate::survey::{AnsweredBy, ReadingKind};
 use crate::verdict::ways::Way;
 use crate::verdict::{Cause, Grade, OpenPoint, Raise};
@@ -399,7 +401,11 @@ pub(super) fn grade_name(language: Language, report: &Report, grade: Grade) -> &
 
 /// The bare floor's grade and chance, or that it has none, for what-ifs side by side.
 pub fn bare_floor_words(report: &Report) -> String {
-    let language = Language::English;
+    bare_floor_in(Language::English, report)
+}
+
+/// The same in a language.
+pub fn bare_floor_in(language: Language, report: &Report) -> String {
     if report.refused {
         return language.say("refused.headline").to_string();
     }
@@ -423,6 +429,14 @@ pub fn bare_floor_words(report: &Report) -> String {
             .to_string()
     }));
     parts.join(", ")
+}
+
+/// Why a floor has no grade or no estimate.
+pub(super) fn reason_in(language: Language, gate: &GateSaid) -> String {
+    match language {
+        Language::English => gate.reason.clone(),
+        Language::Spanish => gate_words_in(language, &gate.id, GatePart::Reason),
+    }
 }
 
 /// The month in which the floor is likely to read highest, where one stands out.

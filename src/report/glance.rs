@@ -3,20 +3,18 @@
 
 use super::charts;
 use super::first_screen::{
-    clue_words, customer_words, headline_words, likely_cause, next_words, quoted_chance,
-    wettest_month,
+    clue_words, customer_words, grade_name, headline_in, likely_cause, next_words, quoted_chance,
+    reason_in, wettest_month,
 };
 use super::paper::{Figure, Paper};
-use super::said::{
-    Units, capital, limit_words, measured_words, months_span, percent_words, short_chance,
-    test_words,
-};
-use super::sections::{is_acceptable, way_words};
+use super::said::{Units, capital, limit_in, measured_in, months_span, short_chance, test_in};
+use super::sections::{is_acceptable, way_in};
 use super::{Basis, HeadlineOf, HeadlineState, Report, WaySaid};
-use crate::survey::AnsweredBy;
+use crate::survey::{AnsweredBy, interview};
 use crate::verdict::Grade;
 use crate::verdict::ways::Way;
-use crate::words::{Language, chance_words, count_words, in_hundred, say, say_with};
+use crate::words::{Language, asked, in_hundred};
+use chrono::NaiveDate;
 use serde::Serialize;
 
 /// Letters of the action on a card, so that it can be read at arm's length.
@@ -124,6 +122,12 @@ pub struct Step {
     pub when: String,
     /// What to do.
     pub text: String,
+    /// First and last day, where it has some.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub from: Option<NaiveDate>,
+    /// The last day.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub to: Option<NaiveDate>,
 }
 
 /// What speaks for and against a wet floor.
@@ -148,8 +152,25 @@ pub struct Sharpen {
     pub worth: String,
 }
 
+/// Who reads it, and how.
+#[derive(Debug, Clone, Copy)]
+pub struct Reader {
+    /// A homeowner is not told of quoting.
+    pub audience: AnsweredBy,
+    /// Of lengths.
+    pub units: Units,
+    /// Of every sentence.
+    pub language: Language,
+}
+
 /// The document at a glance, for whoever asked.
-pub fn glance(report: &Report, units: Units, audience: AnsweredBy, is_quoted: Quoting) -> Glance {
+pub fn glance(report: &Report, reader: Reader, is_quoted: Quoting) -> Glance {
+    let Reader {
+        audience,
+        units,
+        language,
+    } = reader;
+    let say = |key: &str| language.say(key);
     let headline = &report.headline;
     let grade = headline
         .grade
@@ -160,34 +181,37 @@ pub fn glance(report: &Report, units: Units, audience: AnsweredBy, is_quoted: Qu
         HeadlineState::NoGrade => "none",
         HeadlineState::NoEstimate => "refused",
     };
-    let year = charts::readings_year(report, units);
+    let year = charts::readings_year(report, units, language);
     Glance {
         kind,
         place: report.place.label.clone(),
-        label: grade.map_or_else(String::new, |_| say("page.risk").to_string()),
-        word: grade.map_or_else(
-            || headline_words(report),
-            |it| super::first_screen::grade_name(Language::English, report, it).to_string(),
-        ),
+        label: match (grade, audience) {
+            (Some(_), AnsweredBy::Estimator) => say("page.risk").to_string(),
+            _ => String::new(),
+        },
+        word: match (grade, audience) {
+            (Some(it), AnsweredBy::Estimator) => grade_name(language, report, it).to_string(),
+            _ => headline_in(language, report),
+        },
         tiles: grade.map_or(0, tiles),
-        action: action(report),
-        meta: meta(report),
-        bare: bare(report),
+        action: action(language, report),
+        meta: meta(language, report),
+        bare: bare(language, report),
         quoted: (audience != AnsweredBy::Homeowner)
-            .then(|| quoted(report))
+            .then(|| quoted(language, report))
             .flatten(),
-        notes: notes(report, audience),
+        notes: notes(report, reader),
         customer: (audience != AnsweredBy::Homeowner)
-            .then(|| customer_words(Language::English, report))
+            .then(|| customer_words(language, report))
             .flatten(),
         year_html: year.as_ref().map(|it| it.svg.clone()),
         year_table_html: year.as_ref().map(numbers),
-        seasons: super::sections::season_lines(report),
-        options: options(report, is_quoted),
-        next: next(report),
-        why: why(report),
-        sharpen: sharpen(report),
-        standing: report.disclaimer.clone(),
+        seasons: super::sections::season_lines(language, report),
+        options: options(language, report, is_quoted),
+        next: next(language, report),
+        why: why(language, report),
+        sharpen: sharpen(report, reader),
+        standing: say("disclaimer").to_string(),
     }
 }
 
@@ -209,16 +233,16 @@ fn tiles(grade: Grade) -> usize {
     }
 }
 
-fn action(report: &Report) -> String {
+fn action(language: Language, report: &Report) -> String {
     match report.headline.state {
         HeadlineState::NoGrade | HeadlineState::NoEstimate => report
             .gates
             .iter()
-            .map(|it| it.reason.as_str())
+            .map(|it| reason_in(language, it))
             .collect::<Vec<_>>()
             .join(" "),
         HeadlineState::OverToday | HeadlineState::Graded => {
-            let (first, second, _) = sentences(&report.next_step);
+            let (first, second, _) = sentences(language.say(&report.next_step_key));
             match first.len() + second.len() < ACTION_LETTERS {
                 true => [first, second].join(" ").trim().to_string(),
                 false => first.to_string(),
@@ -242,30 +266,30 @@ fn cut(text: &str) -> (&str, &str) {
     }
 }
 
-fn meta(report: &Report) -> String {
+fn meta(language: Language, report: &Report) -> String {
     let mut parts = Vec::new();
     let used: Vec<_> = report.readings.iter().filter(|it| !it.withdrawn).collect();
     if let Some(first) = used.first() {
         let values: Vec<String> = used
             .iter()
             .filter(|it| it.test == first.test)
-            .map(|it| measured_words(it.measured))
+            .map(|it| measured_in(language, it.measured))
             .collect();
         parts.push(format!(
             "{} {}",
-            capital(test_words(first.test)),
+            capital(test_in(language, first.test)),
             values.join(", ")
         ));
     } else {
-        parts.push(say("page.no_reading").to_string());
+        parts.push(language.say("page.no_reading").to_string());
     }
-    parts.push(limit_words(&report.limit));
+    parts.push(limit_in(language, &report.limit));
     parts.join(" \u{b7} ")
 }
 
 /// A chance as tiles and words.
-fn share(chance: f64, says: String) -> Share {
-    let count = count_words(chance);
+fn share(language: Language, chance: f64, says: String) -> Share {
+    let count = language.count(chance);
     let hundred = in_hundred(chance);
     let number = count
         .rsplit(' ')
@@ -282,25 +306,27 @@ fn share(chance: f64, says: String) -> Share {
         lead: count.trim_end_matches(&number).trim_end().to_string(),
         number,
         short: short_chance(chance),
-        count: say_with("page.of_hundred", &[("count", &short_chance(chance))]),
-        spoken: format!("{} {says}", chance_words(chance)),
+        count: language.say_with("page.of_hundred", &[("count", &short_chance(chance))]),
+        spoken: format!("{} {says}", language.count(chance)),
         says,
         month: String::new(),
         month_says: String::new(),
     }
 }
 
-fn bare(report: &Report) -> Option<Share> {
+fn bare(language: Language, report: &Report) -> Option<Share> {
     let chance = match report.headline.state {
         HeadlineState::Graded | HeadlineState::OverToday => report.exceedance_probability?,
         HeadlineState::NoGrade | HeadlineState::NoEstimate => return None,
     };
     let limit = match report.limit.meter_percent {
-        Some(percent) if report.limit.probe_rh.is_none() => percent_words(percent),
-        _ => say("first.the_limit").to_string(),
+        Some(percent) if report.limit.probe_rh.is_none() => {
+            language.say_with("percent", &[("number", &percent.to_string())])
+        }
+        _ => language.say("first.the_limit").to_string(),
     };
-    let month = wettest_month(Language::English, report);
-    let says = say_with(
+    let month = wettest_month(language, report);
+    let says = language.say_with(
         if month.is_some() {
             "page.bare.in"
         } else {
@@ -310,51 +336,73 @@ fn bare(report: &Report) -> Option<Share> {
     );
     Some(Share {
         month: month.unwrap_or_default().to_string(),
-        month_says: say("page.bare.month").to_string(),
-        ..share(chance, says)
+        month_says: language.say("page.bare.month").to_string(),
+        ..share(language, chance, says)
     })
 }
 
-fn quoted(report: &Report) -> Option<Share> {
+fn quoted(language: Language, report: &Report) -> Option<Share> {
     if report.held || report.refused {
         return None;
     }
-    let problem = say(&format!("problem.{}", report.quoted_way.word()));
+    let problem = language.say(&format!("problem.{}", report.quoted_way.word()));
     Some(share(
+        language,
         quoted_chance(report)?,
-        say_with("page.quoted", &[("problem", problem)]),
+        language.say_with("page.quoted", &[("problem", problem)]),
     ))
 }
 
-fn notes(report: &Report, audience: AnsweredBy) -> Vec<String> {
+fn notes(report: &Report, reader: Reader) -> Vec<String> {
+    let language = reader.language;
+    let speak = |key: &str| language.say(key).to_string();
+    // A homeowner's own document says the rest.
+    if reader.audience == AnsweredBy::Homeowner {
+        return Vec::new();
+    }
     let mut res: Vec<String> = Vec::new();
-    let shown = action(report);
-    if let Some(rest) = report.next_step.strip_prefix(shown.as_str()) {
+    let shown = action(language, report);
+    if let Some(rest) = language
+        .say(&report.next_step_key)
+        .strip_prefix(shown.as_str())
+    {
         res.extend(Some(rest.trim().to_string()).filter(|it| !it.is_empty()));
     }
     if report.headline.state == HeadlineState::Graded {
-        if report.headline.of == HeadlineOf::QuotedSystem && audience != AnsweredBy::Homeowner {
-            res.push(headline_words(report));
+        if report.headline.of == HeadlineOf::QuotedSystem {
+            res.push(headline_in(language, report));
         }
         res.extend(report.grade_raised_by.iter().map(|it| {
-            say(match it {
+            speak(match it {
                 crate::verdict::Raise::SpringDarkening => "raised.spring_darkening",
                 crate::verdict::Raise::StandingWater => "raised.standing_water",
             })
-            .to_string()
         }));
         if report.basis == Basis::Answers {
-            res.push(say("answers_only").to_string());
+            res.push(speak("answers_only"));
         }
     }
-    res.push(say("over_is_not_failure").to_string());
+    res.push(speak("over_is_not_failure"));
     res
 }
 
-/// The numbers of a drawing as a table.
+/// The numbers of a drawing as a table, a row for each month, so that it fits a phone.
 fn numbers(figure: &Figure) -> String {
-    let head = figure.head.clone();
-    let rows = figure.rows.clone();
+    let first_of = |row: &Vec<String>| row.first().cloned().unwrap_or_default();
+    let mut head = vec![first_of(&figure.head)];
+    head.extend(figure.rows.iter().map(first_of));
+    let rows = figure
+        .head
+        .iter()
+        .enumerate()
+        .skip(1)
+        .map(|(at, month)| {
+            let cell = |row: &Vec<String>| row.get(at).cloned().unwrap_or_default();
+            let mut res = vec![month.clone()];
+            res.extend(figure.rows.iter().map(cell));
+            res
+        })
+        .collect();
     Paper {
         title: String::new(),
         blocks: vec![super::paper::Block::Table { head, rows }],
@@ -362,7 +410,7 @@ fn numbers(figure: &Figure) -> String {
     .html_blocks()
 }
 
-fn options(report: &Report, is_quoted: Quoting) -> Vec<OptionGlance> {
+fn options(language: Language, report: &Report, is_quoted: Quoting) -> Vec<OptionGlance> {
     if report.held || report.refused {
         return Vec::new();
     }
@@ -385,20 +433,20 @@ fn options(report: &Report, is_quoted: Quoting) -> Vec<OptionGlance> {
         .filter(|it| it.way != Way::Decline)
         .map(|it| {
             let group = group(it);
-            let years = |chance: Option<f64>| chance.map(|it| share(it, String::new()));
+            let years = |chance: Option<f64>| chance.map(|it| share(language, it, String::new()));
             OptionGlance {
                 way: it.way,
                 group,
-                group_label: say(&format!("page.options.{group}")),
-                name: say(&format!("way.{}", it.way.word())).to_string(),
+                group_label: language.say(&format!("page.options.{group}")),
+                name: language.say(&format!("way.{}", it.way.word())).to_string(),
                 quoted: it.way == report.quoted_way && is_quoted == Quoting::Said,
                 one: years(it.chance_1y),
                 five: years(it.chance_5y),
                 wait: match it.wait_days {
                     0 => String::new(),
-                    days => say_with("page.options.wait", &[("days", &days.to_string())]),
+                    days => language.say_with("page.options.wait", &[("days", &days.to_string())]),
                 },
-                catch: way_words(report, it),
+                catch: way_in(language, report, it),
             }
         })
         .collect();
@@ -412,54 +460,79 @@ fn options(report: &Report, is_quoted: Quoting) -> Vec<OptionGlance> {
     res
 }
 
-fn next(report: &Report) -> Vec<Step> {
+/// What to do, with its days: what waits for nothing first, then when to read again, when the wet
+/// season is watched, and when the floor is looked at after it.
+fn next(language: Language, report: &Report) -> Vec<Step> {
+    let speak = |key: &str| language.say(key).to_string();
     let mut res = vec![Step {
-        when: say("page.next.now").to_string(),
-        text: next_words(Language::English, report),
+        when: speak("page.next.now"),
+        text: next_words(language, report),
+        from: None,
+        to: None,
     }];
-    if let Some(it) = report
+    let held_until = report.gates.iter().filter_map(|it| it.retest_after).max();
+    res.extend(held_until.filter(|_| report.held).map(|day| Step {
+        when: language.say_with("page.next.after", &[("day", &language.day(day))]),
+        text: speak("page.next.read_again"),
+        from: Some(day),
+        to: None,
+    }));
+    let back = report
         .come_back
         .as_ref()
-        .filter(|_| report.headline.state == HeadlineState::Graded)
-    {
-        res.push(Step {
-            when: months_span(it.from, it.to),
-            text: say("page.next.read_again").to_string(),
-        });
+        .filter(|_| !report.held && !report.refused);
+    if let Some(it) = back {
+        let span = |from: NaiveDate, to: NaiveDate, key: &str| Step {
+            when: months_span(language, from, to),
+            text: speak(key),
+            from: Some(from),
+            to: Some(to),
+        };
+        res.push(span(it.from, it.to, "page.next.read_again"));
+        if (it.wet_from, it.wet_to) != (it.from, it.to) {
+            res.push(span(it.wet_from, it.wet_to, "page.next.wet_season"));
+        }
     }
     res.retain(|it| !it.text.is_empty());
     res
 }
 
-fn why(report: &Report) -> Why {
+fn why(language: Language, report: &Report) -> Why {
     let clues = |all: &[super::Clue]| {
         all.iter()
-            .map(|it| clue_words(Language::English, report, *it))
+            .map(|it| clue_words(language, report, *it))
             .collect()
     };
     Why {
         r#for: clues(&report.clues_for),
         against: clues(&report.clues_against),
         source: likely_cause(report).map_or_else(String::new, |(cause, _)| {
-            let name = say(&format!("cause.{}", cause.word()));
-            say_with("first.source", &[("cause", name)])
+            let name = language.say(&format!("cause.{}", cause.word()));
+            language.say_with("first.source", &[("cause", name)])
         }),
     }
 }
 
-fn sharpen(report: &Report) -> Vec<Sharpen> {
+fn sharpen(report: &Report, reader: Reader) -> Vec<Sharpen> {
     report
         .next
         .iter()
-        .filter(|it| crate::survey::field(&it.question).is_some())
-        .take(SHARPENING_SHOWN)
-        .map(|it| Sharpen {
-            path: it.question.clone(),
-            text: it.text.clone(),
-            worth: say_with(
-                "page.sharpen.worth",
-                &[("chance", &chance_words(it.chance_of_changing_grade))],
-            ),
+        .filter_map(|it| {
+            let question = interview::questions()
+                .iter()
+                .find(|one| one.field == it.question)?;
+            Some(Sharpen {
+                path: it.question.clone(),
+                text: asked(reader.language, question, reader.audience),
+                worth: reader.language.say_with(
+                    "page.sharpen.worth",
+                    &[(
+                        "chance",
+                        &reader.language.chance(it.chance_of_changing_grade),
+                    )],
+                ),
+            })
         })
+        .take(SHARPENING_SHOWN)
         .collect()
 }

@@ -1,30 +1,8 @@
 //! What a homeowner does next: fix outside, watch in these months, ask for this test.
 
 use super::Report;
-use super::paper::Block;
-use super::said::joined;
 use crate::survey::{Downspouts, Drainage, GroundSlope, Leak, SubDrain, Sump, Visit};
-use crate::words::{Language, say};
-
-/// The end of a homeowner's way. It holds nothing that a person typed.
-pub fn home_steps(visit: &Visit, report: &Report) -> Vec<Block> {
-    if report.refused {
-        // What to do about such a floor stands with its reason alone.
-        return report
-            .gates
-            .iter()
-            .map(|it| Block::Text(joined(&[&it.reason, &it.action])))
-            .collect();
-    }
-    [
-        ("page.home.fix", outside_fixes(visit, Language::English)),
-        ("page.home.watch", home_watch(report, Language::English)),
-        ("page.home.test", home_tests(report, Language::English)),
-    ]
-    .into_iter()
-    .flat_map(|(key, items)| [Block::Heading(say(key).to_string()), Block::Items(items)])
-    .collect()
-}
+use crate::words::Language;
 
 /// What to fix or to look at outside, by the answers; what nobody knows is looked at first.
 pub(super) fn outside_fixes(visit: &Visit, language: Language) -> Vec<String> {

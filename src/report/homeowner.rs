@@ -177,6 +177,15 @@ fn lists(blocks: &mut Vec<Block>, language: Language) {
     }
 }
 
+/// What a homeowner does first: nothing stands before it in the list of the sheet. None where
+/// the reasons of the floor come first.
+pub fn home_first_step(visit: &Visit, report: &Report, language: Language) -> Option<String> {
+    if report.refused || report.held {
+        return None;
+    }
+    outside_fixes(visit, language).into_iter().next()
+}
+
 /// The result in one sentence.
 fn result_title(report: &Report, language: Language) -> String {
     let grade = report.grade;

@@ -32,8 +32,7 @@ mod svg;
 mod text_layout;
 
 pub use build::{Asked, build};
-pub use calendar::calendar;
-pub use charts::compared_years;
+pub use calendar::{calendar, calendar_in};
 pub use clues::Clue;
 pub use document::{
     Extent, HTML_STYLE, document, html, html_body, markdown, markdown_in, text, text_in,
@@ -41,12 +40,11 @@ pub use document::{
 pub use drying::{drying_text, not_drying_text};
 pub use explain::{Topic, explain, topics};
 pub use first_screen::{
-    FIRST_SCREEN_LINES, bare_floor_words, first_screen, headline_words, raise_shown,
+    FIRST_SCREEN_LINES, bare_floor_in, bare_floor_words, first_screen, headline_words, raise_shown,
 };
 pub use forms::{COLUMNS as READING_COLUMNS, form, form_in};
-pub use glance::{Glance, Quoting, glance};
-pub use home_steps::home_steps;
-pub use homeowner::{HomeSheetOf, HomeTable, homeowner_sheet};
+pub use glance::{Glance, Quoting, Reader, glance};
+pub use homeowner::{HomeSheetOf, HomeTable, home_first_step, homeowner_sheet};
 pub(crate) use page::Page;
 pub use paper::{Block, Layout, Paper, escaped as html_text};
 pub use place::{card_text, place_prior_json, place_prior_text};
@@ -710,6 +708,9 @@ pub struct Report {
     pub quality: Quality,
     /// What to do now, in one or two sentences.
     pub next_step: String,
+    /// Its row of `tables/words.csv`, for a reader of another language; in no file.
+    #[serde(skip)]
+    pub next_step_key: String,
     /// Notes on the input that did not stop it.
     pub notes: Vec<String>,
     /// The usual cautions.

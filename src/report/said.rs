@@ -1,7 +1,6 @@
 //! Days, months, percent, lengths and readings as they are written in a sentence.
 
 use super::{LimitSaid, LimitSource, Measured, MonthOfYear, ReadingSaid, Report};
-use crate::season::MONTH_NAMES;
 use crate::survey::ReadingKind;
 use crate::units::Meters;
 use crate::verdict::Grade;
@@ -24,21 +23,29 @@ pub fn day_words(day: NaiveDate) -> String {
 
 /// A month of a year, such as "June 2027".
 pub fn month_words(month: MonthOfYear) -> String {
-    say_with(
+    month_year_in(Language::English, month)
+}
+
+/// The same in a language.
+pub(super) fn month_year_in(language: Language, month: MonthOfYear) -> String {
+    language.say_with(
         "date.month",
         &[
-            ("month", month_name(month.month)),
+            ("month", language.month(month.month)),
             ("year", &month.year.to_string()),
         ],
     )
 }
 
 /// The month of a day, such as "June 2027".
-pub(super) fn month_of(day: NaiveDate) -> String {
-    month_words(MonthOfYear {
-        year: day.year(),
-        month: day.month(),
-    })
+pub(super) fn month_in(language: Language, day: NaiveDate) -> String {
+    month_year_in(
+        language,
+        MonthOfYear {
+            year: day.year(),
+            month: day.month(),
+        },
+    )
 }
 
 /// The same in a language.
@@ -53,21 +60,19 @@ pub(super) fn month_of_in(language: Language, day: NaiveDate) -> String {
 }
 
 /// First and last day of whole months: "May 2027", "May to June 2027".
-pub(super) fn months_span(from: NaiveDate, to: NaiveDate) -> String {
+pub(super) fn months_span(language: Language, from: NaiveDate, to: NaiveDate) -> String {
     if (from.year(), from.month()) == (to.year(), to.month()) {
-        return month_of(from);
+        return month_in(language, from);
     }
     let first = if from.year() == to.year() {
-        month_name(from.month()).to_string()
+        language.month(from.month()).to_string()
     } else {
-        month_of(from)
+        month_in(language, from)
     };
-    say_with("date.span", &[("from", &first), ("to", &month_of(to))])
-}
-
-/// The name of a month from 1 to 12.
-pub(super) fn month_name(month: u32) -> &'static str {
-    MONTH_NAMES[month as usize - 1]
+    language.say_with(
+        "date.span",
+        &[("from", &first), ("to", &month_in(language, to))],
+    )
 }
 
 /// A number of percent, such as "5%".
@@ -146,7 +151,7 @@ pub(super) fn test_words(test: ReadingKind) -> &'static str {
     test_in(Language::English, test)
 }
 
-fn test_in(language: Language, test: ReadingKind) -> &'static str {
+pub(super) fn test_in(language: Language, test: ReadingKind) -> &'static str {
     language.say(match test {
         ReadingKind::Meter => "measured.meter",
         ReadingKind::Probe => "measured.probe",

@@ -5,8 +5,7 @@
 use super::first_screen::{by_answers, clue_words, quoted_chance, walls_are_wet};
 use super::paper::{Block, Ranked, RankedRow, typed};
 use super::said::{
-    Units, capital, far, grade_key, joined, month_name, month_words, months_span, percent_words,
-    short_chance,
+    Units, capital, far, grade_key, joined, month_year_in, months_span, percent_words, short_chance,
 };
 use super::{AnswerSaid, Basis, Report, WaySaid, charts};
 use crate::verdict::ways::{Way, WayTable};
@@ -91,7 +90,7 @@ fn chances(blocks: &mut Vec<Block>, report: &Report) {
     } else {
         items.push(say("ways.not_compared").to_string());
     }
-    items.push(season_words(report));
+    items.push(season_words(Language::English, report));
     items.extend(report.grade_raised_by.iter().map(|raise| {
         say(match raise {
             Raise::SpringDarkening => "raised.spring_darkening",
@@ -108,15 +107,16 @@ fn way_name(way: Way) -> &'static str {
 }
 
 /// The seasons in lines of their own.
-pub(super) fn season_lines(report: &Report) -> Vec<String> {
+pub(super) fn season_lines(language: Language, report: &Report) -> Vec<String> {
     if report.refused || report.held {
         return Vec::new();
     }
-    vec![season_words(report)]
+    vec![season_words(language, report)]
 }
 
 /// Which months are wet, and from where.
-fn season_words(report: &Report) -> String {
+fn season_words(language: Language, report: &Report) -> String {
+    let say = |key: &str| language.say(key);
     // From the same sources that are listed below, so that the two agree.
     let by_air: f64 = report
         .causes
@@ -133,8 +133,8 @@ fn season_words(report: &Report) -> String {
         "season.from_both"
     });
     let listed = |key: &str, months: &[u32]| {
-        let names: Vec<&str> = months.iter().map(|it| month_name(*it)).collect();
-        (!names.is_empty()).then(|| say_with(key, &[("months", &names.join(", "))]))
+        let names: Vec<&str> = months.iter().map(|it| language.month(*it)).collect();
+        (!names.is_empty()).then(|| language.say_with(key, &[("months", &names.join(", "))]))
     };
     let mut says: Vec<String> = [
         listed("season.water", &report.water_season),
@@ -157,13 +157,20 @@ fn way_chances(it: &WaySaid) -> [String; 3] {
 }
 
 /// Why, when, and what may keep it from being done.
-pub(super) fn way_words(report: &Report, it: &WaySaid) -> String {
-    let mut says = vec![it.why.clone()];
+fn way_words(report: &Report, it: &WaySaid) -> String {
+    way_in(Language::English, report, it)
+}
+
+/// The same in a language.
+pub(super) fn way_in(language: Language, report: &Report, it: &WaySaid) -> String {
+    let say = |key: &str| language.say(key);
+    let say_with = |key: &str, blanks: &[(&str, &str)]| language.say_with(key, blanks);
+    let mut says = vec![say(&format!("why.{}", it.way.word())).to_string()];
     let sentence = |text: String| say_with("first.sentence", &[("text", &capital(&text))]);
     if let Some(month) = it.first_month_half {
         says.push(sentence(say_with(
             "ways.half",
-            &[("month", &month_words(month))],
+            &[("month", &month_year_in(language, month))],
         )));
     }
     if let Some(stop) = it.test_would_stop.filter(|it| *it >= WORTH_SAYING) {
@@ -174,13 +181,13 @@ pub(super) fn way_words(report: &Report, it: &WaySaid) -> String {
         says.push(sentence(say_with(
             "ways.test_would_stop",
             &[
-                ("chance", &chance_words(stop)),
+                ("chance", &language.chance(stop)),
                 ("limit", &format!("{limit:.0}")),
             ],
         )));
     }
     if it.not_put_down >= WORTH_SAYING {
-        let chance = chance_words(it.not_put_down);
+        let chance = language.chance(it.not_put_down);
         says.push(sentence(say_with(
             "ways.not_put_down",
             &[("chance", &chance)],
@@ -338,8 +345,11 @@ fn next(blocks: &mut Vec<Block>, report: &Report) {
         Some(it) => say_with(
             "full.come_back",
             &[
-                ("when", &months_span(it.from, it.to)),
-                ("wet", &months_span(it.wet_from, it.wet_to)),
+                ("when", &months_span(Language::English, it.from, it.to)),
+                (
+                    "wet",
+                    &months_span(Language::English, it.wet_from, it.wet_to),
+                ),
             ],
         ),
         None => say("next.no_season").to_string(),
@@ -353,7 +363,7 @@ pub(super) fn second_reading_words(report: &Report) -> Option<String> {
     if report.basis != Basis::Reading || it.score_now < LEAST_OPEN {
         return None;
     }
-    let [best, worst] = [it.best_month, it.worst_month].map(month_name);
+    let [best, worst] = [it.best_month, it.worst_month].map(|it| Language::English.month(it));
     let [most, least] = [it.best_month, it.worst_month].map(|it_is| percent_of(it.settles(it_is)));
     let key = if it.settles(it.best_month) < LITTLE_SETTLED {
         "full.second_reading.little"

@@ -69,7 +69,7 @@ fn normal_below(z: f64) -> f64 {
     0.5 * libm::erfc(-z * std::f64::consts::FRAC_1_SQRT_2)
 }
 
-/// What a month's weather brings to every soil of a place but its precipitation.
+/// What a month's weather brings to a soil but its precipitation.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct MonthWeather {
     /// Share of precipitation that falls as rain, 0 to 1.
@@ -171,18 +171,19 @@ impl<const L: usize> Balances<L> {
         }
     }
 
-    /// Takes one month with the precipitation of each soil, mm.
+    /// Takes one month with the weather and the precipitation of each soil, mm.
     ///
     /// Without a branch, so that it runs over lanes.
     #[inline(always)]
     pub fn month(
         &mut self,
         table: &SeasonTable,
-        weather: &MonthWeather,
+        weather: &[MonthWeather; L],
         precipitation_mm: &[f64; L],
     ) -> BalanceMonths<L> {
         let mut out = BalanceMonths::default();
         for l in 0..L {
+            let weather = &weather[l];
             let evapotranspiration_mm = weather.evapotranspiration_mm * self.evapotranspiration[l];
             let snowfall = precipitation_mm[l] * (1.0 - weather.rain_share);
             let rain = precipitation_mm[l] - snowfall;
@@ -324,7 +325,7 @@ impl Balance {
     /// Takes one month with its precipitation, mm.
     pub fn month(&mut self, weather: &MonthWeather, precipitation_mm: f64) -> BalanceMonth {
         self.0
-            .month(SeasonTable::bundled(), weather, &[precipitation_mm])
+            .month(SeasonTable::bundled(), &[*weather], &[precipitation_mm])
             .of(0)
     }
 

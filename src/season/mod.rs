@@ -10,6 +10,7 @@ mod ground;
 mod humid;
 mod room;
 mod water_table;
+mod weather;
 mod year;
 
 pub use balance::{
@@ -21,6 +22,7 @@ pub use ground::{Harmonic, Swing, ground_temperature, swing_at, turn_of_year};
 pub use humid::{dew_point, dew_point_c, saturation_pa, saturation_pressure};
 pub use room::{excess_share, reference_pa, room_swing, slab_c, ventilation_conductance};
 pub use water_table::{WaterTable, contact, lift_m};
+pub use weather::{Departure, MonthRange, Spread, WeatherStream};
 pub use year::{DAYS_PER_YEAR, MONTH_NAMES, STEPS_PER_MONTH, STEPS_PER_YEAR, between_months};
 
 crate::named_table! {
@@ -46,5 +48,8 @@ crate::named_table! {
         excess_vanishes_c,
         soil_air_humidity,
         normal_mean_c,
+        month_rain_sd,
+        month_winter_sd_k,
+        month_summer_sd_k,
     }
 }

@@ -14,6 +14,9 @@ pub struct WaterTable {
     pub specific_yield: f64,
     /// How much of roof and yard water is led to the walls: its multiple of the rain.
     pub wall_share: f64,
+    /// How much of the rain led to the walls dry backfill soaks up, 0 to 1: all of it where the
+    /// soil is no more than half wet.
+    pub backfill_uptake: f64,
     /// Highest level that a working drain leaves, m; `None` where no drain works.
     pub drain_cap_m: Option<f64>,
 }
@@ -34,7 +37,8 @@ impl WaterTable {
     /// up all of the rain.
     pub fn from_walls_m(&self, month: &BalanceMonth, capacity_mm: f64) -> f64 {
         let wet = (2.0 * month.soil_mm / capacity_mm - 1.0).clamp(0.0, 1.0);
-        let led_mm = month.rain_mm * wet + month.melt_mm;
+        let let_through = 1.0 - self.backfill_uptake * (1.0 - wet);
+        let led_mm = month.rain_mm * let_through + month.melt_mm;
         let boost_m = self.wall_share * led_mm / (1_000.0 * self.specific_yield);
         let most_m = SeasonTable::bundled().rain_boost_most_m;
         if boost_m > most_m { most_m } else { boost_m }

@@ -311,6 +311,8 @@ impl Draft {
             lot: self.lot,
             signs: self.signs,
             air: self.air,
+            weather: self.weather,
+            months_had: self.months_had,
             readings,
             limit: self.limit,
         })

@@ -136,6 +136,16 @@ macro_rules! declare_answers {
         }
 
         $make! {
+            /// The weather that the place had before the visit, against its normals.
+            weather: Weather, weather_fields {
+                /// Rain of the three whole months before the visit's one, in percent of normal in the file.
+                last_three_months: measured(RainPercent as "_percent" per 1.0 by rain_percent_from_text in "%" such as "\"150%\"") => part of Lately;
+                /// Rain of the twelve whole months before the visit's one, in percent of normal in the file.
+                last_twelve_months: measured(RainPercent as "_percent" per 1.0 by rain_percent_from_text in "%" such as "\"110%\"") => part of Lately;
+            }
+        }
+
+        $make! {
             /// What the system being quoted allows before it is put down. All given ones must hold.
             limit: Limit, limit_fields {
                 /// The highest meter reading the data sheet allows, in percent by weight.

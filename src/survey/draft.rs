@@ -33,6 +33,10 @@ pub struct Draft {
     pub signs: Signs,
     /// The air of the basement and what dries, heats or cools it.
     pub air: Air,
+    /// The rain of the months before the visit against normal.
+    pub weather: Weather,
+    /// Months whose weather is known from a table; they stand in no visit file.
+    pub months_had: Vec<MonthHad>,
     /// Readings in the order they were entered.
     pub readings: Vec<ReadingDraft>,
     /// The moisture limit of the system being quoted.
@@ -90,6 +94,8 @@ impl From<&Visit> for Draft {
             lot: visit.lot.clone(),
             signs: visit.signs.clone(),
             air: visit.air.clone(),
+            weather: visit.weather.clone(),
+            months_had: visit.months_had.clone(),
             limit: visit.limit.clone(),
             ..Draft::default()
         };

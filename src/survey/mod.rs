@@ -20,6 +20,7 @@ mod save;
 mod typed_units;
 mod values;
 pub mod visit;
+mod weather;
 
 pub use check::{
     age_days, construction_year, derived_drainage, known_below_grade, notes, problems,
@@ -38,3 +39,4 @@ pub use registry::FIELDS;
 pub use save::{digest, draft_to_toml, to_toml};
 pub use typed_units::{TypedUnit, UnitSystem, typed_unit, typed_units, with_unit_beside};
 pub use visit::*;
+pub use weather::{WeatherError, months_had};

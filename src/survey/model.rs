@@ -47,6 +47,18 @@ pub fn weak_signs() -> &'static [WeakSign] {
     &WEAK
 }
 
+/// The visit with each of some answers put into one of its fields, by the answer's word.
+macro_rules! each_of {
+    ($visit:ident, $part:ident.$field:ident, $answer:ident::$answers:ident) => {
+        each(
+            $visit,
+            super::visit::$answer::$answers,
+            |it| it.word(),
+            |visit, it| visit.$part.$field = Some(it),
+        )
+    };
+}
+
 impl ModelQuestion {
     /// Every question, the six core ones first.
     pub fn all() -> &'static [ModelQuestion] {
@@ -90,7 +102,7 @@ impl ModelQuestion {
             Position => word(lot.position, |it| it.word()),
             SubDrain => word(lot.sub_drain, |it| it.word()),
             Sump => word(lot.sump, |it| it.word()),
-            Lately => word(lot.lately, |it| it.word()),
+            Lately => word(lot.lately, |it| it.word()).or_else(|| weather_in_words(visit)),
             Dehumidifier => word(air.dehumidifier, |it| it.word()),
             WaterNow => word(visit.signs.water_now, |it| it.word()),
             RoomHumidity => air
@@ -133,82 +145,34 @@ impl ModelQuestion {
                 .collect(),
             BelowGrade | StandingWater | GravelBase | AirConditioned | Heated | Sweats
             | Weak(_) => yes_and_no(visit, self.main()),
-            Retarder => each(
-                visit,
-                super::visit::Retarder::ALL,
-                |it| it.word(),
-                |visit, it| {
-                    visit.floor.retarder = Some(it);
-                },
-            ),
-            Position => each(
-                visit,
-                LotPosition::ALL,
-                |it| it.word(),
-                |visit, it| {
-                    visit.lot.position = Some(it);
-                },
-            ),
-            Drainage => each(
-                visit,
-                super::visit::Drainage::ALL,
-                |it| it.word(),
-                |visit, it| {
-                    visit.lot.drainage = Some(it);
-                },
-            ),
-            SubDrain => each(
-                visit,
-                super::visit::SubDrain::ALL,
-                |it| it.word(),
-                |visit, it| {
-                    visit.lot.sub_drain = Some(it);
-                },
-            ),
+            Retarder => each_of!(visit, floor.retarder, Retarder::ALL),
+            Position => each_of!(visit, lot.position, LotPosition::ALL),
+            Drainage => each_of!(visit, lot.drainage, Drainage::ALL),
+            SubDrain => each_of!(visit, lot.sub_drain, SubDrain::ALL),
             // Without a pit there is nothing to look into.
-            Sump => {
-                use super::visit::Sump;
-                let answers = [Sump::Dry, Sump::AfterRain, Sump::MostDays];
-                each(
-                    visit,
-                    &answers,
-                    |it| it.word(),
-                    |visit, it| {
-                        visit.lot.sump = Some(it);
-                    },
-                )
-            }
-            Lately => each(
-                visit,
-                super::visit::Lately::ALL,
-                |it| it.word(),
-                |visit, it| {
-                    visit.lot.lately = Some(it);
-                },
-            ),
-            Dehumidifier => each(
-                visit,
-                super::visit::Dehumidifier::ALL,
-                |it| it.word(),
-                |visit, it| {
-                    visit.air.dehumidifier = Some(it);
-                },
-            ),
+            Sump => each_of!(visit, lot.sump, Sump::WITH_A_PIT),
+            Lately => each_of!(visit, lot.lately, Lately::ALL),
+            Dehumidifier => each_of!(visit, air.dehumidifier, Dehumidifier::ALL),
             // Standing water would have been seen, and stops everything.
-            WaterNow => {
-                use super::visit::WaterNow;
-                let answers = [WaterNow::Dry, WaterNow::Damp];
-                each(
-                    visit,
-                    &answers,
-                    |it| it.word(),
-                    |visit, it| {
-                        visit.signs.water_now = Some(it);
-                    },
-                )
-            }
+            WaterNow => each_of!(visit, signs.water_now, WaterNow::WITHOUT_STANDING),
         }
     }
+}
+
+/// The rain before the visit against its normal, for a list of answers.
+fn weather_in_words(visit: &Visit) -> Option<String> {
+    let weather = &visit.weather;
+    let spans = [
+        (3, weather.last_three_months),
+        (12, weather.last_twelve_months),
+    ];
+    let said: Vec<String> = spans
+        .into_iter()
+        .filter_map(|(months, rain)| {
+            rain.map(|it| format!("rain {:.0} % in {months} months", it.get()))
+        })
+        .collect();
+    (!said.is_empty()).then(|| said.join(", "))
 }
 
 fn yes_no(answer: Option<bool>) -> Option<String> {

@@ -6,13 +6,15 @@ use super::raw::{Raw, float, tidy, untouched};
 use super::values::*;
 use super::visit::*;
 use crate::units::{
-    Celsius, LitersPerDay, Meters, SquareMeters, area_from_text, celsius_from_text,
-    length_from_text, volume_per_day_from_text,
+    Celsius, LitersPerDay, Meters, RainPercent, SquareMeters, area_from_text, celsius_from_text,
+    length_from_text, rain_percent_from_text, volume_per_day_from_text,
 };
 use std::sync::LazyLock;
 
 /// The tables of the visit file, in its order.
-pub(super) const TABLES: &[&str] = &["floor", "lot", "signs", "air", "reading", "limit"];
+pub(super) const TABLES: &[&str] = &[
+    "floor", "lot", "signs", "air", "weather", "reading", "limit",
+];
 
 /// How an answer moves the chance.
 macro_rules! moves {
@@ -212,6 +214,7 @@ pub static FIELDS: LazyLock<Vec<Field>> = LazyLock::new(|| {
     lot_fields(&mut fields);
     sign_fields(&mut fields);
     air_fields(&mut fields);
+    weather_fields(&mut fields);
     reading_fields(&mut fields);
     limit_fields(&mut fields);
     fields

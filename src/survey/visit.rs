@@ -2,7 +2,7 @@
 
 use super::declared::declare_answers;
 use crate::climate::PlaceQuery;
-use crate::units::{Celsius, LitersPerDay, Meters, RelHumidity, SquareMeters};
+use crate::units::{Celsius, LitersPerDay, Meters, RainPercent, RelHumidity, SquareMeters};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
@@ -207,6 +207,16 @@ answers! {
     }
 }
 
+impl Sump {
+    /// The answers of somebody who looked into a pit.
+    pub const WITH_A_PIT: &'static [Self] = &[Sump::Dry, Sump::AfterRain, Sump::MostDays];
+}
+
+impl WaterNow {
+    /// The answers beside water that stands.
+    pub const WITHOUT_STANDING: &'static [Self] = &[WaterNow::Dry, WaterNow::Damp];
+}
+
 /// The type that holds an answer of a kind; `None` is "not sure".
 macro_rules! held_as {
     (words $type:ident) => { Option<$type> };
@@ -293,10 +303,36 @@ pub struct Visit {
     pub signs: Signs,
     /// The air of the basement and what dries, heats or cools it.
     pub air: Air,
+    /// The rain of the months before the visit against normal.
+    pub weather: Weather,
+    /// Months whose weather is known from a table; they stand in no visit file.
+    pub months_had: Vec<MonthHad>,
     /// All readings, withdrawn ones too, in the order of the file.
     pub readings: Vec<Reading>,
     /// The moisture limit of the system being quoted; empty where no data sheet was at hand.
     pub limit: Limit,
+}
+
+/// What a month's weather was at a place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MonthHad {
+    /// Calendar year.
+    pub year: i32,
+    /// 1 to 12.
+    pub month: u32,
+    /// Rain and snow, where it is known.
+    pub rain: Option<MonthRain>,
+    /// Mean temperature, where it is known.
+    pub mean: Option<Celsius>,
+}
+
+/// What fell in a month, snow as the water it holds.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum MonthRain {
+    /// mm.
+    Fallen(f64),
+    /// A multiple of what is normal there.
+    OfNormal(f64),
 }
 
 /// What a reading said.

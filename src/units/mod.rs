@@ -24,7 +24,7 @@ pub use tables::{TABLES, Table, TableError, table_lines, table_rows, table_text,
 
 pub use text::{
     UnitText, area_from_text, celsius_from_text, humidity_from_text, length_from_text,
-    permeance_from_text, volume_per_day_from_text,
+    permeance_from_text, rain_percent_from_text, volume_per_day_from_text,
 };
 
 use serde::{Deserialize, Serialize};
@@ -126,6 +126,8 @@ quantities! {
     SquareMeters: "area", "m2", 1.0 to 10_000.0;
     /// Water that a machine takes out in a day.
     LitersPerDay: "water per day", "L/day", 0.0 to 1_000.0;
+    /// Rain of some months in percent of what is normal for them.
+    RainPercent: "rain", "% of normal", 0.0 to 1_000.0;
 }
 
 /// Kilograms in a pound. Source: the international avoirdupois pound, exact by definition.
@@ -243,6 +245,13 @@ impl SquareMeters {
     /// In square feet.
     pub fn square_feet(self) -> f64 {
         self.0 / (M_PER_FT * M_PER_FT)
+    }
+}
+
+impl RainPercent {
+    /// As a multiple of the normal.
+    pub fn share(self) -> f64 {
+        self.get() / 100.0
     }
 }
 

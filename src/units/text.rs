@@ -1,6 +1,8 @@
 //! Numbers that carry their unit, as people type them.
 
-use super::{Celsius, LitersPerDay, Meters, Permeance, RelHumidity, SquareMeters, UnitsError};
+use super::{
+    Celsius, LitersPerDay, Meters, Permeance, RainPercent, RelHumidity, SquareMeters, UnitsError,
+};
 
 /// A quantity that can be read from text with a unit behind the number.
 pub type UnitText<T> = fn(&str) -> Result<T, UnitsError>;
@@ -179,6 +181,23 @@ pub fn volume_per_day_from_text(text: &str) -> Result<LitersPerDay, UnitsError> 
         "" | "l" | "liter" | "liters" => LitersPerDay::new(value),
         "pint" | "pints" | "pt" => LitersPerDay::from_pints(value),
         _ => Err(unknown("water per day", text, unit, ACCEPTED)),
+    }
+}
+
+/// Rain against the normal, such as "150 %"; a bare number is in percent as well.
+///
+/// ```
+/// use slabseason::units::rain_percent_from_text;
+/// assert_eq!(rain_percent_from_text("150 %")?.share(), 1.5);
+/// assert!(rain_percent_from_text("6 in").is_err());
+/// # Ok::<(), slabseason::units::UnitsError>(())
+/// ```
+pub fn rain_percent_from_text(text: &str) -> Result<RainPercent, UnitsError> {
+    const ACCEPTED: &str = "write percent of normal, such as 80% or 150%";
+    let (value, unit) = split("rain", text, ACCEPTED)?;
+    match unit.as_str() {
+        "" | "%" | "percent" | "%ofnormal" | "percentofnormal" => RainPercent::new(value),
+        _ => Err(unknown("rain", text, unit, ACCEPTED)),
     }
 }
 

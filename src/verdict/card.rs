@@ -256,7 +256,7 @@ pub fn card(place: &Place, limit_percent: f64) -> Card {
         .collect();
     let mut layout = plan(&unasked_visit(december), &[], Dome::NotAsked);
     layout.patch = Patch::Asked;
-    let outcomes = simulate_each(&place_year, &layout, &base, &parameters);
+    let outcomes = simulate_each(&place_year, &layout, &parameters);
     for (floor, outcome) in floors.iter().zip(&outcomes) {
         let darkening = darkening_answer(floor, outcome, &place_seasons);
         rows.add(floor, darkening, outcome, limit_percent);
@@ -578,7 +578,7 @@ fn agreement(
         let truth = [priors.parameters(&scores)];
         let mut layout = plan(&floor.visit, &[], Dome::NotAsked);
         layout.patch = Patch::Asked;
-        let outcomes = simulate_each(&place_year, &layout, &priors, &truth);
+        let outcomes = simulate_each(&place_year, &layout, &truth);
         floor.chosen[DARKENING] = darkening_answer(&floor, &outcomes[0], place_seasons);
         let month_at = date.month0() as usize;
         let percent = drawn_scale(floor.scores[DIMENSIONS + 7])

@@ -9,6 +9,7 @@ use crate::odds::parameters::{FloorParameters, PriorSet};
 use crate::odds::posterior::{Basis, Posterior, weighted_quantiles};
 use crate::odds::priors::normal_score;
 use crate::odds::view::View;
+use crate::odds::weather_had::WeatherHad;
 use crate::rules::Refusal;
 use crate::season::DAYS_PER_YEAR;
 use crate::survey::{ReadingValue, Visit};
@@ -166,7 +167,7 @@ pub fn drying(
         ..limits.clone()
     };
     let priors = PriorSet::for_visit(visit);
-    let place_year = PlaceYear::new(place, priors.below_grade);
+    let place_year = PlaceYear::new(place, priors.below_grade).after(WeatherHad::of(place, visit));
     // A reading speaks of how this floor dries, but not while water of a washing is in it.
     let by_reading =
         from != From::Wetted && !posterior.observations.is_empty() && posterior.is_explained();

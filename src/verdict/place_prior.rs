@@ -4,7 +4,7 @@ use super::seasons::{WetSeasons, wet_seasons};
 use crate::climate::Place;
 use crate::odds::evidence::Seasons;
 use crate::odds::forcing::PlaceYear;
-use crate::odds::parameters::{DIMENSIONS, PriorSet};
+use crate::odds::parameters::PriorSet;
 use crate::odds::posterior::{Ahead, Basis, Effort, Limits, posterior};
 use crate::survey::{PlaceName, Setting, Visit};
 use chrono::NaiveDate;
@@ -63,6 +63,8 @@ pub fn unasked_visit(date: NaiveDate) -> Visit {
         lot: Default::default(),
         signs: Default::default(),
         air: Default::default(),
+        weather: Default::default(),
+        months_had: Vec::new(),
         readings: Vec::new(),
         limit: Default::default(),
     };
@@ -76,7 +78,7 @@ pub fn place_prior(place: &Place) -> PlacePrior {
         unasked_visit(NaiveDate::from_ymd_opt(2025, 12, 15).expect("a day of the calendar"));
     let priors = PriorSet::for_visit(&visit);
     let year = PlaceYear::new(place, true);
-    let middle = priors.parameters(&[0.0; DIMENSIONS]);
+    let middle = priors.middle();
     let balance = year.balance(&middle);
     let usual_mm = balance.iter().map(|it| it.ground_mm).sum::<f64>() / 12.0;
     let limits = Limits {

@@ -15,6 +15,7 @@ use crate::odds::posterior::Basis;
 use crate::odds::posterior::Posterior;
 use crate::odds::priors::{Priors, normal_cdf};
 use crate::odds::simulate::Highest;
+use crate::odds::weather_had::WeatherHad;
 use crate::slab::Machines;
 use crate::survey::{Drainage, ReadingKind, Retarder, Visit, derived_drainage, known_below_grade};
 use schemars::JsonSchema;
@@ -180,7 +181,7 @@ pub fn compare(
 ) -> Ways {
     let table = WayTable::bundled();
     let priors = PriorSet::for_visit(visit);
-    let place_year = PlaceYear::new(place, priors.below_grade);
+    let place_year = PlaceYear::new(place, priors.below_grade).after(WeatherHad::of(place, visit));
     let sampled = posterior.by(verdict.basis()).sample(table.floors as usize);
     let test_months = months_until(verdict.wettest_month, posterior.plan.reading_month);
     let context = Context {
@@ -339,7 +340,7 @@ pub fn chance_in_a_wet_year(
         return None;
     }
     let priors = PriorSet::for_visit(visit);
-    let place_year = PlaceYear::new(place, priors.below_grade);
+    let place_year = PlaceYear::new(place, priors.below_grade).after(WeatherHad::of(place, visit));
     let sampled = posterior
         .by(Basis::Readings)
         .sample(WayTable::bundled().floors as usize);

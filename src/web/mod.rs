@@ -5,6 +5,7 @@
 
 #[cfg(target_arch = "wasm32")]
 mod ffi;
+mod floors;
 mod practice;
 mod quick;
 mod result;
@@ -15,9 +16,38 @@ mod step;
 pub use quick::{QuickRow, ScreenKind, quick_rows};
 pub use session::Session;
 
+use crate::words::Language;
+use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 use std::collections::BTreeMap;
+
+/// A request and the language of its answer.
+#[derive(Debug, Deserialize)]
+struct Asked {
+    #[serde(default)]
+    language: LanguageWord,
+    #[serde(flatten)]
+    request: Request,
+}
+
+/// The language that the page is read in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum LanguageWord {
+    #[default]
+    En,
+    Es,
+}
+
+impl From<LanguageWord> for Language {
+    fn from(word: LanguageWord) -> Self {
+        match word {
+            LanguageWord::En => Language::English,
+            LanguageWord::Es => Language::Spanish,
+        }
+    }
+}
 
 /// What a page can ask.
 #[derive(Debug, Deserialize)]
@@ -54,9 +84,6 @@ enum Request {
         #[serde(default)]
         quote: Option<String>,
         what_if: Option<result::Changed>,
-        /// Letters in a line of the report's text.
-        #[serde(default = "result::wide")]
-        columns: usize,
     },
     /// A sheet to print or a file to keep.
     Sheet {
@@ -75,6 +102,27 @@ enum Request {
         asked: String,
         stated: Option<practice::Stated>,
     },
+    /// The visit as it stands now, stated and sealed.
+    State {
+        kept: Session,
+        on: NaiveDate,
+        /// The seal before; nothing for the first one.
+        #[serde(default)]
+        before: Option<String>,
+    },
+    /// Readings of a later day, to go with the visit.
+    Again {
+        kept: Session,
+        day: NaiveDate,
+        readings: Vec<floors::TypedAgain>,
+    },
+    /// What was stated of a visit, to show.
+    Said {
+        kept: Session,
+        lines: Vec<floors::SealedLine>,
+    },
+    /// The lines of a ledger.
+    Ledger { name: String, text: String },
     /// A visit file of the command line, to go on with.
     Load { name: String, text: String },
     /// What was said so far, as a visit file.
@@ -88,6 +136,14 @@ enum Request {
         #[serde(default)]
         quick: bool,
     },
+}
+
+/// How the page is read: its units, its language, and the device's day.
+#[derive(Debug, Clone, Copy)]
+struct Reading {
+    units: UnitsWord,
+    language: Language,
+    today: Option<NaiveDate>,
 }
 
 /// The units that the switch of the page stands at.
@@ -120,6 +176,8 @@ struct Saved {
 enum Answer {
     Words {
         words: BTreeMap<&'static str, &'static str>,
+        /// Keys that stand in English in every language.
+        english: Vec<&'static str>,
     },
     Talk(Box<step::Said>),
     Quick(Box<quick::Quick>),
@@ -137,6 +195,13 @@ enum Answer {
         html: String,
     },
     Saved(Saved),
+    Sealed {
+        sealed: floors::SealedLine,
+    },
+    Said {
+        said: Vec<floors::SaidView>,
+    },
+    Ledger(floors::LedgerRead),
     Practice(Box<practice::Practice>),
 }
 
@@ -159,9 +224,9 @@ impl From<String> for Wrong {
 
 /// Answers one request; never panics on what it is given.
 pub fn respond(request: &str) -> String {
-    let answered = serde_json::from_str::<Request>(request)
+    let answered = serde_json::from_str::<Asked>(request)
         .map_err(|it| Wrong::from(format!("the request cannot be read: {it}")))
-        .and_then(respond_to);
+        .and_then(|it| respond_to(it.request, it.language.into()));
     match answered {
         Ok(answer) => serde_json::to_string(&answer),
         Err(wrong) => serde_json::to_string(&wrong),
@@ -169,17 +234,23 @@ pub fn respond(request: &str) -> String {
     .unwrap_or_else(|it| json!({ "error": it.to_string() }).to_string())
 }
 
-fn respond_to(request: Request) -> Result<Answer, Wrong> {
+/// The page's own labels in a language.
+fn labels(language: Language) -> Answer {
+    let all = || {
+        crate::words::all()
+            .into_iter()
+            .map(|it| it.0)
+            .filter(|key| matches!(key.split('.').next(), Some("page" | "disclaimer")))
+    };
+    Answer::Words {
+        words: all().map(|key| (key, language.say(key))).collect(),
+        english: all().filter(|key| language.own(key).is_none()).collect(),
+    }
+}
+
+fn respond_to(request: Request, language: Language) -> Result<Answer, Wrong> {
     match request {
-        Request::Words => Ok(Answer::Words {
-            words: crate::words::all()
-                .into_iter()
-                .filter(|(key, _)| {
-                    let family = key.split('.').next();
-                    matches!(family, Some("page" | "disclaimer"))
-                })
-                .collect(),
-        }),
+        Request::Words => Ok(labels(language)),
         Request::Talk {
             kept,
             units,
@@ -187,7 +258,16 @@ fn respond_to(request: Request) -> Result<Answer, Wrong> {
             act,
         } => {
             let today = today.and_then(|it| it.parse().ok());
-            step::step(kept, units, today, act).map(|it| Answer::Talk(Box::new(it)))
+            step::step(
+                kept,
+                Reading {
+                    units,
+                    language,
+                    today,
+                },
+                act,
+            )
+            .map(|it| Answer::Talk(Box::new(it)))
         }
         Request::Quick {
             kept,
@@ -196,11 +276,22 @@ fn respond_to(request: Request) -> Result<Answer, Wrong> {
             set,
         } => {
             let today = today.and_then(|it| it.parse().ok());
-            quick::quick(kept, units, today, set).map(|it| Answer::Quick(Box::new(it)))
+            quick::quick(
+                kept,
+                Reading {
+                    units,
+                    language,
+                    today,
+                },
+                set,
+            )
+            .map(|it| Answer::Quick(Box::new(it)))
         }
-        Request::Moves { kept } => result::moved(&kept).map(|lines| Answer::Lines { lines }),
+        Request::Moves { kept } => {
+            result::moved(&kept, language).map(|lines| Answer::Lines { lines })
+        }
         Request::WhatIfs { kept } => {
-            result::what_ifs(&kept).map(|questions| Answer::WhatIfs { questions })
+            result::what_ifs(&kept, language).map(|questions| Answer::WhatIfs { questions })
         }
         Request::Result {
             kept,
@@ -208,10 +299,9 @@ fn respond_to(request: Request) -> Result<Answer, Wrong> {
             effort,
             quote,
             what_if,
-            columns,
         } => result::result(
             kept,
-            (units.into(), columns),
+            (units.into(), language),
             effort,
             quote.as_deref(),
             what_if,
@@ -222,7 +312,7 @@ fn respond_to(request: Request) -> Result<Answer, Wrong> {
             units,
             quote,
             of,
-        } => sheets::sheet_of(&kept, units.into(), quote.as_deref(), of),
+        } => sheets::sheet_of(&kept, (units.into(), language), quote.as_deref(), of),
         Request::Practice {
             seed,
             number,
@@ -231,6 +321,20 @@ fn respond_to(request: Request) -> Result<Answer, Wrong> {
             stated,
         } => practice::practice((seed, number, level), asked, stated.as_ref())
             .map(|it| Answer::Practice(Box::new(it))),
+        Request::State { kept, on, before } => {
+            floors::state(&kept, on, before, language).map(|sealed| Answer::Sealed { sealed })
+        }
+        Request::Again {
+            kept,
+            day,
+            readings,
+        } => floors::again(&kept, day, &readings, language).map(|kept| Answer::Kept { kept }),
+        Request::Said { kept, lines } => {
+            floors::said(&kept, &lines, language).map(|said| Answer::Said { said })
+        }
+        Request::Ledger { name, text } => {
+            floors::ledger(&name, &text, language).map(Answer::Ledger)
+        }
         Request::Load { name, text } => {
             Session::of_file(&name, &text).map(|kept| Answer::Kept { kept })
         }

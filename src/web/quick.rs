@@ -5,12 +5,11 @@
 
 use super::session::Session;
 use super::step::{QuestionView, missing, question};
-use super::{UnitsWord, Wrong};
+use super::{Reading, UnitsWord, Wrong};
 use crate::climate::{PlaceQuery, find_place};
 use crate::survey::interview::{FIRST_READING, Interview, Pass, Step};
 use crate::units::{table_rows, table_text};
-use crate::words::{say, say_with};
-use chrono::NaiveDate;
+use crate::words::{self, Language};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
@@ -115,8 +114,7 @@ const MOST_READINGS: usize = 60;
 /// Gives answers by path (an empty text takes an answer back) and shows every screen.
 pub(super) fn quick(
     mut kept: Session,
-    units: UnitsWord,
-    today: Option<NaiveDate>,
+    reading: Reading,
     set: BTreeMap<String, String>,
 ) -> Result<Quick, Wrong> {
     let mut moved_rows = false;
@@ -133,9 +131,13 @@ pub(super) fn quick(
         close_gaps(&mut kept.typed);
     }
     kept.at = None;
-    let restored = kept.interview(today)?;
+    let Reading {
+        units, language, ..
+    } = reading;
+    let say = |key: &str| language.say(key);
+    let restored = kept.interview(reading.today)?;
     let interview = restored.interview.clone().at_depth(Pass::More);
-    let view = |step: &Step| question(&restored, &kept, units, step, None);
+    let view = |step: &Step| question(&restored, &kept, reading, step, None);
     let steps = interview.steps();
     let mut screens: Vec<ScreenView> = Vec::new();
     for row in quick_rows() {
@@ -161,14 +163,21 @@ pub(super) fn quick(
         }
     }
     let readings = rows_of(&kept);
-    let row = row_questions(&interview, &restored, &kept, units);
+    let row = row_questions(&interview, &restored, &kept, reading);
     Ok(Quick {
-        place: place_of(&kept, units),
-        missing: missing(&interview),
+        place: place_of(&kept, units, language),
+        missing: missing(&interview, language),
         refused: restored
             .refused
             .iter()
-            .map(|(path, it)| (path.clone(), it.in_plain_words()))
+            .map(|(path, it)| {
+                let step = steps.iter().find(|step| step.path() == *path);
+                let told = step.map_or_else(
+                    || it.in_plain_words(),
+                    |step| words::fault(language, &interview, step, it),
+                );
+                (path.clone(), told)
+            })
             .collect(),
         screens,
         readings,
@@ -245,7 +254,7 @@ fn row_questions(
     interview: &Interview,
     restored: &super::session::Restored,
     kept: &Session,
-    units: UnitsWord,
+    reading: Reading,
 ) -> Vec<QuestionView> {
     let mut trial = interview.clone();
     for (path, text) in [
@@ -263,12 +272,12 @@ fn row_questions(
         .steps()
         .iter()
         .filter(|it| it.path().starts_with("reading.1."))
-        .map(|step| question(restored, kept, units, step, None))
+        .map(|step| question(restored, kept, reading, step, None))
         .collect()
 }
 
 /// The typed place by name, once the climate table knows it.
-fn place_of(kept: &Session, units: UnitsWord) -> Option<PlaceView> {
+fn place_of(kept: &Session, units: UnitsWord, language: Language) -> Option<PlaceView> {
     let query = PlaceQuery::parse(kept.typed.get("postal")?).ok()?;
     let place = find_place(&query).ok()?;
     let away = match units {
@@ -276,7 +285,7 @@ fn place_of(kept: &Session, units: UnitsWord) -> Option<PlaceView> {
         UnitsWord::Us => format!("{:.0}\u{a0}mi", place.distance_km / KM_PER_MILE),
     };
     Some(PlaceView {
-        climate: say_with(
+        climate: language.say_with(
             "page.quick.place.climate",
             &[("name", &place.station_name), ("away", &away)],
         ),

@@ -5,15 +5,16 @@ use super::session::Session;
 use super::step;
 use crate::climate::{Place, find_place};
 use crate::report::{
-    self, Asked, Block, Extent, Glance, Paper, Quoting, Report, Units, bare_floor_words,
-    compared_years, first_screen, glance, home_steps,
+    self, Asked, Block, Extent, Glance, HomeSheetOf, Paper, Quoting, Reader, Report, Units, glance,
+    home_first_step, homeowner_sheet,
 };
 use crate::survey::interview::{Interview, Pass};
 use crate::survey::{AnsweredBy, Parsed, parse_visit, place_query};
 use crate::verdict::answer_effects::{LOOK, answer_effects};
+use crate::verdict::place_prior::place_prior;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, QUESTIONS, Request, answer};
-use crate::words::{chance_words, say, say_with};
+use crate::words::{self, Language};
 use serde::{Deserialize, Serialize};
 
 /// How much is worked out.
@@ -28,13 +29,8 @@ pub(super) enum EffortWord {
     Whole,
 }
 
-/// Fewest letters in a line that tables are laid out for.
-pub(super) const LEAST: usize = 40;
-
-/// As wide as a terminal.
-pub(super) fn wide() -> usize {
-    80
-}
+/// Letters in a line of a terminal.
+const WIDE: usize = 80;
 
 /// One answer that is not what was said.
 #[derive(Debug, Deserialize)]
@@ -42,8 +38,6 @@ pub(super) fn wide() -> usize {
 pub(super) struct Changed {
     path: String,
     text: String,
-    /// The report of what was said, to stand beside.
-    own: Box<Report>,
 }
 
 /// A question that can be changed beside the result.
@@ -60,11 +54,9 @@ pub(super) struct WhatIf {
 #[derive(Debug, Serialize)]
 pub(super) struct Shown {
     report: Report,
-    /// As wide as a terminal or a sheet of paper.
-    text: String,
-    /// As wide as the screen, where that is narrower.
+    /// As wide as a terminal, for a visit file.
     #[serde(skip_serializing_if = "Option::is_none")]
-    narrow: Option<String>,
+    text: Option<String>,
     /// The document at a glance, for the card.
     #[serde(skip_serializing_if = "Option::is_none")]
     card: Option<Box<Glance>>,
@@ -74,12 +66,12 @@ pub(super) struct Shown {
     /// What was changed, where this is no result of what was said.
     #[serde(skip_serializing_if = "Option::is_none")]
     what_if: Option<String>,
-    /// What to show, as blocks.
+    /// A homeowner's document as markup, which holds nothing unescaped of what a person typed.
     #[serde(skip_serializing_if = "Option::is_none")]
-    blocks: Option<Vec<Block>>,
-    /// The same blocks as markup that holds nothing unescaped of what a person typed.
+    document: Option<String>,
+    /// What is printed: the drawn report, or a homeowner's sheet.
     #[serde(skip_serializing_if = "Option::is_none")]
-    html: Option<String>,
+    print: Option<String>,
 }
 
 /// The report of a visit file, with the notes as on the command line.
@@ -93,14 +85,13 @@ pub(super) fn screen(visit: &str, quote: Option<&str>, quick: bool) -> Result<Sh
     };
     let said = report_by(&parsed, quoted, effort)?;
     Ok(Shown {
-        text: report::text(&said, Units::Us, wide(), Extent::Full),
+        text: Some(report::text(&said, Units::Us, WIDE, Extent::Full)),
         report: said,
-        narrow: None,
         card: None,
         who: None,
         what_if: None,
-        blocks: None,
-        html: None,
+        document: None,
+        print: None,
     })
 }
 
@@ -156,90 +147,104 @@ fn report_by(parsed: &Parsed, quoted: Way, effort: EffortWord) -> Result<Report,
 /// The result of what was said so far, or with one answer changed.
 pub(super) fn result(
     mut kept: Session,
-    (units, columns): (Units, usize),
+    (units, language): (Units, Language),
     effort: EffortWord,
     quote: Option<&str>,
     what_if: Option<Changed>,
 ) -> Result<Shown, Wrong> {
     let quoted = quoted_way(quote)?;
-    let changed = match what_if {
+    let what_if = match what_if {
         None => None,
-        Some(changed) => {
-            let says = change(&mut kept, &changed)?;
-            Some((says, changed.own))
-        }
+        Some(changed) => Some(change(&mut kept, language, &changed)?),
     };
     let interview = kept.interview(None)?.interview;
-    let parsed = parsed_of(&interview)?;
+    let parsed = parsed_of(&interview, language)?;
     let report = report_by(&parsed, quoted, effort)?;
-    let blocks = match &changed {
-        Some((_, own)) => beside(own, &report),
-        None if interview.audience() == AnsweredBy::Homeowner && effort == EffortWord::Whole => {
-            home_steps(&parsed.visit, &report)
-        }
-        None => first_screen(&report),
+    let audience = interview.audience();
+    let is_quoted = match quote {
+        Some(_) => Quoting::Said,
+        None => Quoting::Assumed,
     };
+    let reader = Reader {
+        audience,
+        units,
+        language,
+    };
+    let mut card = glance(&report, reader, is_quoted);
+    let is_home = audience == AnsweredBy::Homeowner;
+    if is_home && let Some(first) = home_first_step(&parsed.visit, &report, language) {
+        card.action = first;
+    }
+    let is_whole = effort == EffortWord::Whole && what_if.is_none();
+    let (document, print) = match (is_whole, is_home) {
+        (false, _) => (None, None),
+        (true, false) => (None, Some(report::html_body(&report, units))),
+        (true, true) => {
+            let sheet = home_sheet(&parsed, &report, language)?;
+            let print = sheet.html_body();
+            (Some(below_the_card(sheet)), Some(print))
+        }
+    };
+    Ok(Shown {
+        text: None,
+        card: Some(Box::new(card)),
+        report,
+        who: Some(audience),
+        what_if,
+        document,
+        print,
+    })
+}
+
+/// The homeowner's document of the library.
+fn home_sheet(parsed: &Parsed, report: &Report, language: Language) -> Result<Paper, Wrong> {
+    let place = find_place(&place_query(&parsed.visit.place)).map_err(|it| it.to_string())?;
+    Ok(homeowner_sheet(HomeSheetOf {
+        place: &place,
+        place_prior: &place_prior(&place),
+        answered: Some((&parsed.visit, report)),
+        language,
+    }))
+}
+
+/// The same without its title and bars, which the card tells.
+fn below_the_card(sheet: Paper) -> String {
+    let blocks = sheet
+        .blocks
+        .into_iter()
+        .map(|it| match it {
+            Block::Bars(bars) => Block::Heading(bars.title),
+            other => other,
+        })
+        .collect();
     let paper = Paper {
         title: String::new(),
         blocks,
     };
-    let laid_out = |width: usize| report::text(&report, units, width, Extent::Full);
-    Ok(Shown {
-        text: laid_out(wide()),
-        narrow: (columns < wide()).then(|| laid_out(columns.max(LEAST))),
-        html: Some(paper.html_blocks()),
-        blocks: Some(paper.blocks),
-        card: Some(Box::new(glance(
-            &report,
-            units,
-            interview.audience(),
-            match quote {
-                Some(_) => Quoting::Said,
-                None => Quoting::Assumed,
-            },
-        ))),
-        report,
-        who: Some(interview.audience()),
-        what_if: changed.map(|it| it.0),
-    })
-}
-
-/// Both chances of the bare floor, and both years in one drawing. It holds nothing that a person typed.
-fn beside(own: &Report, tried: &Report) -> Vec<Block> {
-    let mut blocks = vec![Block::Text(say_with(
-        "page.what_if.chance",
-        &[
-            ("after", &bare_floor_words(tried)),
-            ("before", &bare_floor_words(own)),
-        ],
-    ))];
-    blocks.extend(compared_years(own, tried).map(Block::Figure));
-    blocks
+    paper.html_blocks()
 }
 
 /// Changes one answer in a copy of the visit and says so.
-fn change(kept: &mut Session, changed: &Changed) -> Result<String, Wrong> {
+fn change(kept: &mut Session, language: Language, changed: &Changed) -> Result<String, Wrong> {
     let restored = kept.interview(None)?;
     let mut interview = restored.interview.at_depth(Pass::More);
     if !interview.go_to(&changed.path) {
-        return Err(Wrong::from(say("page.error.not_asked").to_string()));
+        return Err(Wrong::from(
+            language.say("page.error.not_asked").to_string(),
+        ));
     }
     let step = interview.current().expect("gone to above");
-    let before = interview
-        .said_to(&step)
-        .unwrap_or_else(|| step::not_sure().to_string());
+    let before = step::said_to(language, &interview, &step);
+    let heard = words::heard(language, &interview, &step, &changed.text);
     interview
-        .answer(&changed.text)
-        .map_err(|it| it.in_plain_words())?;
-    let after = interview
-        .said_to(&step)
-        .unwrap_or_else(|| step::not_sure().to_string());
-    kept.typed
-        .insert(changed.path.clone(), changed.text.clone());
-    Ok(say_with(
+        .answer(&heard)
+        .map_err(|it| words::fault(language, &interview, &step, &it))?;
+    let after = step::said_to(language, &interview, &step);
+    kept.typed.insert(changed.path.clone(), heard);
+    Ok(language.say_with(
         "page.what_if.says",
         &[
-            ("question", &step::words(&interview, &step)),
+            ("question", &step::asked(language, &interview, &step)),
             ("answer", &after),
             ("before", &before),
         ],
@@ -247,15 +252,18 @@ fn change(kept: &mut Session, changed: &Changed) -> Result<String, Wrong> {
 }
 
 /// The visit, or what it still needs.
-pub(super) fn parsed_of(interview: &Interview) -> Result<Parsed, Wrong> {
+pub(super) fn parsed_of(interview: &Interview, language: Language) -> Result<Parsed, Wrong> {
     interview.parsed().map_err(|errors| Wrong {
-        error: say("page.error.too_little").to_string(),
-        missing: errors.iter().map(|it| it.in_plain_words()).collect(),
+        error: language.say("page.error.too_little").to_string(),
+        missing: match language {
+            Language::English => errors.iter().map(|it| it.in_plain_words()).collect(),
+            Language::Spanish => vec![language.say("talk.missing.all").to_string()],
+        },
     })
 }
 
 /// The questions that move the chance and can be changed beside the result.
-pub(super) fn what_ifs(kept: &Session) -> Result<Vec<WhatIf>, Wrong> {
+pub(super) fn what_ifs(kept: &Session, language: Language) -> Result<Vec<WhatIf>, Wrong> {
     let interview = kept.interview(None)?.interview.at_depth(Pass::More);
     let who = interview.audience();
     let counts = |path: &str| {
@@ -271,22 +279,20 @@ pub(super) fn what_ifs(kept: &Session) -> Result<Vec<WhatIf>, Wrong> {
         .filter(|it| !it.question.is_per_reading() && counts(&it.question.field))
         .map(|step| WhatIf {
             path: step.path(),
-            words: step::words(&interview, step),
+            words: step::asked(language, &interview, step),
             choices: interview
                 .choices(step)
                 .iter()
-                .map(|it| (it.word.clone(), it.words(who).to_string()))
+                .map(|it| (it.word.clone(), words::choice(language, it, who)))
                 .collect(),
-            said: interview
-                .said_to(step)
-                .unwrap_or_else(|| step::not_sure().to_string()),
+            said: step::said_to(language, &interview, step),
         })
         .collect())
 }
 
 /// What each answer to the current question would make of the chance, a line an answer;
 /// nothing where too little was said to tell.
-pub(super) fn moved(kept: &Session) -> Result<Vec<String>, Wrong> {
+pub(super) fn moved(kept: &Session, language: Language) -> Result<Vec<String>, Wrong> {
     let interview = kept.interview(None)?.interview;
     let (Some(step), Ok(visit)) = (interview.current(), interview.visit()) else {
         return Ok(Vec::new());
@@ -306,17 +312,20 @@ pub(super) fn moved(kept: &Session) -> Result<Vec<String>, Wrong> {
         .collect();
     let who = interview.audience();
     let label = |word: &str| {
-        choices
-            .iter()
-            .find(|it| it.word == word)
-            .map_or(step::not_sure(), |it| it.words(who))
+        choices.iter().find(|it| it.word == word).map_or_else(
+            || step::not_sure(language).to_string(),
+            |it| words::choice(language, it, who),
+        )
     };
     Ok(answer_effects(&place, &visit, &step.path(), &words)
         .iter()
         .map(|(word, chance)| {
-            say_with(
+            language.say_with(
                 "page.moves.line",
-                &[("answer", label(word)), ("chance", &chance_words(*chance))],
+                &[
+                    ("answer", &label(word)),
+                    ("chance", &language.chance(*chance)),
+                ],
             )
         })
         .collect())

@@ -6,11 +6,11 @@ use super::session::Session;
 use super::{Answer, Saved, Wrong};
 use crate::climate::find_place;
 use crate::report::notice::{Company, Figures, NoticeOf, Standing, Variant, notice};
-use crate::report::{HomeSheetOf, Units, calendar, homeowner_sheet};
+use crate::report::{HomeSheetOf, Units, calendar_in, homeowner_sheet};
 use crate::survey::place_query;
 use crate::verdict::Detail;
 use crate::verdict::place_prior::place_prior;
-use crate::words::{Language, say, say_with};
+use crate::words::Language;
 use serde::Deserialize;
 
 /// Which sheet.
@@ -51,11 +51,11 @@ pub(super) enum StandingWord {
 /// Makes a sheet, as markup, or a file to keep.
 pub(super) fn sheet_of(
     kept: &Session,
-    units: Units,
+    (units, language): (Units, Language),
     quote: Option<&str>,
     of: SheetOf,
 ) -> Result<Answer, Wrong> {
-    let parsed = parsed_of(&kept.interview(None)?.interview)?;
+    let parsed = parsed_of(&kept.interview(None)?.interview, language)?;
     let detail = match of {
         SheetOf::Notice { .. } | SheetOf::Homeowner => Detail::Ways,
         SheetOf::Calendar | SheetOf::Report => Detail::Everything,
@@ -89,7 +89,7 @@ pub(super) fn sheet_of(
                     StandingWord::WhatIf => Standing::WhatIf,
                 },
                 units,
-                language: Language::English,
+                language,
             })
             .map_err(|it| it.to_string())?;
             Ok(Answer::Html {
@@ -103,7 +103,7 @@ pub(super) fn sheet_of(
                 place: &place,
                 place_prior: &place_prior(&place),
                 answered: Some((&parsed.visit, &report)),
-                language: Language::English,
+                language,
             });
             Ok(Answer::Html {
                 html: paper.html_body(),
@@ -114,18 +114,18 @@ pub(super) fn sheet_of(
         }),
         SheetOf::Calendar => {
             if crate::report::calendar::entries(&report).is_empty() {
-                return Err(Wrong::from(say_with(
+                return Err(Wrong::from(language.say_with(
                     "page.sheet.no_day",
-                    &[("step", &report.next_step)],
+                    &[("step", language.say(&report.next_step_key))],
                 )));
             }
             Ok(Answer::Saved(Saved {
                 name: format!(
                     "{}-{}.ics",
-                    say("page.sheet.calendar.name"),
+                    language.say("page.sheet.calendar.name"),
                     report.visit_date
                 ),
-                text: calendar(&report),
+                text: calendar_in(language, &report),
             }))
         }
     }

@@ -1,11 +1,10 @@
 //! One step of the interview: what was done, and the page to show now.
 
 use super::session::{Restored, Session, Takes, months};
-use super::{UnitsWord, Wrong};
+use super::{Reading, UnitsWord, Wrong};
 use crate::survey::interview::{Interview, Pass, Step, takes_never};
 use crate::survey::{AnsweredBy, FieldKind, UnitSystem, field, typed_unit, with_unit_beside};
-use crate::words::{say, say_with};
-use chrono::NaiveDate;
+use crate::words::{self, Language};
 use serde::{Deserialize, Serialize};
 
 /// What the person did.
@@ -63,6 +62,8 @@ pub(super) struct QuestionView {
     typed: String,
     /// What was said before, in plain words; absent where nothing was.
     said: Option<String>,
+    /// "Not sure" is what was said.
+    unsure: bool,
     /// "Not sure" is an answer here.
     not_sure: bool,
     /// "None or never" is an answer here.
@@ -110,21 +111,16 @@ struct AnswerView {
 }
 
 /// Does one thing and says what to show.
-pub(super) fn step(
-    mut kept: Session,
-    units: UnitsWord,
-    today: Option<NaiveDate>,
-    act: Act,
-) -> Result<Said, Wrong> {
-    let mut restored = kept.interview(today)?;
+pub(super) fn step(mut kept: Session, reading: Reading, act: Act) -> Result<Said, Wrong> {
+    let mut restored = kept.interview(reading.today)?;
     let mut error = None;
     let mut is_check = false;
     let interview = &mut restored.interview;
     match act {
         Act::Show => {}
         Act::Check => is_check = true,
-        Act::Answer { text } => error = answer(interview, &mut kept, units, text.trim()),
-        Act::NotSure => error = answer(interview, &mut kept, units, "not sure"),
+        Act::Answer { text } => error = answer(interview, &mut kept, reading, text.trim()),
+        Act::NotSure => error = answer(interview, &mut kept, reading, "not sure"),
         Act::Back => {
             interview.back();
             kept.at = interview.current().map(|it| it.path());
@@ -145,9 +141,9 @@ pub(super) fn step(
     }
     let view = match restored.interview.current() {
         Some(step) if !is_check => {
-            View::Question(Box::new(question(&restored, &kept, units, &step, error)))
+            View::Question(Box::new(question(&restored, &kept, reading, &step, error)))
         }
-        _ => check(&restored, &kept),
+        _ => check(&restored, &kept, reading.language),
     };
     Ok(Said { kept, view })
 }
@@ -156,7 +152,9 @@ pub(super) fn step(
 fn answer(
     interview: &mut Interview,
     kept: &mut Session,
-    units: UnitsWord,
+    Reading {
+        units, language, ..
+    }: Reading,
     text: &str,
 ) -> Option<String> {
     let step = interview.current()?;
@@ -167,11 +165,12 @@ fn answer(
         } else {
             "page.error.empty"
         };
-        return Some(say_with(key, &[("accepted", &interview.accepted(&step))]));
+        return Some(language.say_with(key, &[("accepted", &interview.accepted(&step))]));
     }
-    let text = with_unit_beside(&step.question.field, system_of(units), text);
+    let text = words::heard(language, interview, &step, text);
+    let text = with_unit_beside(&step.question.field, system_of(units), &text);
     if let Err(error) = interview.answer(&text) {
-        return Some(interview.told(&step, &error));
+        return Some(words::fault(language, interview, &step, &error));
     }
     // "today" means another day tomorrow, so a day is kept as the day it was.
     let is_day = field(&step.question.field).is_some_and(|it| it.kind == FieldKind::Date);
@@ -191,7 +190,9 @@ fn system_of(units: UnitsWord) -> UnitSystem {
 pub(super) fn question(
     restored: &Restored,
     kept: &Session,
-    units: UnitsWord,
+    Reading {
+        units, language, ..
+    }: Reading,
     step: &Step,
     error: Option<String>,
 ) -> QuestionView {
@@ -214,16 +215,20 @@ pub(super) fn question(
         .iter()
         .map(|it| ChoiceView {
             word: it.word.clone(),
-            label: it.words(who).to_string(),
+            label: words::choice(language, it, who),
             chosen: said.as_deref() == Some(it.words(who)),
         })
         .chain(
             months()
                 .into_iter()
                 .filter(|_| takes == Takes::Months)
-                .map(|it| ChoiceView {
+                .zip(1..)
+                .map(|(it, month)| ChoiceView {
                     word: it.to_string(),
-                    label: it.to_string(),
+                    label: match language {
+                        Language::English => it.to_string(),
+                        Language::Spanish => language.month(month).to_string(),
+                    },
                     chosen: typed.split(", ").any(|one| one == it),
                 }),
         )
@@ -231,17 +236,14 @@ pub(super) fn question(
     let hint = match (takes, unit) {
         (Takes::Choice | Takes::Months | Takes::Date, _) => String::new(),
         (_, Some((unit, such_as))) => {
-            say_with("page.hint.unit", &[("unit", unit), ("number", such_as)])
+            language.say_with("page.hint.unit", &[("unit", unit), ("number", such_as)])
         }
-        _ => say_with(
-            "page.hint",
-            &[("accepted", &interview.accepted(step).replace(" | ", " or "))],
-        ),
+        _ => accepted(language, interview, step),
     };
     let (answered, all) = interview.progress();
     QuestionView {
-        section: step.question.section.clone(),
-        progress: say_with(
+        section: words::section(language, step.question),
+        progress: language.say_with(
             "page.progress",
             &[
                 ("number", &(number(interview, &path)).to_string()),
@@ -249,20 +251,26 @@ pub(super) fn question(
             ],
         ),
         done: answered as f64 / all.max(1) as f64,
-        words: words(interview, step),
-        why: step.question.why.clone(),
+        words: asked(language, interview, step),
+        why: words::why_asked(language, step.question),
         hint,
         takes,
         can_move: !choices.is_empty() && !step.question.is_per_reading() && takes == Takes::Choice,
         choices,
         unit: unit.map_or(String::new(), |it| it.0.to_string()),
         typed,
+        unsure: said.as_deref() == Some("not sure"),
         said,
         not_sure: !step.question.is_needed(),
         never: takes_never(step),
         is_first: number(interview, &path) == 1,
         who,
-        error: error.or_else(|| restored.refused.get(&path).map(|it| it.in_plain_words())),
+        error: error.or_else(|| {
+            restored
+                .refused
+                .get(&path)
+                .map(|it| words::fault(language, interview, step, it))
+        }),
         path,
     }
 }
@@ -287,14 +295,14 @@ fn number(interview: &Interview, path: &str) -> usize {
 }
 
 /// The question, with the number of its reading, without examples that the hint gives.
-pub(super) fn words(interview: &Interview, step: &Step) -> String {
-    let whole = step.question.words(interview.audience());
+pub(super) fn asked(language: Language, interview: &Interview, step: &Step) -> String {
+    let whole = words::asked(language, step.question, interview.audience());
     let words = match whole.split_once(" (such as").or(whole.split_once(" (ZIP")) {
         Some((words, _)) => format!("{}?", words.trim_end_matches('?')),
-        None => whole.to_string(),
+        None => whole,
     };
     if step.question.is_per_reading() {
-        say_with(
+        language.say_with(
             "page.of_reading",
             &[
                 ("number", &(step.reading + 1).to_string()),
@@ -306,27 +314,33 @@ pub(super) fn words(interview: &Interview, step: &Step) -> String {
     }
 }
 
-fn check(restored: &Restored, kept: &Session) -> View {
+fn check(restored: &Restored, kept: &Session, language: Language) -> View {
     let interview = &restored.interview;
     let mut sections: Vec<SectionView> = Vec::new();
     for it in interview.answers() {
-        let title = &it.step.question.section;
+        let title = words::section(language, it.step.question);
         let path = it.step.path();
         let line = AnswerView {
-            words: words(interview, &it.step),
-            said: said(interview, kept, &it.step).unwrap_or(it.said),
-            error: restored.refused.get(&path).map(|it| it.in_plain_words()),
+            words: asked(language, interview, &it.step),
+            said: match kept.typed.get(&path) {
+                Some(typed) if typed == NEVER => language.say("page.answer.never").to_lowercase(),
+                _ => words::said(language, interview, &it),
+            },
+            error: restored
+                .refused
+                .get(&path)
+                .map(|error| words::fault(language, interview, &it.step, error)),
             path,
         };
-        match sections.iter_mut().find(|it| it.title == *title) {
+        match sections.iter_mut().find(|it| it.title == title) {
             Some(section) => section.answers.push(line),
             None => sections.push(SectionView {
-                title: title.clone(),
+                title,
                 answers: vec![line],
             }),
         }
     }
-    let missing = missing(interview);
+    let missing = missing(interview, language);
     let (answered, all) = interview.progress();
     View::Check(CheckView {
         sections,
@@ -342,14 +356,39 @@ fn check(restored: &Restored, kept: &Session) -> View {
 }
 
 /// What the result still needs, as sentences.
-pub(super) fn missing(interview: &Interview) -> Vec<String> {
-    match interview.visit() {
-        Ok(_) => Vec::new(),
-        Err(errors) => errors.iter().map(|it| it.in_plain_words()).collect(),
+pub(super) fn missing(interview: &Interview, language: Language) -> Vec<String> {
+    match (interview.visit(), language) {
+        (Ok(_), _) => Vec::new(),
+        (Err(_), Language::Spanish) => vec![language.say("talk.missing.all").to_string()],
+        (Err(errors), Language::English) => errors.iter().map(|it| it.in_plain_words()).collect(),
     }
 }
 
+/// What may be typed, as a hint.
+fn accepted(language: Language, interview: &Interview, step: &Step) -> String {
+    match language {
+        Language::English => language.say_with(
+            "page.hint",
+            &[("accepted", &interview.accepted(step).replace(" | ", " or "))],
+        ),
+        // What is accepted stands in English words; the question has its example.
+        Language::Spanish => String::new(),
+    }
+}
+
+/// What was said to a question, or that nothing was.
+pub(super) fn said_to(language: Language, interview: &Interview, step: &Step) -> String {
+    interview
+        .answers()
+        .into_iter()
+        .find(|it| it.step.path() == step.path())
+        .map_or_else(
+            || not_sure(language).to_string(),
+            |it| words::said(language, interview, &it),
+        )
+}
+
 /// The page's word for an answer that was not given.
-pub(super) fn not_sure() -> &'static str {
-    say("page.not_sure")
+pub(super) fn not_sure(language: Language) -> &'static str {
+    language.say("page.not_sure")
 }

@@ -178,7 +178,7 @@ fn a_what_if_says_so_and_a_result_does_not() {
     let request = |what_if: Value| json!({ "ask": "result", "kept": kept, "units": "us", "effort": "look", "what_if": what_if });
     let own = ask(request(Value::Null));
     assert!(own["what_if"].is_null());
-    let what_if = json!({ "path": "lot.position", "text": "low", "own": own["report"] });
+    let what_if = json!({ "path": "lot.position", "text": "low" });
     let tried = ask(request(what_if));
     let says = tried["what_if"].as_str().unwrap();
     assert!(
@@ -188,7 +188,7 @@ fn a_what_if_says_so_and_a_result_does_not() {
     // A lower lot never lowers the risk before a reading (tests/laws.rs).
     let chance = |it: &Value| it["report"]["exceedance_probability"].as_f64().unwrap();
     assert!(chance(&tried) >= chance(&own));
-    let wrong = json!({ "path": "lot.position", "text": "purple", "own": own["report"] });
+    let wrong = json!({ "path": "lot.position", "text": "purple" });
     assert!(ask(request(wrong))["error"].is_string());
 }
 

@@ -4,7 +4,7 @@
 use super::Language;
 use super::language::{is_no_se, months_read, unaccented};
 use crate::survey::interview::{Answer, Choice, Interview, Question, Step, takes_never};
-use crate::survey::{AnsweredBy, FieldKind, Raw, field, get_field};
+use crate::survey::{AnsweredBy, FieldError, FieldKind, Raw, field, get_field};
 
 /// A question.
 pub fn asked(language: Language, question: &Question, audience: AnsweredBy) -> String {
@@ -91,6 +91,37 @@ pub fn said(language: Language, interview: &Interview, answer: &Answer) -> Strin
 
 fn is_months(step: &Step) -> bool {
     field(&step.question.field).is_some_and(|it| it.kind == FieldKind::Months)
+}
+
+/// What is wrong with an answer, to somebody who typed it.
+pub fn fault(language: Language, interview: &Interview, step: &Step, error: &FieldError) -> String {
+    if language == Language::English {
+        return interview.told(step, error);
+    }
+    let kind = field(&step.question.field).map(|it| it.kind);
+    let key = match kind {
+        _ if !interview.choices(step).is_empty() => "talk.error.choice",
+        Some(FieldKind::Date) => "talk.error.date",
+        Some(FieldKind::Whole | FieldKind::Version) => "talk.error.year",
+        Some(FieldKind::Months) => "talk.error.months",
+        Some(FieldKind::WithUnit(_)) => "talk.error.unit",
+        Some(FieldKind::Text) => "talk.error.text",
+        Some(FieldKind::Postal | FieldKind::Station) => "talk.error.place",
+        Some(
+            FieldKind::YesNo
+            | FieldKind::Words(_)
+            | FieldKind::Number
+            | FieldKind::Humidity
+            | FieldKind::ProbePercent
+            | FieldKind::ReadingValue,
+        ) => "talk.error.number",
+        None => "talk.error.place",
+    };
+    let example = match kind {
+        Some(FieldKind::WithUnit(example)) => example,
+        _ => "",
+    };
+    language.say_with(key, &[("example", example)])
 }
 
 /// What somebody typed, as the interview hears it. Both languages are read whatever is shown,

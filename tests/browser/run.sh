@@ -1,6 +1,7 @@
 #!/usr/bin/env bash
 # Builds the page and tests it in a real browser. It installs what it needs and skips nothing.
-#   bash tests/browser/run.sh
+#   bash tests/browser/run.sh            the page and the papers in Chromium
+#   bash tests/browser/run.sh --others   one walk through the page in Firefox and WebKit
 set -euo pipefail
 cd "$(dirname "$0")/../.."
 say() { printf '%s\n' "$*" >&2; }
@@ -10,6 +11,11 @@ missing=()
 { [ -n "${CHROMIUM:-}" ] || command -v chromium > /dev/null; } || missing+=(chromium)
 command -v pdftotext > /dev/null || missing+=(poppler-utils)
 command -v npm > /dev/null || missing+=(npm)
+if [ "${1:-}" = --others ]; then
+  [ -e "${FIREFOX:-/usr/bin/firefox-esr}" ] || missing+=(firefox-esr)
+  [ -e "${WEBKIT_DRIVER:-/usr/bin/WebKitWebDriver}" ] || missing+=(webkit2gtk-driver)
+  command -v xvfb-run > /dev/null || missing+=(xvfb xauth)
+fi
 if [ ${#missing[@]} -gt 0 ]; then
   command -v apt-get > /dev/null || { say "install ${missing[*]} first; CHROMIUM names another browser"; exit 2; }
   as_root=()
@@ -22,6 +28,7 @@ export CHROMIUM
 
 npm ci --prefix tests/browser --no-audit --no-fund --silent
 bash src/web/build.sh
+if [ "${1:-}" = --others ]; then exec node tests/browser/others.mjs; fi
 cargo build --locked --quiet --release
 for it in page papers; do
   if [ -e "tests/browser/$it.mjs" ]; then node "tests/browser/$it.mjs"; fi

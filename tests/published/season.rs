@@ -732,6 +732,7 @@ fn level_at_the_slab() {
         usual_ground_mm: 250.0,
         specific_yield: 0.15,
         wall_share: 0.6,
+        backfill_uptake: 1.0,
         drain_cap_m: None,
     };
     assert!((open.from_ground_m(&month) - -0.9).abs() < 1.0e-12);
@@ -745,6 +746,7 @@ fn level_at_the_slab() {
     assert!((lift_m(200.0) - 0.35).abs() < 1.0e-12 && lift_m(0.0) == 0.0);
     let flooded = WaterTable {
         wall_share: 6.0,
+        backfill_uptake: 1.0,
         ..open
     };
     let most_m = SeasonTable::bundled().rain_boost_most_m;
@@ -1116,6 +1118,7 @@ proptest! {
             usual_ground_mm: 250.0,
             specific_yield: 0.15,
             wall_share: 0.6,
+            backfill_uptake: 1.0,
             drain_cap_m: Some(cap_m),
         };
         let capped = drained.capped_m(level_m);

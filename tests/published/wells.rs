@@ -2,7 +2,11 @@
 
 use crate::wells_example::{Answer, Score, Site, answer_of, constants, ridge, score, sites};
 use crate::wells_example::{swings, year_of};
-use slabseason::odds::water_year::WaterYear;
+use slabseason::climate::{PlaceQuery, find_place};
+use slabseason::odds::forcing::PlaceYear;
+use slabseason::odds::parameters::PriorSet;
+use slabseason::odds::water_year::{WaterYear, highest_of_years};
+use slabseason::survey::parse_visit;
 use std::sync::LazyLock;
 
 /// The measured sites and what the program's own draws say of each.
@@ -86,5 +90,42 @@ fn odds_of_the_highest_month_come_true() {
             (stated - came).abs() < 3.0 * error,
             "{low} to {high}: {stated}, {came}"
         );
+    }
+}
+
+/// Source: bog S1 at Marcell, Minnesota, 1961-2020 (EDI edi.562): the highest month of the year
+/// was April in 39 of 60 years, May in 12, another in 9; Kingstown, Rhode Island, 2003-2018
+/// (pastas): April in 7 of 16 years.
+/// The odds of a single year, over unknown ground and weather of its own. April comes out as
+/// the likeliest month or next to it at both, and far too seldom at the bog: our odds are
+/// spread over all kinds of ground, a bog that fills up with the melt is one kind. So this
+/// asserts that the odds are too even, and by how much at most.
+#[test]
+fn odds_of_single_years_at_measured_wells() {
+    for (name, position, measured, years) in [
+        ("S1", "47.5,-93.5", 39.0 / 60.0, 60.0_f64),
+        ("Kingstown", "41.5,-71.5", 7.0 / 16.0, 16.0),
+    ] {
+        let place = find_place(&PlaceQuery::parse(position).unwrap()).unwrap();
+        let visit = parse_visit(
+            "visit_date = 2026-09-08\npostal = \"02881\"\nfloor.setting = \"basement\"\n",
+            "made.toml",
+        );
+        let priors = PriorSet::for_visit(&visit.unwrap().visit);
+        let year = PlaceYear::new(&place, true);
+        let odds = highest_of_years(&year, &priors);
+        let usual = slabseason::odds::water_year::water_year(&year, &priors).highest;
+        println!("{name}: {odds:.2?}, of usual years {usual:.2?}, April measured {measured:.2}");
+        let error = (measured * (1.0 - measured) / years).sqrt();
+        println!(
+            "{name}: off by {:.1} standard errors",
+            (odds[3] - measured) / error
+        );
+        let near: f64 = odds[2..5].iter().sum();
+        assert!(odds[3] < measured && near > 0.3, "{name}: {odds:?}");
+        let highest = odds.iter().copied().fold(0.0, f64::max);
+        assert!(highest == odds[2..5].iter().copied().fold(0.0, f64::max));
+        let sum: f64 = odds.iter().sum();
+        assert!((sum - 1.0).abs() < 1e-9);
     }
 }

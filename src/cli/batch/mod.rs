@@ -7,7 +7,7 @@ mod work;
 use super::args::{BatchArgs, BatchFormat, DateOrderArg};
 use super::ask::is_someone_there;
 use super::files::Files;
-use super::floor::{Done, read_text};
+use super::floor::{Done, read_text, read_weather};
 use super::output::{self, told_path};
 use super::prompt::Terminal;
 use crate::batch::{
@@ -104,6 +104,7 @@ fn check_files(typed: &BatchArgs, floors: &Path, output: Option<&Path>) -> Resul
     let mut files = Files::default();
     files.reads("FLOORS", Some(floors))?;
     files.reads("--finish", typed.finish.as_deref())?;
+    files.reads("--weather", typed.weather.as_deref())?;
     match output {
         Some(path) => {
             files.writes("-o", Some(path))?;
@@ -159,6 +160,7 @@ impl BatchPlan {
                 );
             }
         }
+        let weather = typed.weather.as_deref().map(read_weather).transpose()?;
         check_files(&typed, &floors, output.as_deref())?;
         if let Some(path) = output.as_deref().filter(|it| has_part(it) && !typed.force) {
             let filled = outcomes_in(path, kind);
@@ -190,6 +192,7 @@ impl BatchPlan {
                 quoted: typed.quote,
                 sheet,
                 sheet_text: sheet_text.unwrap_or_default(),
+                months_had: weather.unwrap_or_default(),
                 habits: Habits {
                     keep_columns: typed.keep_columns,
                     dates: typed.dates.map(|it| match it {

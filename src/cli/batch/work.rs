@@ -107,7 +107,10 @@ impl<'a> Shared<'a> {
     }
 
     fn ready(&self, rows: Rows) -> Ready {
-        let floor = read_floor(self.columns, &rows);
+        let mut floor = read_floor(self.columns, &rows);
+        if let Ok(parsed) = &mut floor.parsed {
+            parsed.visit.months_had.clone_from(&self.options.months_had);
+        }
         let place = match &floor.parsed {
             Err(problems) => Err(problems.clone()),
             Ok(parsed) => {

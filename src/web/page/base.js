@@ -6,6 +6,9 @@ const packed = document.getElementById("module").textContent;
 const main = document.getElementById("main");
 const live = document.getElementById("live");
 let words = {};
+/** The language of the page, and the keys that stand in English in every language. */
+let language = "en";
+let english = new Set();
 /** What the module keeps of the visit that is open. */
 let kept = {};
 let units = "us";
@@ -47,7 +50,7 @@ function openDoor() {
       const id = count;
       return new Promise((resolve, reject) => {
         waiting.set(id, { resolve, reject });
-        worker.postMessage({ id, request: JSON.stringify(request) });
+        worker.postMessage({ id, request: JSON.stringify({ ...request, language }) });
       });
     },
   };
@@ -98,6 +101,17 @@ function button(key, action, attributes) {
 
 function say(text) { live.textContent = text; }
 
+/** The words of a language, and those that stand in the page from the beginning. */
+async function speak(code) {
+  language = code;
+  const answer = await door.ask({ ask: "words" });
+  words = answer.words;
+  english = new Set(answer.english);
+  document.documentElement.lang = code;
+  for (const it of document.querySelectorAll("[data-word]")) it.textContent = word(it.dataset.word);
+  for (const it of document.querySelectorAll("[data-label]")) it.setAttribute("aria-label", word(it.dataset.label));
+}
+
 /** Markup of the module's own, which escapes what a person typed; scripts in it never run. */
 function fragment(markup) {
   const body = new DOMParser().parseFromString(markup, "text/html").body;
@@ -107,6 +121,8 @@ function fragment(markup) {
 /** When the screen last changed: a tap right after it was meant for the screen before. */
 let shownAt = -Infinity;
 const SETTLE_MS = 400;
+/** Half again as large as usual. */
+const LARGE_TEXT_PX = 24;
 
 addEventListener("click", (event) => {
   const isTap = event.isTrusted && event.detail > 0;
@@ -128,10 +144,14 @@ function head(title, back) {
   }
 }
 
-/** Shows a screen and moves the reader to its heading. `bar` sticks to the bottom. */
-function show(children, bar) {
+/** Shows a screen and moves the reader to its heading. `bar` sticks to the bottom. A part of the
+ * page that has no words in the reader's language says in which one it stands. */
+function show(children, bar, lang) {
   shownAt = performance.now();
+  document.body.classList.toggle("large-text", Number.parseFloat(getComputedStyle(document.documentElement).fontSize) > LARGE_TEXT_PX);
   main.className = "";
+  for (const it of [main, document.getElementById("bar")]) if (lang && lang !== language) it.lang = lang; else it.removeAttribute("lang");
+  say("");
   main.replaceChildren(...children.filter((it) => it));
   document.getElementById("bar").replaceChildren(...(bar ?? []).filter((it) => it));
   document.getElementById("bar").hidden = !(bar ?? []).some((it) => it);
@@ -177,9 +197,14 @@ function today() {
 }
 
 /** A day as it is said: "September 8, 2026". */
-function dayWords(day) {
+function dayWords(day) { return new Intl.DateTimeFormat(language, { dateStyle: "long" }).format(dayOf(day)); }
+
+/** Two days as they are said: "May 1 - 31, 2027". */
+function spanWords(from, to) { return new Intl.DateTimeFormat(language, { dateStyle: "medium" }).formatRange(dayOf(from), dayOf(to)); }
+
+function dayOf(day) {
   const [year, month, date] = day.split("-").map(Number);
-  return new Intl.DateTimeFormat(document.documentElement.lang, { dateStyle: "long" }).format(new Date(year, month - 1, date));
+  return new Date(year, month - 1, date);
 }
 
 // ---- Asking back.

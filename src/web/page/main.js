@@ -8,6 +8,14 @@ async function setLook(look) {
   await remember("look", look);
 }
 
+/** Another language redraws the screen; what was typed stays. */
+async function setLanguage(code) {
+  await remember("language", code);
+  await speak(code);
+  for (const it of document.querySelectorAll("input[name=language]")) it.checked = it.value === code;
+  return drawKeepingFocus();
+}
+
 function wireMenu(look) {
   const menu = document.getElementById("menu");
   for (const it of document.querySelectorAll("input[name=units]")) {
@@ -17,6 +25,10 @@ function wireMenu(look) {
   for (const it of document.querySelectorAll("input[name=look]")) {
     it.checked = it.value === look;
     it.addEventListener("change", () => setLook(it.value));
+  }
+  for (const it of document.querySelectorAll("input[name=language]")) {
+    it.checked = it.value === language;
+    it.addEventListener("change", () => setLanguage(it.value));
   }
   const doing = { start: startScreen, visits: visitsScreen, check: () => talk({ do: "check" }), result, save, load, learn, clear, photos: photosScreen };
   for (const it of document.querySelectorAll("[data-do]")) {
@@ -33,7 +45,7 @@ function wireMenu(look) {
   document.getElementById("back").addEventListener("click", () => { if (goBack) goBack(); });
 }
 
-/** The units switch draws the screen anew and leaves the focus and the menu where they are. */
+/** A switch of the menu draws the screen anew and leaves the focus and the menu where they are. */
 async function drawKeepingFocus() {
   const [focused, menu] = [document.activeElement, document.getElementById("menu")];
   const isOpen = menu.open;
@@ -70,15 +82,16 @@ async function start() {
     chosen.value = "";
     if (file) await take(file);
   });
-  wireMenu(look);
+  const device = navigator.language.startsWith("es") ? "es" : "en";
   try {
-    words = (await door.ask({ ask: "words" })).words;
+    await speak((await recalled("language")) ?? device);
   } catch (error) {
     const text = main.querySelector("p");
     text.setAttribute("role", "alert");
     text.textContent = `${text.dataset.tooOld} ${error}`;
     return;
   }
+  wireMenu(look);
   keepPage();
   if (store.kind === "memory") warnOnce("page.not_kept");
   if (isResumed) {

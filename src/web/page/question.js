@@ -1,16 +1,23 @@
 // ---- One question at a time: the homeowner's way, the other questions, and changes.
 
 async function talk(act) {
+  if (act.do === "check" || act.do === "rest") change = null;
   turn += 1;
   const mine = turn;
   const answer = await guarded(door.ask({ ask: "talk", kept, units, today: today(), act }));
   if (mine !== turn || !answer) return;
   if (answer.error) return stopped(answer.error);
   kept = answer.kept;
+  // A change is over once its question is answered.
+  const isAnswer = act.do === "answer" || act.do === "not_sure";
+  if (change && isAnswer && !answer.view.error) {
+    keep();
+    if (change === "result") return nextOfQueue();
+    change = null;
+    return talk({ do: "check" });
+  }
   again = () => talk({ do: answer.view.kind === "check" ? "check" : "show" });
   if (answer.view.kind === "check") {
-    // A change is over once its question is answered.
-    if (isChange && act.do === "answer") { isChange = false; return result(); }
     showCheck(answer.view);
   } else {
     showQuestion(answer.view);
@@ -27,7 +34,7 @@ function showQuestion(view) {
   const typed = pending?.path === view.path ? pending.text : view.typed;
   if (pending?.path !== view.path) pending = null;
   const field = answerField({ ...view, typed }, null);
-  const back = view.is_first ? startScreen : () => leave({ do: "back" });
+  const back = change ? endChange : view.is_first ? startScreen : () => leave({ do: "back" });
   head(view.section, back);
   const send = (event) => {
     event.preventDefault();
@@ -51,6 +58,14 @@ function showQuestion(view) {
   if (view.error) document.querySelector(`#form input, #form select`)?.focus();
 }
 
+/** Back from a change leads to where it began. */
+function endChange() {
+  const from = change;
+  change = null;
+  queue = [];
+  return from === "check" ? talk({ do: "check" }) : result();
+}
+
 function moves(view) {
   const moved = make("div", {});
   let isAsked = false;
@@ -69,7 +84,7 @@ function moves(view) {
 function showCheck(view) {
   const line = (it) => make("div", {}, make("dt", {}, it.words),
     make("dd", {}, it.said, it.error ? make("p", { class: "error" }, it.error) : null,
-      button("page.check.change", () => talk({ do: "go", path: it.path }), { class: "small-button", "aria-label": `${word("page.check.change")}: ${it.words}` })));
+      button("page.check.change", () => { change = "check"; return talk({ do: "go", path: it.path }); }, { class: "small-button", "aria-label": `${word("page.check.change")}: ${it.words}` })));
   const missing = view.missing.length > 0;
   head(word("page.check.title"), hasAnswers({ kept }) && !missing ? result : startScreen);
   show([
@@ -89,9 +104,3 @@ function missingList(lines) {
   return make("div", { class: "error" }, make("p", {}, word("page.error.too_little")), make("ul", {}, ...lines.map((it) => make("li", {}, it))));
 }
 
-async function changeAnswer(path) {
-  isChange = true;
-  const at = pass?.screens?.findIndex((screen) => screen.questions.some((it) => it.path === path)) ?? -1;
-  if (at >= 0 && !kept.file) return quickScreen(at);
-  return talk({ do: "go", path });
-}

@@ -2,8 +2,8 @@
 
 /** What the module said of the quick pass. */
 let pass = null;
-/** What a screen can be left for: the next one, or the result once the answers are changed. */
-let isChange = false;
+/** Where a screen leads back to once its answers are changed: the result, the check, or nowhere. */
+let change = null;
 
 async function startScreen() {
   turn += 1;
@@ -27,7 +27,8 @@ async function startScreen() {
     make("p", { class: "row links" },
       visits.length > 0 ? make("button", { type: "button", class: "link", click: visitsScreen }, word("page.start.visits", { count: visits.length })) : null,
       make("button", { type: "button", class: "link", click: load }, word("page.load")),
-      make("button", { type: "button", class: "link", click: learn }, word("page.learn"))),
+      make("button", { type: "button", class: "link", click: learn }, word("page.learn")),
+      ...["en", "es"].filter((it) => it !== language).map((it) => make("button", { type: "button", class: "link", lang: it, click: () => setLanguage(it) }, word(`page.language.${it}`)))),
     make("p", { class: "small" }, word("page.start.private"), " ", word("disclaimer")),
   ]);
 }
@@ -83,7 +84,7 @@ async function quickScreen(at, isBack) {
   const mine = turn;
   if (!(await askQuick()) || mine !== turn) return;
   if (at >= pass.screens.length) {
-    isChange = false;
+    change = null;
     return result();
   }
   const screen = pass.screens[at];
@@ -99,7 +100,7 @@ function draw(at, errors) {
   const screen = pass.screens[at];
   again = () => quickScreen(at);
   const back = at === 0 ? startScreen : () => quickScreen(at - 1, true);
-  head(word("page.quick.title"), isChange ? () => { isChange = false; result(); } : back);
+  head(word("page.quick.title"), change ? () => { change = null; result(); } : back);
   const layout = { place: placeForm, readings: readingRows, checks: checkList, limit: limitForm, questions: questionForms }[screen.kind];
   const form = layout(screen, errors);
   const go = async (event) => {
@@ -111,7 +112,7 @@ function draw(at, errors) {
     keep();
     const wrong = form.wrong();
     if (Object.keys(wrong).length > 0) return draw(at, wrong);
-    if (isChange) { isChange = false; return result(); }
+    if (change) { change = null; return result(); }
     return quickScreen(at + 1);
   };
   const body = make("form", { novalidate: true, id: "form", "data-screen": screen.id, submit: go }, form.element);
@@ -401,7 +402,7 @@ function answerField(view, error, except) {
   if (view.takes === "choice") {
     const group = make("div", { class: "choices", role: "radiogroup", "aria-label": view.words });
     const options = view.choices.filter((it) => it.word !== except);
-    const all = [...options.map((it) => [it.word, it.label, it.chosen]), ...(view.not_sure ? [["not sure", word("page.answer.not_sure"), view.said === word("page.not_sure")]] : [])];
+    const all = [...options.map((it) => [it.word, it.label, it.chosen]), ...(view.not_sure ? [["not sure", word("page.answer.not_sure"), view.unsure]] : [])];
     all.forEach(([value, label, isChosen], at) => {
       const radio = make("input", { type: "radio", name: view.path, value, id: at === 0 ? `answer-${view.path}` : null });
       radio.checked = isChosen;
@@ -418,7 +419,7 @@ function answerField(view, error, except) {
   const box = textBox(`answer-${view.path}`, { value: bare(view.typed), error, unit: view.unit, type: view.takes === "date" ? "date" : "text", inputmode: isYear ? "numeric" : view.takes === "number" ? "decimal" : null, "aria-label": view.words });
   const unsure = view.not_sure ? make("input", { type: "checkbox" }) : null;
   if (unsure) {
-    unsure.checked = view.said === word("page.not_sure");
+    unsure.checked = view.unsure;
     unsure.addEventListener("change", () => { if (unsure.checked) box.input.value = ""; });
     box.input.addEventListener("input", () => { unsure.checked = false; });
   }

@@ -21,9 +21,9 @@ async function result() {
     return;
   }
   remembered(quick);
-  head(word("page.result.title"), back);
-  const parts = resultParts(quick.card, isHome);
-  show([parts.element], isHome ? [button("page.print", () => print(), {}), button("page.check", () => talk({ do: "check" }))]
+  head(word(isHome ? "page.home.result" : "page.result.title"), back);
+  const parts = resultParts(quick, isHome);
+  show([parts.element, parts.printed], isHome ? [button("page.next.add", calendarFile, { class: "strong" }), button("page.print", () => print(), {})]
     : [button("page.customer", () => customerScreen(quick.card), { class: "strong" }), button("page.sheet.notice", noticeScreen)]);
   main.classList.add("result");
   say("");
@@ -32,8 +32,47 @@ async function result() {
   const whole = await askSlowly({ ...request, effort: "whole" }).catch(() => null);
   if (mine !== turn || !whole || whole.error) return;
   remembered(whole);
-  parts.fill(whole.card);
+  parts.fill(whole);
   say(word("page.result.done"));
+  await keepStatement(mine);
+  if (mine === turn) await fillSaid(parts.said);
+}
+
+/** States the result and seals it, once for what was said: a change on the same day takes the
+ * place of the statement, a change on a later day, or later readings, stand after it. */
+async function keepStatement(mine) {
+  const all = visit.said ?? [];
+  const last = all.at(-1);
+  const before = (at) => (at > 0 ? all[at - 1].seal : null);
+  const answer = await askSlowly({ ask: "state", kept, on: today(), before: last?.seal ?? null }).catch(() => null);
+  if (mine !== turn || !answer || answer.error) return;
+  const [fresh, old] = [JSON.parse(answer.sealed.content), last && JSON.parse(last.content)];
+  if (old && fresh.visit === old.visit && fresh.tables === old.tables && fresh.model === old.model) return;
+  if (old && !visit.isFromLedger && last.on === today() && old.visit_date === fresh.visit_date) {
+    const again = await askSlowly({ ask: "state", kept, on: today(), before: before(all.length - 1) }).catch(() => null);
+    if (mine !== turn || !again || again.error) return;
+    all[all.length - 1] = again.sealed;
+  } else {
+    all.push(answer.sealed);
+  }
+  visit.said = all;
+  keep();
+}
+
+/** What was said of this floor and when, beside what was read later. */
+async function fillSaid(section) {
+  const lines = visit.said ?? [];
+  const answer = lines.length ? await door.ask({ ask: "said", kept, lines }).catch(() => null) : null;
+  section.hidden = !answer?.said?.length;
+  if (section.hidden) return;
+  section.replaceChildren(make("h2", {}, word("page.said")), make("p", { class: "small" }, word("page.said.lead")),
+    make("ul", { class: "plain" }, ...answer.said.map((it) => make("li", { class: "card pad-in" },
+      make("p", {}, make("strong", {}, it.day)), make("p", {}, it.says), it.broken ? make("p", { class: "error" }, it.broken) : null,
+      ...it.months.filter(([, , read]) => read).map(([month, , read]) => make("p", {}, word("page.said.read", { readings: `${month}: ${read}` }))),
+      it.months.length ? make("details", { class: "why" }, make("summary", {}, word("page.said.months")),
+        make("dl", { class: "said" }, ...it.months.map(([month, count, read]) => make("div", {}, make("dt", {}, month), make("dd", {}, count, read ? make("span", {}, read) : null))))) : null,
+      make("p", { class: "small" }, word("page.said.seal", { seal: it.seal }))))),
+    make("p", {}, button("page.visits.read_again", () => againScreen(visit))));
 }
 
 /** What the list of visits shows of a visit that has a result. */
@@ -42,7 +81,7 @@ function remembered(answer) {
   keep();
 }
 
-function resultParts(card, isHome) {
+function resultParts(answer, isHome) {
   const top = make("div", { class: "stick" });
   const year = make("section", { class: "sec", id: "year" });
   const options = make("section", { class: "sec", id: "options" });
@@ -50,18 +89,26 @@ function resultParts(card, isHome) {
   const why = make("section", { class: "sec", id: "why" });
   const sharpen = make("section", { class: "sec", id: "sharpen" });
   const whatIf = make("section", { class: "sec what-if", id: "what-if-part" });
-  const papers = paperLinks(isHome);
-  const rest = make("div", { class: "rest" }, year, options, next, why, sharpen, whatIf, papers, make("p", { class: "small foot" }, card.standing));
-  const fill = (it) => {
-    top.replaceChildren(verdictCard(it));
-    fillYear(year, it);
-    fillOptions(options, it);
-    fillNext(next, it);
-    fillWhy(why, it);
-    fillSharpen(sharpen, it);
+  const said = make("section", { class: "sec", id: "said", hidden: true });
+  const home = make("section", { class: "sec home", id: "home", hidden: true });
+  const standing = make("p", { class: "small foot" }, answer.card.standing);
+  // A homeowner's own document says why and what to do; options are for who quotes.
+  const parts = isHome ? [home, year, sharpen, whatIf, paperLinks(true), standing]
+    : [year, options, next, why, said, sharpen, whatIf, paperLinks(false), standing];
+  const printed = make("div", { class: "print-only", lang: isHome || language === "en" ? null : "en" });
+  const fill = ({ card, document, print }) => {
+    top.replaceChildren(verdictCard(card));
+    fillYear(year, card);
+    fillSharpen(sharpen, card);
+    if (print) printed.replaceChildren(fragment(print));
+    if (document) { home.replaceChildren(fragment(document)); home.hidden = false; }
+    if (isHome) return;
+    fillOptions(options, card);
+    fillNext(next, card);
+    fillWhy(why, card);
   };
-  fill(card);
-  return { element: make("div", { class: "cols" }, top, rest), whatIf, fill };
+  fill(answer);
+  return { element: make("div", { class: "cols" }, top, make("div", { class: "rest" }, ...parts)), printed, whatIf, said, fill };
 }
 
 /** The risk word, the action, the floors, the month. */
@@ -118,8 +165,16 @@ function fillYear(section, card) {
   section.hidden = !card.year_html;
   if (!card.year_html) return;
   const numbers = make("details", { class: "why" }, make("summary", {}, word("page.year.numbers")), fragment(card.year_table_html ?? ""));
-  section.replaceChildren(make("h2", {}, word("page.year")), make("figure", { class: "card year-card" }, fragment(card.year_html)), card.year_table_html ? numbers : null,
+  section.replaceChildren(make("h2", {}, word("page.year")), make("figure", { class: "card year-card" }, yearPicture(card.year_html)), card.year_table_html ? numbers : "",
     ...(card.seasons ?? []).map((it) => make("p", { class: "small" }, it)));
+}
+
+/** The drawing of the year. A month is its first letter, so that letters can be large on a phone;
+ * the table beside it has the names. */
+function yearPicture(markup) {
+  const picture = fragment(markup);
+  for (const it of picture.querySelectorAll("text.number[text-anchor=middle]")) it.textContent = it.textContent.slice(0, 1).toUpperCase();
+  return picture;
 }
 
 const SHOWN_OPTIONS = 4;
@@ -151,7 +206,7 @@ function fillNext(section, card) {
   section.hidden = card.next.length === 0;
   if (section.hidden) return;
   section.replaceChildren(make("h2", {}, word("page.next_steps")),
-    make("ol", { class: "steps" }, ...card.next.map((it) => make("li", {}, make("strong", {}, it.when), make("p", {}, it.text)))),
+    make("ol", { class: "steps" }, ...card.next.map((it) => make("li", {}, make("strong", {}, it.to ? make("time", { datetime: it.from }, spanWords(it.from, it.to)) : it.when), make("p", {}, it.text)))),
     button("page.next.calendar", calendarFile, { class: "wide" }));
 }
 
@@ -162,12 +217,28 @@ function fillWhy(section, card) {
   section.replaceChildren(make("h2", {}, word("page.why.title")), make("div", { class: "card pad-in" }, ...parts));
 }
 
+/** Questions to ask one after the other before the result is shown anew. */
+let queue = [];
+
+/** Asks just these questions; the result follows. */
+function sharpenBy(paths) {
+  queue = [...paths];
+  return nextOfQueue();
+}
+
+function nextOfQueue() {
+  const path = queue.shift();
+  change = path === undefined ? null : "result";
+  return change ? talk({ do: "go", path }) : result();
+}
+
 function fillSharpen(section, card) {
   const all = card.sharpen ?? [];
   section.hidden = all.length === 0;
   if (section.hidden) return;
   section.replaceChildren(make("h2", {}, word("page.sharpen")), make("p", { class: "small" }, word("page.sharpen.lead")),
-    make("ul", { class: "plain" }, ...all.map((it) => make("li", {}, make("button", { type: "button", class: "wide left", click: () => { isChange = true; kept.rest = true; talk({ do: "go", path: it.path }); } }, make("span", {}, it.text), make("small", {}, it.worth))))),
+    make("ul", { class: "plain" }, ...all.map((it) => make("li", {}, make("button", { type: "button", class: "wide left", click: () => sharpenBy([it.path]) }, make("span", {}, it.text), make("small", {}, it.worth))))),
+    all.length > 1 ? make("p", {}, make("button", { type: "button", class: "wide", click: () => sharpenBy(all.map((it) => it.path)) }, word("page.sharpen.all", { count: all.length }))) : "",
     make("p", {}, button("page.check", () => talk({ do: "check" }), { class: "link" })));
 }
 
@@ -218,7 +289,7 @@ async function whatIf(section, own) {
 async function tryOut(outcome, question, text, own) {
   tries += 1;
   const [mine, myTurn] = [tries, turn];
-  const request = { ask: "result", kept, units, quote: visit.quoted || null, what_if: { path: question.path, text, own: own.report } };
+  const request = { ask: "result", kept, units, quote: visit.quoted || null, what_if: { path: question.path, text } };
   // A first look at once, then the numbers of a whole screen in its place.
   for (const effort of ["look", "quick"]) {
     const answer = await guarded(door.ask({ ...request, effort }));
@@ -233,7 +304,7 @@ async function tryOut(outcome, question, text, own) {
       row(word("page.what_if.key.own"), own.card), row(word("page.what_if.key.tried"), answer.card),
       make("p", {}, word("page.what_if.would", { grade: answer.card.word })),
       make("p", { class: "small" }, word(effort === "look" ? "page.what_if.look" : "page.what_if.settled")),
-      fragment(answer.card.year_html ?? ""), button("page.what_if.end", () => { tries += 1; outcome.replaceChildren(); }));
+      yearPicture(answer.card.year_html ?? ""), button("page.what_if.end", () => { tries += 1; outcome.replaceChildren(); }));
     outcome.dataset.effort = effort;
     if (effort === "quick") say(`${word("page.what_if.mark")}. ${answer.what_if}`);
   }

@@ -177,6 +177,7 @@ function openVisit(it) {
   visit = it;
   kept = it.kept ?? {};
   pending = it.pending ?? null;
+  [change, queue] = [null, []];
   remember("open", it.id);
 }
 

@@ -37,8 +37,50 @@ function visitRow(it) {
       make("small", {}, [it.summary?.place, dayWords(it.kept.typed?.visit_date ?? it.created)].filter(Boolean).join(" \u00b7 ")), state),
     make("details", { class: "more" }, make("summary", { "aria-label": word("page.visits.more", { name: nameOf(it) }) }, "\u22ee"),
       make("div", { class: "row" },
+        it.summary?.grade ? button("page.visits.read_again", () => againScreen(it)) : null,
         button("page.visits.rename", () => rename(it)), button("page.visits.copy", () => duplicate(it)),
         button("page.save", () => saveVisit(it)), button("page.visits.delete", () => removeVisit(it)))));
+}
+
+/** Readings of a later day: the old statement stays, and the result is told anew. */
+function againScreen(it) {
+  turn += 1;
+  const mine = turn;
+  openVisit(it);
+  again = () => againScreen(it);
+  const day = make("input", { type: "date", id: "again-day", class: "small-box" });
+  day.value = today();
+  const unit = units === "si" ? "m" : "ft";
+  const rows = [0, 1, 2].map((at) => {
+    const box = (leaf, attributes) => make("input", { type: "text", id: `again-${at + 1}-${leaf}`, autocomplete: "off", spellcheck: "false",
+      "aria-label": word("page.quick.row", { number: at + 1, what: word(`page.quick.${leaf}`) }), ...attributes });
+    const res = { value: box("value", { class: "number", inputmode: "decimal" }), spot: box("spot", { placeholder: word("page.quick.where") }),
+      wall: box("wall_distance_m", { class: "number", inputmode: "decimal", placeholder: unit }) };
+    res.spot.value = kept.typed?.[`reading.${at + 1}.spot`] ?? "";
+    return res;
+  });
+  const error = make("div", {});
+  const send = async (event) => {
+    event.preventDefault();
+    const readings = rows.map((row) => ({ value: row.value.value, spot: row.spot.value, wall: row.wall.value.trim() ? withUnit(row.wall.value, unit) : "" }));
+    const answer = await guarded(door.ask({ ask: "again", kept, day: day.value || today(), readings }));
+    if (mine !== turn || !answer) return;
+    if (answer.error) { error.replaceChildren(...errorBox({ again: answer.error })); return; }
+    // The statement before the new readings, where none was kept yet.
+    if (!(visit.said ?? []).length) await keepStatement(mine);
+    if (mine !== turn) return;
+    kept = answer.kept;
+    await keep();
+    await result();
+  };
+  head(word("page.visits.read_again"), visitsScreen);
+  show([heading(word("page.again.title")), make("p", { class: "small lead" }, word("page.again.lead")), error,
+    make("form", { id: "form", novalidate: true, "data-screen": "again", submit: send },
+      make("div", { class: "line day" }, make("label", { for: "again-day" }, word("page.again.day")), day),
+      make("div", { class: "rows", role: "group", "aria-label": word("page.again.title") },
+        make("div", { class: "names", "aria-hidden": "true" }, make("span", {}, word("page.quick.value")), make("span", {}, word("page.quick.spot")), make("span", {}, word("page.quick.wall", { unit }))),
+        ...rows.map((row) => make("div", { class: "reading" }, row.value, row.spot, row.wall))))],
+  [make("button", { type: "submit", form: "form", class: "strong wide" }, word("page.again.go"))]);
 }
 
 async function rename(it) {
@@ -58,8 +100,8 @@ async function rename(it) {
 async function duplicate(it) {
   const copy = { ...structuredClone(it), id: newId(), rev: 1, name: word("page.visits.copy_of", { name: nameOf(it) }), changed: new Date().toISOString() };
   await store.put("visits", copy);
+  await visitsScreen();
   say(word("page.visits.copied", { name: nameOf(copy) }));
-  visitsScreen();
 }
 
 async function removeVisit(it) {
@@ -95,7 +137,7 @@ async function exportAll() {
     const answer = await door.ask({ ask: "save", kept: it.kept }).catch(() => ({}));
     const photos = [];
     for (const photo of await store.photosOf(it.id)) photos.push({ spot: photo.spot, day: photo.day, type: photo.type, picture: await asLetters(photo.picture) });
-    visits.push({ name: it.name, created: it.created, changed: it.changed, quoted: it.quoted, visit: answer.text ?? "", kept: it.kept, photos });
+    visits.push({ name: it.name, created: it.created, changed: it.changed, quoted: it.quoted, visit: answer.text ?? "", kept: it.kept, said: it.said ?? [], photos });
   }
   const name = `slabseason-visits-${today()}.json`;
   download(name, JSON.stringify({ format: "slabseason visits", version: 1, visits }, null, 1), "application/json");
@@ -106,10 +148,12 @@ function load() { document.getElementById("file").click(); }
 
 async function take(file) {
   const isExport = file.name.toLowerCase().endsWith(".json");
-  if (file.size > (isExport ? LARGEST_EXPORT_BYTES : LARGEST_VISIT_BYTES)) {
-    return tell(word("page.load.large", { name: file.name, size: Math.round(file.size / 1e6), most: isExport ? LARGEST_EXPORT_BYTES / 1e6 : LARGEST_VISIT_BYTES / 1e6 }));
+  const isLedger = file.name.toLowerCase().endsWith(".jsonl");
+  if (file.size > (isExport || isLedger ? LARGEST_EXPORT_BYTES : LARGEST_VISIT_BYTES)) {
+    return tell(word("page.load.large", { name: file.name, size: Math.round(file.size / 1e6), most: isExport || isLedger ? LARGEST_EXPORT_BYTES / 1e6 : LARGEST_VISIT_BYTES / 1e6 }));
   }
   if (isExport) return importAll(file);
+  if (isLedger) return importLedger(file);
   const answer = await guarded(door.ask({ ask: "load", name: file.name, text: await file.text() }));
   if (!answer) return;
   if (answer.error) return tell(word("page.load.bad"), answer.error.split("\n"));
@@ -133,7 +177,7 @@ async function importAll(file) {
   for (const it of found.visits) {
     const answer = await door.ask({ ask: "talk", kept: it.kept ?? {}, units, today: today(), act: { do: "show" } }).catch((error) => ({ error: String(error) }));
     if (answer.error) { refused.push(`${it.name || "?"}: ${answer.error}`); continue; }
-    const record = { ...newVisit(), rev: 1, name: String(it.name ?? ""), created: String(it.created ?? today()), changed: String(it.changed ?? ""), quoted: String(it.quoted ?? ""), kept: it.kept };
+    const record = { ...newVisit(), rev: 1, name: String(it.name ?? ""), created: String(it.created ?? today()), changed: String(it.changed ?? ""), quoted: String(it.quoted ?? ""), kept: it.kept, said: Array.isArray(it.said) ? it.said : [] };
     await store.put("visits", record);
     for (const photo of (it.photos ?? []).slice(0, MOST_PHOTOS)) {
       try { await store.put("photos", { id: newId(), visit: record.id, spot: String(photo.spot), day: String(photo.day), type: "image/jpeg", picture: asPicture(photo.picture, "image/jpeg") }); } catch { refused.push(word("page.photo.bad", { name: String(photo.spot) })); }
@@ -143,6 +187,28 @@ async function importAll(file) {
   await visitsScreen();
   say(word("page.visits.imported", { count }));
   if (refused.length) tell(word("page.visits.import.some"), refused);
+}
+
+/** The floors of a ledger's export, each with what was said of it. A floor that is here already
+ * under its name takes the newer answers and the statements that it lacks. */
+async function importLedger(file) {
+  const answer = await guarded(askSlowly({ ask: "ledger", name: file.name, text: await file.text() }));
+  if (!answer) return;
+  if (answer.error) return tell(answer.error);
+  const here = await store.all("visits");
+  for (const it of answer.floors) {
+    const same = here.find((one) => one.isFromLedger && one.name === it.name);
+    const record = same ? { ...same, kept: it.kept, said: it.said, rev: same.rev + 1 } : { ...newVisit(), rev: 1, name: it.name, kept: it.kept, said: it.said, isFromLedger: true };
+    const shown = await door.ask({ ask: "said", kept: it.kept, lines: it.said.slice(-1) }).catch(() => null);
+    if (shown?.said?.length) record.summary = { ...record.summary, grade: shown.said[0].says, next: shown.said[0].day };
+    record.screen = "result";
+    record.changed = new Date().toISOString();
+    await store.put("visits", record);
+  }
+  await visitsScreen();
+  say(word("page.ledger.read", { floors: answer.floors.length, statements: answer.statements }));
+  const wrong = [...(answer.is_sound ? [] : [word("page.ledger.broken", { name: file.name })]), ...answer.refused];
+  if (wrong.length) tell(word("page.visits.import.some"), wrong);
 }
 
 async function clear() {
@@ -191,7 +257,7 @@ async function paper(of) {
   const bar = answer.html ? [button("page.print", () => print(), { class: "strong wide" })] : [];
   const settings = of.sheet === "notice" ? noticeSettings(of) : null;
   if (answer.error) show([heading(word("page.sheet.refused")), make("p", { role: "alert" }, answer.error), settings], []);
-  else show([settings, fragment(answer.html)], bar);
+  else show([settings, fragment(answer.html)], bar, of.sheet === "report" ? "en" : language);
   say("");
 }
 

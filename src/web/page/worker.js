@@ -7,7 +7,9 @@ async function open(packed) {
   const letters = atob(packed);
   const bytes = new Uint8Array(letters.length);
   for (let at = 0; at < letters.length; at += 1) bytes[at] = letters.charCodeAt(at);
-  const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
+  // WebKit cannot read a blob of a page that was opened from a disk.
+  const packedBytes = new ReadableStream({ start: (to) => { to.enqueue(bytes); to.close(); } });
+  const stream = packedBytes.pipeThrough(new DecompressionStream("gzip"));
   const whole = await new Response(stream).arrayBuffer();
   exported = (await WebAssembly.instantiate(whole, {})).instance.exports;
 }

@@ -1,0 +1,177 @@
+//! The weather that a place had, month by month, as people can get it: a small table.
+
+use super::visit::{MonthHad, MonthRain};
+use crate::units::{celsius_from_text, length_from_text, rain_percent_from_text};
+
+/// What is wrong with a table of weather, and in which line.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[error("line {line}: {what}")]
+pub struct WeatherError {
+    /// From 1.
+    pub line: u64,
+    /// What was given, what is accepted, what to do.
+    pub what: String,
+}
+
+/// Columns of the table.
+const COLUMNS: [&str; 3] = ["month", "rain", "temperature"];
+/// Most rain of a month that is believed, m.
+const MOST_RAIN_M: f64 = 3.0;
+
+/// Reads a table of months: `month` such as 2026-08, `rain` such as 110 mm, 4.3 in or 150 %
+/// of normal, and `temperature` such as 21.5C or 70F. Rain or temperature may be empty, and the
+/// last column left out; snow counts as the water it holds. Lines that begin with # are remarks.
+///
+/// # Errors
+///
+/// The first line that is not read, with what is accepted.
+///
+/// ```
+/// use slabseason::survey::{MonthRain, months_had};
+/// let months = months_had("month,rain,temperature\n2026-08,4.3 in,70F\n")?;
+/// assert_eq!((months[0].year, months[0].month), (2026, 8));
+/// let Some(MonthRain::Fallen(mm)) = months[0].rain else { panic!() };
+/// assert!((mm - 109.22).abs() < 1e-9);
+/// # Ok::<(), slabseason::survey::WeatherError>(())
+/// ```
+pub fn months_had(text: &str) -> Result<Vec<MonthHad>, WeatherError> {
+    let mut reader = csv::ReaderBuilder::new()
+        .comment(Some(b'#'))
+        .flexible(true)
+        .trim(csv::Trim::All)
+        .from_reader(text.trim_start_matches('\u{feff}').as_bytes());
+    let mut places = [None; COLUMNS.len()];
+    let headings = reader.headers().map_err(|it| not_a_table(&it))?.clone();
+    for (at, heading) in headings.iter().enumerate() {
+        let heading = heading.to_lowercase();
+        match COLUMNS.iter().position(|it| *it == heading) {
+            Some(column) => places[column] = Some(at),
+            None => {
+                return Err(wrong(
+                    1,
+                    format!("column \"{heading}\" is not read; accepted: month, rain, temperature"),
+                ));
+            }
+        }
+    }
+    if places[0].is_none() || places[1..].iter().all(Option::is_none) {
+        let what = "the first line names the columns; accepted: month, and rain or temperature or both, such as month,rain,temperature";
+        return Err(wrong(1, what.to_string()));
+    }
+    let mut months: Vec<MonthHad> = Vec::new();
+    for record in reader.records() {
+        let record = record.map_err(|it| not_a_table(&it))?;
+        let line = record.position().map_or(0, |it| it.line());
+        let cell = |column: usize| places[column].and_then(|at| record.get(at)).unwrap_or("");
+        let it = month_of(cell(0), cell(1), cell(2)).map_err(|what| wrong(line, what))?;
+        if months
+            .iter()
+            .any(|other| (other.year, other.month) == (it.year, it.month))
+        {
+            let what = format!("month {} stands there twice; delete one line", cell(0));
+            return Err(wrong(line, what));
+        }
+        months.push(it);
+    }
+    if months.is_empty() {
+        let what = "no month is given; accepted: lines such as 2026-08,4.3 in,70F".to_string();
+        return Err(wrong(2, what));
+    }
+    Ok(months)
+}
+
+fn wrong(line: u64, what: String) -> WeatherError {
+    WeatherError { line, what }
+}
+
+fn not_a_table(error: &csv::Error) -> WeatherError {
+    let line = error.position().map_or(1, |it| it.line());
+    wrong(line, format!("{error}; accepted: comma-separated text"))
+}
+
+fn month_of(month: &str, rain: &str, temperature: &str) -> Result<MonthHad, String> {
+    let date = month
+        .split_once('-')
+        .and_then(|(year, month)| Some((year.parse::<i32>().ok()?, month.parse::<u32>().ok()?)));
+    let (year, number) = date
+        .filter(|(year, month)| (1900..=2200).contains(year) && (1..=12).contains(month))
+        .ok_or_else(|| format!("month \"{month}\" is not read; accepted: such as 2026-08"))?;
+    let rain = Some(rain)
+        .filter(|it| !it.is_empty())
+        .map(rain_of)
+        .transpose()?;
+    let mean = Some(temperature)
+        .filter(|it| !it.is_empty())
+        .map(|it| celsius_from_text(it).map_err(|error| format!("{error}")))
+        .transpose()?;
+    if rain.is_none() && mean.is_none() {
+        return Err(format!(
+            "nothing is told of {month}; accepted: rain such as 4.3 in, 110 mm or 150 %, temperature such as 70F or 21C; or leave the line out"
+        ));
+    }
+    Ok(MonthHad {
+        year,
+        month: number,
+        rain,
+        mean,
+    })
+}
+
+fn rain_of(text: &str) -> Result<MonthRain, String> {
+    let accepted =
+        "accepted: the unit behind the number, such as 4.3 in, 110 mm, 11 cm, or 150 % of normal";
+    if text.ends_with(|it: char| it.is_ascii_digit() || it == '.') {
+        return Err(format!("rain \"{text}\" carries no unit; {accepted}"));
+    }
+    if text.contains('%') || text.contains("percent") {
+        return rain_percent_from_text(text)
+            .map(|it| MonthRain::OfNormal(it.share()))
+            .map_err(|error| format!("{error}; {accepted}"));
+    }
+    match length_from_text(text) {
+        Ok(it) if (0.0..=MOST_RAIN_M).contains(&it.get()) => {
+            Ok(MonthRain::Fallen(1_000.0 * it.get()))
+        }
+        _ => Err(format!("rain \"{text}\" is not read; {accepted}")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Source: by hand. 4.3 in are 109.22 mm; 70 °F are 21.11 °C.
+    #[test]
+    fn months_are_read_in_every_unit() {
+        let text = "# a remark\nMonth, Rain, Temperature\n2026-06,110 mm,\n2026-07,150 %,21.5C\n2026-08,,70F\n";
+        let months = months_had(text).unwrap();
+        assert_eq!(months[0].rain, Some(MonthRain::Fallen(110.0)));
+        assert_eq!(months[1].rain, Some(MonthRain::OfNormal(1.5)));
+        assert_eq!(months[2].rain, None);
+        assert!((months[2].mean.unwrap().get() - 21.111).abs() < 1e-3);
+    }
+
+    #[test]
+    fn what_is_not_read_is_told_with_its_line() {
+        for (text, line, says) in [
+            ("month,rain\n2026-08,4.3\n", 2, "carries no unit"),
+            (
+                "month,rain\n2026-08,10 mm\nAug 2026,10 mm\n",
+                3,
+                "such as 2026-08",
+            ),
+            ("month,rain\n2026-13,10 mm\n", 2, "such as 2026-08"),
+            ("month,rain\n2026-08,-10 mm\n", 2, "such as 4.3 in"),
+            ("month,rain\n2026-08,10 mm\n2026-08,9 mm\n", 3, "twice"),
+            ("month,rain\n2026-08,\n", 2, "nothing is told"),
+            ("month,wind\n2026-08,3\n", 1, "accepted: month, rain"),
+            ("month\n2026-08\n", 1, "names the columns"),
+            ("month,rain\n", 2, "no month"),
+            ("month,temperature\n2026-08,warm\n", 2, "warm"),
+        ] {
+            let error = months_had(text).unwrap_err();
+            assert_eq!(error.line, line, "{text}: {error}");
+            assert!(error.to_string().contains(says), "{text}: {error}");
+        }
+    }
+}
