@@ -93,7 +93,6 @@ async function start() {
   }
   wireMenu(look);
   keepPage();
-  if (store.kind === "memory") warnOnce("page.not_kept");
   if (isResumed) {
     openVisit(visit);
     await goOnWith(visit);
@@ -101,6 +100,7 @@ async function start() {
   } else {
     await startScreen();
   }
+  if (store.kind === "memory") warnOnce("page.not_kept");
 }
 
 start();

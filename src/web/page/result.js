@@ -123,8 +123,8 @@ function verdictCard(card) {
       make("p", { class: "of" }, card.bare.says),
       card.bare.month ? make("p", { class: "mon" }, make("b", {}, card.bare.month), card.bare.month_says) : null)) : null;
   const notes = (card.notes ?? []).map((it) => make("p", { class: "small" }, it));
-  const two = card.quoted ? make("div", { class: "two" }, make("p", { class: "line" }, make("span", {}, card.quoted.says), make("b", {}, card.quoted.count)), cells(card.quoted)) : null;
-  return make("div", {}, make("p", { class: "small meta" }, card.meta), make("article", { class: `verdict ${card.kind} tiles-${card.tiles}` }, head, fact, two), ...(card.customer ? [customerBlock(card)] : []), ...notes);
+  const two = card.quoted ? make("div", { class: "card two" }, make("p", { class: "line" }, make("span", {}, card.quoted.says), make("b", {}, card.quoted.count)), cells(card.quoted)) : null;
+  return make("div", {}, make("p", { class: "small meta" }, card.meta), make("article", { class: `verdict ${card.kind} tiles-${card.tiles}` }, head, fact), ...(card.customer ? [customerBlock(card)] : []), two, ...notes);
 }
 
 function dropTile() {
