@@ -1003,3 +1003,53 @@ fn is_a_sentence(literal: &str) -> bool {
         .count();
     words >= 2 || (words == 1 && plain.trim().contains(' '))
 }
+
+/// An answer of more water that makes the same reading less alarming is named where it moves the
+/// grade, and only there. By hand: 0.28 is odds of 0.389; 3 score points back are 0.776, a
+/// chance of 0.44, which is HIGH; 0.1 points back are 0.28 again.
+#[test]
+fn an_answer_that_explains_the_reading_away_is_named() {
+    let mut report = shown("low_lot_rochester").report.clone();
+    report.exceedance_probability = Some(0.28);
+    for (decibans, is_named) in [(-3.0, true), (-0.1, false), (3.0, false)] {
+        report.answers = vec![report::AnswerSaid {
+            question: "lot.position".to_string(),
+            answer: "low".to_string(),
+            decibans,
+        }];
+        let text = unwrapped(&report::text(&report, Units::Us, 80, Extent::Full));
+        let is_said = text.contains("makes this reading less alarming");
+        assert_eq!(is_said, is_named, "{decibans}");
+        if is_named {
+            assert!(text.contains("graded HIGH, not MODERATE"), "{text}");
+        }
+    }
+}
+
+/// What a return visit is worth stands on the first screen where something is open, and what
+/// the reading alone says where it is held as too high.
+#[test]
+fn the_first_screen_says_what_a_return_visit_is_worth() {
+    let first = |name: &str| {
+        unwrapped(&report::text(
+            &shown(name).report,
+            Units::Us,
+            80,
+            Extent::First,
+        ))
+    };
+    let worth = "of the doubt about the limit; a quote today settles none";
+    assert!(first("level_unknown_burlington").contains(worth));
+    assert!(!first("dry_denver").contains("doubt about the limit"));
+    let held = first("unexplained_denver");
+    assert!(
+        held.contains("By the reading alone, most floors like this"),
+        "{held}"
+    );
+    // A floor that nobody has read has no reading to leave out.
+    let unread = first("new_slab_poured_three_days_ago");
+    assert!(
+        unread.contains("NO GRADE YET") && !unread.contains("today's reading"),
+        "{unread}"
+    );
+}

@@ -47,7 +47,7 @@ pub enum Room {
     /// All of it.
     Ample,
     /// Without what the full text says too: what to ask now, and what a return visit is worth;
-    /// the walls in the line of the readings.
+    /// a clue or a cause less, and the walls in the line of the readings.
     Tight,
 }
 
@@ -81,12 +81,12 @@ pub fn first_screen_in(language: Language, report: &Report, room: Room) -> Vec<B
     };
     match over_today(report) {
         Some(it) => {
-            blocks.push(labeled("first.why", causes_today(language, it)));
+            blocks.push(labeled("first.why", causes_today(language, it, room)));
             if room == Room::Ample {
                 blocks.extend(ask_today(language, it).map(|it| labeled("first.ask", it)));
             }
         }
-        None => blocks.extend(why(language, report).map(|it| labeled("first.why", it))),
+        None => blocks.extend(why(language, report, room).map(|it| labeled("first.why", it))),
     }
     if let Some(says) = customer_words(language, report) {
         blocks.push(Block::Labeled(Labeled {
@@ -137,12 +137,16 @@ fn over_today(report: &Report) -> Option<&OverTodaySaid> {
 }
 
 /// What it may be, likeliest first.
-fn causes_today(language: Language, it: &OverTodaySaid) -> String {
+fn causes_today(language: Language, it: &OverTodaySaid, room: Room) -> String {
+    let shown = match room {
+        Room::Ample => CAUSES_SHOWN,
+        Room::Tight => CAUSES_SHOWN - 1,
+    };
     let causes: Vec<String> = it
         .causes
         .iter()
         .filter(|it| it.probability >= WORTH_NAMING)
-        .take(CAUSES_SHOWN)
+        .take(shown)
         .map(|it| {
             language.say_with(
                 "first.cause",
@@ -356,6 +360,7 @@ pub fn headline_in(language: Language, report: &Report) -> String {
         (HeadlineState::NoGrade, _) | (HeadlineState::Graded, None) => language
             .say(match report.advice {
                 Advice::UnexplainedHigh | Advice::UnexplainedLow => "held.unexplained",
+                _ if report.readings.iter().all(|it| it.withdrawn) => "held.no_reading",
                 _ => "held.headline",
             })
             .to_string(),
@@ -613,7 +618,7 @@ pub(super) fn likely_cause(report: &Report) -> Option<(Cause, f64)> {
 }
 
 /// The telling answers and the likely source, in a line or two.
-fn why(language: Language, report: &Report) -> Option<String> {
+fn why(language: Language, report: &Report, room: Room) -> Option<String> {
     if report.held || report.refused {
         return None;
     }
@@ -623,8 +628,12 @@ fn why(language: Language, report: &Report) -> Option<String> {
     } else {
         (&report.clues_against, &report.clues_for)
     };
-    let mut clues: Vec<Clue> = first.iter().copied().take(CLUES_SHOWN).collect();
-    if clues.len() < CLUES_SHOWN {
+    let shown = match room {
+        Room::Ample => CLUES_SHOWN,
+        Room::Tight => CLUES_SHOWN - 1,
+    };
+    let mut clues: Vec<Clue> = first.iter().copied().take(shown).collect();
+    if clues.len() < shown {
         clues.extend(then.iter().take(1));
     }
     let mut says: Vec<String> = clues
@@ -666,9 +675,14 @@ pub(super) fn customer_words(language: Language, report: &Report) -> Option<Stri
     let bare = report.exceedance_probability.unwrap_or(0.0);
     let quoted = quoted_chance(report).unwrap_or(0.0);
     let is_air = is_wet_by_air(report);
+    let is_read_today = report
+        .readings
+        .iter()
+        .any(|it| !it.withdrawn && it.date == report.visit_date);
     let key = match (report.headline.state, report.advice) {
         (HeadlineState::NoEstimate, _) => return None,
         _ if is_for_home(report) => return None,
+        (HeadlineState::NoGrade, _) if !is_read_today => "customer.no_grade_unread",
         (HeadlineState::NoGrade, _) => "customer.no_grade",
         (HeadlineState::OverToday, _) => "customer.over_today",
         (HeadlineState::Graded, _) if report.basis == Basis::Answers => "customer.answers",
@@ -783,7 +797,11 @@ pub(super) fn next_words(language: Language, report: &Report) -> String {
                 }),
                 (None, Some(_)) if report.advice == Advice::Low => {}
                 (None, Some(it)) => says.push(language.say_with(
-                    "first.do.come_back",
+                    if report.basis == Basis::Answers {
+                        "first.do.again"
+                    } else {
+                        "first.do.come_back"
+                    },
                     &[("month", &month_of_in(language, it.from))],
                 )),
                 (None, None) => says.push(language.say("first.do.no_season").to_string()),
