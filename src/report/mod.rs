@@ -708,8 +708,8 @@ pub struct Report {
     pub quality: Quality,
     /// What to do now, in one or two sentences.
     pub next_step: String,
-    /// Its row of `tables/words.csv`, for a reader of another language; in no file.
-    #[serde(skip)]
+    /// Its row of `tables/words.csv`, for a reader of another language.
+    #[serde(default)]
     pub next_step_key: String,
     /// Notes on the input that did not stop it.
     pub notes: Vec<String>,
