@@ -10,7 +10,7 @@ import { HtmlValidate } from "html-validate";
 import { chromium } from "playwright-core";
 
 const root = resolve(dirname(fileURLToPath(import.meta.url)), "../..");
-const tool = process.env.SLABSEASON ?? join(root, "target/release/slabseason");
+const tool = process.env.SLABSEASON ?? join(root, "target/debug/slabseason");
 const visits = join(root, "examples/visits");
 const shots = join(root, "target/papers");
 const scratch = mkdtempSync(join(tmpdir(), "slabseason-papers-"));
