@@ -200,6 +200,9 @@ fn pool(world: World, size: usize) -> Vec<FloorScored> {
     res
 }
 
+/// What a meter shows on a slab that is soaked, percent by mass; judgement.
+const SOAKED_PERCENT: f64 = 7.5;
+
 /// A floor of the other model: what a meter shows in 24 months from January of the visit's year,
 /// percent by mass.
 struct OtherFloor {
@@ -247,9 +250,9 @@ impl OtherFloor {
         let well = wells[random.below(wells.len())].months();
         let swing = spread(random, 1.0, 1.5);
         let mean_m = match told.lot.position {
-            Some(LotPosition::High) => -3.2,
-            Some(LotPosition::Low) => -1.2,
-            _ => -2.2,
+            Some(LotPosition::High) => -2.6,
+            Some(LotPosition::Low) => -0.4,
+            _ => -1.4,
         } + 0.8 * random.normal()
             + if told.lot.drainage == Some(Drainage::Failing) {
                 0.3
@@ -270,7 +273,7 @@ impl OtherFloor {
         let (below_days, through_days, off_days) = (
             spread(random, 40.0, 1.6),
             spread(random, 35.0, 1.5),
-            spread(random, 25.0, 1.4),
+            spread(random, 50.0, 1.4),
         );
         let scale = spread(random, 1.0, 1.07);
         let excess_pa = spread(random, 250.0, 1.5);
@@ -293,7 +296,7 @@ impl OtherFloor {
             let air = 1.0 + 2.8 * humidity.powf(1.5);
             let mut mean = 0.0;
             for _ in 0..30 {
-                let rises = wicks * contact * (6.0 - lower) / below_days;
+                let rises = wicks * contact * (SOAKED_PERCENT - lower) / below_days;
                 let passes = (lower - upper) / through_days;
                 let dries = (upper - air) / off_days;
                 lower += rises - passes;
