@@ -1,8 +1,8 @@
 //! The report: its JSON against its own schema and the fields promised, its sentences against
 //! their table, its text in narrow and wide columns, and what it must never say.
 
+use crate::floors::FEW;
 use slabseason::climate::{Place, find_place};
-use slabseason::odds::posterior::{Ahead, Effort};
 use slabseason::report::{
     self, Asked, Extent, FIRST_SCREEN_LINES, Report, Units, day_words, limit_words,
 };
@@ -12,14 +12,6 @@ use slabseason::words::{self, chance_words, say};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
-
-/// Enough versions for every part of a report to be filled; its numbers are not looked at.
-const FEW: Effort = Effort {
-    round: 128,
-    most: 128,
-    enough: 0.0,
-    ahead: Ahead::FiveYears,
-};
 
 /// Columns that the text is laid out in: a narrow phone, a wide one, a terminal.
 const WIDTHS: [usize; 3] = [40, 60, 80];

@@ -1,30 +1,16 @@
 //! Weather that varies from month to month, and the weather that a place had.
 
-use slabseason::climate::{Place, PlaceQuery, find_place};
+use crate::floors::{METER, YEAR, place};
+use slabseason::climate::Place;
 use slabseason::odds::forcing::{BalanceRun, PlaceYear};
 use slabseason::odds::parameters::{FloorParameters, PriorSet};
-use slabseason::odds::posterior::{Ahead, Effort, FULL, Limits, Posterior, posterior};
+use slabseason::odds::posterior::{Posterior, posterior};
 use slabseason::odds::sobol::kept_scores;
 use slabseason::odds::weather_had::{WeatherHad, months_used};
 use slabseason::season::WeatherStream;
 use slabseason::survey::{Visit, months_had, parse_visit};
 use std::io::Write;
 use std::process::Command;
-
-const METER: Limits = Limits {
-    meter_percent: Some(5.0),
-    probe_humidity: None,
-    dome_flux: None,
-};
-
-const YEAR: Effort = Effort {
-    ahead: Ahead::NextYear,
-    ..FULL
-};
-
-fn place(typed: &str) -> Place {
-    find_place(&PlaceQuery::parse(typed).unwrap()).unwrap()
-}
 
 /// A floor of 1958 on a low lot, read in June.
 fn visit(more: &str) -> Visit {
