@@ -312,7 +312,6 @@ impl Draft {
             signs: self.signs,
             air: self.air,
             weather: self.weather,
-            months_had: self.months_had,
             readings,
             limit: self.limit,
         })
