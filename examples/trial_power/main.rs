@@ -10,7 +10,9 @@
 //! others the truth comes from another model altogether, over water tables that move as measured
 //! wells do: concrete that passes on humidity (`humidity.rs`), and two stores of water in a row
 //! (`two_stores.rs`). Each of these is judged on all floors, and on those that an estimator
-//! doubts: they read 3.5 % up to the limit. Fixed seeds: the same figures each time.
+//! doubts: they read 3.5 % up to the limit; trials are simulated of all floors. A third word
+//! after the two numbers picks the worlds that have it in their names. Fixed seeds: the same
+//! figures each time.
 
 mod humidity;
 mod two_stores;
@@ -144,7 +146,7 @@ fn main() {
         how_it_moves(&courses);
         by_season(&pool);
         for floors in [15, 20, 30, 40, 60, 80, 100, 130, 170, 220, 300, 400, 600] {
-            if floors > size * 3 / 4 || trials == 0 {
+            if floors > size * 3 / 4 || trials == 0 || world.doubted {
                 break;
             }
             let told: Vec<String> = power(&pool, floors, trials, drop_out, world.seed)
