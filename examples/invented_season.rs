@@ -98,7 +98,8 @@ fn season(floors: usize) -> Ledger {
             let truth = it.truth.outcome().next_year[month as usize - 1].meter_fraction;
             let readings = (0..3)
                 .map(|spot| {
-                    let value = it.truth.shown(truth) + noise * random.normal();
+                    let departs = it.truth.departs(month as usize + 11);
+                    let value = it.truth.shown(truth) + departs + noise * random.normal();
                     Reading {
                         date: day,
                         value: ReadingValue::Meter((value.max(0.1) * 10.0).round() / 10.0),

@@ -61,7 +61,15 @@ fn no_weather(it: &mut FloorParameters) {
     it.ahead_rain = it.ahead_rain.map(|_| it.place_rain);
 }
 
-const PARTS: [Part; 6] = [
+fn all_cooled(it: &mut FloorParameters) {
+    it.cooled = true;
+}
+
+fn none_cooled(it: &mut FloorParameters) {
+    it.cooled = false;
+}
+
+const PARTS: [Part; 10] = [
     Part {
         name: "as shipped",
         change: nothing,
@@ -85,6 +93,26 @@ const PARTS: [Part; 6] = [
     Part {
         name: "backfill that soaks up nothing",
         change: no_uptake,
+        seen: Seen::Patch(0.95),
+    },
+    Part {
+        name: "the patch called dark at 0.97",
+        change: nothing,
+        seen: Seen::Patch(0.97),
+    },
+    Part {
+        name: "the patch called dark at 0.98",
+        change: nothing,
+        seen: Seen::Patch(0.98),
+    },
+    Part {
+        name: "every house cooled in summer",
+        change: all_cooled,
+        seen: Seen::Patch(0.95),
+    },
+    Part {
+        name: "no house cooled in summer",
+        change: none_cooled,
         seen: Seen::Patch(0.95),
     },
     Part {

@@ -1,6 +1,7 @@
 //! Faults of the model that were proved by experiment; each keeps the experiment as a test.
 
 use crate::floors::{METER, YEAR, place};
+use slabseason::odds::evidence::{ObservationValue, meter_sd, observations};
 use slabseason::odds::forcing::{FloorConstants, PlaceYear, floor_set};
 use slabseason::odds::parameters::{DIMENSIONS, PriorSet};
 use slabseason::odds::posterior::{FULL, Posterior, posterior};
@@ -226,4 +227,25 @@ fn a_dome_reads_one_pound_on_a_dry_floor_and_ten_on_a_wet_one() {
     let (one, ten) = (of(1.0), of(10.0));
     println!("dome: p {one} of 1 lb, {ten} of 10 lb");
     assert!(one > 0.02 && ten > 0.02);
+}
+
+/// Source: by hand. Noise 0.3 of a spot and a departure of 0.15 that all spots of a day share:
+/// one spot sqrt(0.09 + 0.0225), three sqrt(0.03 + 0.0225), and ever so many 0.15. Ten spots
+/// would otherwise make a model's own error look like knowledge.
+#[test]
+fn more_spots_do_not_take_away_what_the_model_misses() {
+    for (spots, want) in [(1.0, 0.335_410), (3.0, 0.229_129), (1.0e9, 0.15)] {
+        let got = meter_sd(spots);
+        assert!((got - want).abs() < 1e-6, "{spots} spots: {got}");
+    }
+    let of = |spots: usize| {
+        let row =
+            "[[reading]]\ndate = 2026-09-08\nkind = \"meter\"\nvalue = 3.6\nscale = \"percent\"\n";
+        let visit = visit("14604", &row.repeat(spots));
+        match observations(&visit)[0].value {
+            ObservationValue::Meter { sd, .. } => sd,
+            _ => f64::NAN,
+        }
+    };
+    assert!((of(1) - 0.335_410).abs() < 1e-6 && (of(3) - 0.229_129).abs() < 1e-6);
 }

@@ -198,6 +198,7 @@ fn parse(name: &str, text: &str) -> Result<(), String> {
         "typed_units.csv" => said(table_rows::<TypedUnit>(text)),
         "visit_limits.csv" => said(parse_ranges(text)),
         "ways.csv" => said(WayTable::parse(text)),
+        "winter_air.csv" => said(table_rows::<slabseason::report::WinterAirRow>(text)),
         "words.csv" | "words_es.csv" => said(words::parse(text)),
         "young_concrete.csv" => said(YoungTable::parse(text)),
         "zones.csv" => said(ZoneTable::parse(text)),

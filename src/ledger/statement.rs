@@ -4,7 +4,7 @@ use super::LedgerTable;
 use super::again::{Again, again};
 use super::months::{month_after, month_name};
 use crate::climate::{Place, postal_areas};
-use crate::odds::evidence::{EvidenceTable, ObservationValue, Scale};
+use crate::odds::evidence::{ObservationValue, Scale, meter_sd};
 use crate::odds::first_round::FirstRound;
 use crate::odds::posterior::{FULL, Posterior};
 use crate::odds::priors::normal_cdf;
@@ -283,7 +283,7 @@ fn word_of(value: &impl Serialize) -> String {
 
 /// Noise of a stated reading, % by weight: the mean of the spots that are asked for.
 pub fn noise_percent() -> f64 {
-    EvidenceTable::bundled().meter_noise / LedgerTable::bundled().spots.sqrt()
+    meter_sd(LedgerTable::bundled().spots)
 }
 
 fn months_stated(visit: &Visit, posterior: &Posterior, limit: Option<f64>) -> Vec<MonthStated> {

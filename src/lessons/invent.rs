@@ -80,6 +80,14 @@ impl Truth {
         100.0 * self.scale * fraction
     }
 
+    /// How far a reading departs from the model's floor in the visit's month (0 to 11) or, 12 and
+    /// more, in a month of the next year, % by weight. From a generator of its own, so that an
+    /// invented floor stays what it is.
+    pub fn departs(&self, month: usize) -> f64 {
+        let departs = EvidenceTable::bundled().reading_departure;
+        departs * Random::of(self.scale.to_bits(), month).normal()
+    }
+
     /// What the same meter shows in the wettest month of the next year, %.
     pub fn highest(&self) -> f64 {
         let months = self.outcome().next_year.iter();
@@ -166,9 +174,11 @@ pub fn invent(
         below_grade: priors.below_grade,
     };
     let noise = EvidenceTable::bundled().meter_noise;
+    let departs = truth.departs(visit.visit_date.month0() as usize);
     for reading in &mut visit.readings {
-        let value =
-            truth.shown(truth.outcome().at_marks[0].meter_fraction) + noise * random.normal();
+        let value = truth.shown(truth.outcome().at_marks[0].meter_fraction)
+            + departs
+            + noise * random.normal();
         reading.value = ReadingValue::Meter((value * 10.0).round() / 10.0);
     }
     evidence(random, &mut visit, &seasons, truth.outcome(), telling.weak);

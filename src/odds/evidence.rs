@@ -18,6 +18,7 @@ crate::named_table! {
     /// Rates of signs and noise of readings, from `tables/evidence.csv`.
     EvidenceTable from "evidence.csv" {
         meter_noise,
+        reading_departure,
         meter_depth_m,
         probe_depth,
         probe_noise,
@@ -738,6 +739,14 @@ pub fn dome_test() -> Dome {
     }
 }
 
+/// Standard deviation of a day's mean of so many spots, % by weight, without the meter's scale:
+/// the noise of the spots, and what the model of a slab misses that month, which they share.
+pub fn meter_sd(spots: f64) -> f64 {
+    let table = EvidenceTable::bundled();
+    let (noise, departs) = (table.meter_noise, table.reading_departure);
+    (noise * noise / spots + departs * departs).sqrt()
+}
+
 fn grade_group(group: &[&Reading], step: usize) -> Option<Observation> {
     let table = EvidenceTable::bundled();
     let first = group.first()?;
@@ -819,7 +828,10 @@ fn grade_group(group: &[&Reading], step: usize) -> Option<Observation> {
         (None, Some(only)) => (only.0, only.1, Zone::Field),
         (None, None) => return None,
     };
-    let sd = noise / (count as f64).sqrt();
+    let sd = match first.value {
+        ReadingValue::Meter(_) => meter_sd(count as f64),
+        _ => noise / (count as f64).sqrt(),
+    };
     let value = match first.value {
         ReadingValue::Meter(_) => ObservationValue::Meter { percent: mean, sd },
         ReadingValue::Probe(_) => ObservationValue::Probe { humidity: mean, sd },

@@ -544,7 +544,7 @@ impl Posterior {
         dry_percent: impl Fn(usize) -> f64,
         chances: [f64; 3],
     ) -> [f64; 3] {
-        let noise = EvidenceTable::bundled().meter_noise;
+        let noise = evidence::meter_sd(1.0);
         // Scale and noise of each draw enter by five points of equal weight, the middles of fifths of
         // a normal, widened by 1.142 so that they keep its variance.
         const POINTS: [f64; 5] = [-1.463_5, -0.598_9, 0.0, 0.598_9, 1.463_5];

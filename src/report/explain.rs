@@ -152,6 +152,7 @@ pub fn explain(topic: Topic) -> Paper {
                 .collect(),
         )),
         Topic::Sources => blocks.extend(sources()),
+        Topic::Model => blocks.extend(winter_air()),
         Topic::Result => blocks.push(Block::Items(
             [
                 "term.percent",
@@ -174,7 +175,6 @@ pub fn explain(topic: Topic) -> Paper {
         | Topic::Notice
         | Topic::Page
         | Topic::Lessons
-        | Topic::Model
         | Topic::ExitCodes => {}
     }
     Paper {
@@ -284,6 +284,40 @@ fn visit_file() -> Vec<Block> {
         Block::Items(fields),
         Block::Heading(say("explain.visit-file.example").to_string()),
         Block::Columns(VISIT.to_string()),
+    ]
+}
+
+/// A row of `tables/winter_air.csv`: one floor's chance by what winter air is taken to hold.
+#[derive(Debug, Clone, PartialEq, serde::Deserialize)]
+pub struct WinterAirRow {
+    /// Moisture that people add to the air in winter, a mean of houses, Pa.
+    pub excess_pa: f64,
+    /// Chance (0 to 1) to go over where the reading was taken in December.
+    pub read_in_december: f64,
+    /// The same of a reading taken in September.
+    pub read_in_september: f64,
+}
+
+/// What the moisture of winter air moves, which nobody measures.
+fn winter_air() -> Vec<Block> {
+    let hundred = |it: f64| format!("{:.0}", 100.0 * it);
+    let items = table_rows::<WinterAirRow>(table_text("winter_air.csv"))
+        .expect("tests/tables.rs reads this file")
+        .into_iter()
+        .map(|it| {
+            say_with(
+                "explain.model.air.row",
+                &[
+                    ("excess", &format!("{:.0}", it.excess_pa)),
+                    ("december", &hundred(it.read_in_december)),
+                    ("september", &hundred(it.read_in_september)),
+                ],
+            )
+        })
+        .collect();
+    vec![
+        Block::Text(say("explain.model.air").to_string()),
+        Block::Items(items),
     ]
 }
 

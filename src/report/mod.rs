@@ -38,7 +38,7 @@ pub use document::{
     Extent, HTML_STYLE, document, html, html_body, markdown, markdown_in, text, text_in,
 };
 pub use drying::{drying_text, not_drying_text};
-pub use explain::{Topic, explain, topics};
+pub use explain::{Topic, WinterAirRow, explain, topics};
 pub use first_screen::{
     FIRST_SCREEN_LINES, bare_floor_in, bare_floor_words, first_screen, headline_words, raise_shown,
 };

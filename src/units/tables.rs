@@ -65,6 +65,7 @@ declare! {
     "typed_units.csv",
     "visit_limits.csv",
     "ways.csv",
+    "winter_air.csv",
     "words.csv",
     "words_es.csv",
     "young_concrete.csv",

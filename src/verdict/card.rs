@@ -10,7 +10,7 @@
 use super::place_prior::unasked_visit;
 use super::{Grade, GradeTable};
 use crate::climate::Place;
-use crate::odds::evidence::{EvidenceTable, Scale, Sign, signs};
+use crate::odds::evidence::{Scale, Sign, meter_sd, signs};
 use crate::odds::forcing::PlaceYear;
 use crate::odds::parameters::{DIMENSIONS, FloorParameters, PriorSet};
 use crate::odds::posterior::{Ahead, Effort, Limits, plan, posterior, seasons};
@@ -382,7 +382,7 @@ impl Rows {
         limit_percent: f64,
     ) {
         let scale = drawn_scale(floor.scores[DIMENSIONS + 7]);
-        let noise = EvidenceTable::bundled().meter_noise;
+        let noise = meter_sd(1.0);
         let most = outcome
             .next_year
             .iter()

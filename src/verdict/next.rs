@@ -4,7 +4,7 @@ use super::questions::open_questions;
 use super::ways::{Way, Ways, was_done};
 use super::{Grade, Verdict};
 use crate::climate::Place;
-use crate::odds::evidence::{EvidenceTable, Sign, sheet_chance, signs};
+use crate::odds::evidence::{EvidenceTable, Sign, meter_sd, sheet_chance, signs};
 use crate::odds::forecast::{dome_flux_now, sample};
 use crate::odds::parameters::{Era, RetarderState};
 use crate::odds::pareto::smooth;
@@ -368,7 +368,7 @@ impl Looking<'_> {
     /// chances. Near a grade's edge a reading that tells little would change the grade as often
     /// as one that tells much, so the grade does not choose the month.
     fn second_visit(&self) -> (u32, Changes) {
-        let noise = EvidenceTable::bundled().meter_noise;
+        let noise = meter_sd(1.0);
         let posterior = self.posterior;
         (0..12)
             .map(|month| {

@@ -1,6 +1,6 @@
 //! What one more reading is worth, for each month in which it could be taken.
 
-use crate::odds::evidence::{EvidenceTable, Scale};
+use crate::odds::evidence::{Scale, meter_sd};
 use crate::odds::posterior::Posterior;
 
 /// One more reading with the same meter in one calendar month of the next year.
@@ -75,7 +75,7 @@ pub fn return_visit(
 ) -> ReturnVisit {
     // The middles of fifths of a normal, widened so that they keep its variance.
     const POINTS: [f64; 5] = [-1.463_5, -0.598_9, 0.0, 0.598_9, 1.463_5];
-    let noise = EvidenceTable::bundled().meter_noise / spots.sqrt();
+    let noise = meter_sd(spots);
     let least = 1.0e-6 / weights.len() as f64;
     // Weight, scale and what came of each version; the reading follows from the month.
     let mut versions: Vec<(usize, f64, f64, f64)> = Vec::new();

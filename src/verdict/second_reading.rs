@@ -1,6 +1,6 @@
 //! What one more reading with the same meter is worth, month by month.
 
-use crate::odds::evidence::EvidenceTable;
+use crate::odds::evidence::meter_sd;
 use crate::odds::forecast::sample;
 use crate::odds::posterior::Posterior;
 use crate::odds::priors::normal_score;
@@ -39,7 +39,7 @@ pub fn second_reading(posterior: &Posterior) -> SecondReading {
     let over = posterior.over_after();
     let chance = posterior.exceedance();
     let score_now = chance * (1.0 - chance);
-    let noise = EvidenceTable::bundled().meter_noise;
+    let noise = meter_sd(1.0);
     let weights = &posterior.after.weights;
     // What hardly counts is left out of every sum.
     let counts: Vec<usize> = (0..weights.len())

@@ -121,6 +121,8 @@ function fragment(markup) {
 /** When the screen last changed: a tap right after it was meant for the screen before. */
 let shownAt = -Infinity;
 const SETTLE_MS = 400;
+/** Switches of the menu that are drawing the screen anew. */
+let switching = 0;
 /** Half again as large as usual. */
 const LARGE_TEXT_PX = 24;
 
@@ -144,10 +146,13 @@ function head(title, back) {
   }
 }
 
-/** Shows a screen and moves the reader to its heading. `bar` sticks to the bottom. A part of the
- * page that has no words in the reader's language says in which one it stands. */
+/** Shows a screen and moves the reader to its heading, or leaves them at the switch of the menu that
+ * they use. `bar` sticks to the bottom. A part of the page that has no words in the reader's
+ * language says in which one it stands. */
 function show(children, bar, lang) {
-  shownAt = performance.now();
+  const menu = document.getElementById("menu");
+  const isSwitch = switching > 0 && menu.open;
+  if (!isSwitch) shownAt = performance.now();
   document.body.classList.toggle("large-text", Number.parseFloat(getComputedStyle(document.documentElement).fontSize) > LARGE_TEXT_PX);
   main.className = "";
   for (const it of [main, document.getElementById("bar")]) if (lang && lang !== language) it.lang = lang; else it.removeAttribute("lang");
@@ -158,7 +163,8 @@ function show(children, bar, lang) {
   const first = main.querySelector("h1");
   first.tabIndex = -1;
   document.title = `${first.textContent} - slabseason`;
-  document.getElementById("menu").open = false;
+  if (isSwitch) return;
+  menu.open = false;
   scrollTo(0, 0);
   first.focus();
 }

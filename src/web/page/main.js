@@ -13,14 +13,14 @@ async function setLanguage(code) {
   await remember("language", code);
   await speak(code);
   for (const it of document.querySelectorAll("input[name=language]")) it.checked = it.value === code;
-  return drawKeepingFocus();
+  return drawAgain();
 }
 
 function wireMenu(look) {
   const menu = document.getElementById("menu");
   for (const it of document.querySelectorAll("input[name=units]")) {
     it.checked = it.value === units;
-    it.addEventListener("change", () => { units = it.value; remember("units", units); drawKeepingFocus(); });
+    it.addEventListener("change", () => { units = it.value; remember("units", units); drawAgain(); });
   }
   for (const it of document.querySelectorAll("input[name=look]")) {
     it.checked = it.value === look;
@@ -41,17 +41,19 @@ function wireMenu(look) {
   addEventListener("keydown", (event) => {
     if (event.key === "Escape" && menu.open) { menu.open = false; menu.querySelector("summary").focus(); }
   });
-  addEventListener("pointerdown", (event) => { if (menu.open && !menu.contains(event.target)) menu.open = false; });
+  // The tap that closes the menu presses nothing under it.
+  addEventListener("pointerdown", (event) => {
+    if (!menu.open || menu.contains(event.target)) return;
+    menu.open = false;
+    shownAt = performance.now();
+  });
   document.getElementById("back").addEventListener("click", () => { if (goBack) goBack(); });
 }
 
-/** A switch of the menu draws the screen anew and leaves the focus and the menu where they are. */
-async function drawKeepingFocus() {
-  const [focused, menu] = [document.activeElement, document.getElementById("menu")];
-  const isOpen = menu.open;
-  await again();
-  menu.open = isOpen;
-  if (focused && document.contains(focused)) focused.focus();
+/** A switch of the menu draws the screen anew; the open menu and the focus in it stay all along. */
+async function drawAgain() {
+  switching += 1;
+  try { await again(); } finally { switching -= 1; }
 }
 
 // What is folded is printed whole.
