@@ -268,20 +268,20 @@ fn spanish_sheets_are_whole() {
             };
             let Ok(paper) = notice(of) else { continue };
             let text = paper.text(80);
-            check(&name, &text);
+            check(name, &text);
             assert!(unwrapped(&text).contains(both), "{name}");
             assert!(text.contains("Ningún abogado"), "{name}");
-            check(&name, &notice_short(of).unwrap());
-            states.insert(Variant::of(&report).word());
+            check(name, &notice_short(of).unwrap());
+            states.insert(Variant::of(report).word());
             notices += 1;
         }
         let sheet = homeowner_sheet(HomeSheetOf {
-            place: &place,
-            place_prior: &place_prior::place_prior(&place),
-            answered: Some((&visit, &report)),
+            place,
+            place_prior: &place_prior::place_prior(place),
+            answered: Some((visit, report)),
             language: Language::Spanish,
         });
-        check(&name, &sheet.text(80));
+        check(name, &sheet.text(80));
         html_is_spanish(&sheet);
     }
     assert!(notices > 60, "{notices}");

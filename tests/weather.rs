@@ -97,7 +97,11 @@ fn all_normal(here: &Place, rain: impl Fn(usize) -> String) -> String {
 /// that of a version whose weather is usual, to the last digit, whatever the draw.
 #[test]
 fn months_as_normal_are_the_normals() {
-    let here = place("14604");
+    // A visit file holds ten digits; these normals have fewer.
+    let mut here = place("14604");
+    for it in &mut here.mean_c {
+        *it = (*it * 10.0).round() / 10.0;
+    }
     let named = with_months(&all_normal(&here, |_| "100 %".to_string()));
     assert_eq!(months_used(&named), 60);
     for draw in 0..8 {
