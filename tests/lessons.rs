@@ -11,6 +11,7 @@ use slabseason::odds::posterior::{Ahead, Effort, Limits, posterior};
 use slabseason::survey::{ReadingValue, parse_visit};
 use slabseason::verdict::ways::Way;
 use slabseason::verdict::{Cause, Detail, QUESTIONS, Request, answer};
+use slabseason::words::Language;
 
 fn guess(chance: f64) -> Guess {
     Guess {
@@ -140,9 +141,16 @@ fn nothing_of_the_truth_is_in_a_view() {
         asked: "A".to_string(),
         guess: None,
     };
-    assert!(respond(&request).result.is_none());
+    assert!(respond(Language::English, &request).result.is_none());
     request.guess = Some(guess(0.4));
-    assert_eq!(respond(&request).result.unwrap().months.len(), 12);
+    assert_eq!(
+        respond(Language::English, &request)
+            .result
+            .unwrap()
+            .months
+            .len(),
+        12
+    );
 }
 
 /// Every floor saved as a visit file gives the same chance and grade as `screen` does.

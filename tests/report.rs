@@ -1030,9 +1030,9 @@ fn the_first_screen_says_what_a_return_visit_is_worth() {
             Extent::First,
         ))
     };
-    let worth = "of the doubt about the limit; a quote today settles none";
+    let worth = "of the doubt; a quote today removes none";
     assert!(first("level_unknown_burlington").contains(worth));
-    assert!(!first("dry_denver").contains("doubt about the limit"));
+    assert!(!first("dry_denver").contains("of the doubt"));
     let held = first("unexplained_denver");
     assert!(
         held.contains("By the reading alone, most floors like this"),

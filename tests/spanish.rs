@@ -327,13 +327,7 @@ fn the_first_screen_speaks_spanish() {
             continue;
         };
         let report = report_with(&parsed.visit, &place);
-        let said = report::text_in(
-            Language::Spanish,
-            &report,
-            Units::Us,
-            80,
-            report::Extent::First,
-        );
+        let said = report::first_text_in(Language::Spanish, &report, 80);
         let name = path.display();
         let lines: Vec<&str> = said.lines().collect();
         assert!(lines.len() <= report::FIRST_SCREEN_LINES, "{name}\n{said}");
@@ -372,20 +366,48 @@ fn the_first_screen_speaks_spanish() {
     assert!(shown > 25, "{shown}");
 }
 
-/// Behind a Spanish first screen a line says that the rest is in English.
+/// Nothing is half in Spanish: the whole report says in one line what to do, the other layouts are
+/// a first screen, and a homeowner's file gives the sheet in any case.
 #[test]
-fn the_full_report_says_that_it_is_english() {
-    let text = std::fs::read_to_string("examples/visits/low_lot_rochester.toml").unwrap();
-    let visit = parse_visit(&text, "visit.toml").unwrap().visit;
-    let report = report_with(&visit, &find_place(&place_query(&visit.place)).unwrap());
-    let full = report::text_in(
-        Language::Spanish,
-        &report,
-        Units::Us,
-        80,
-        report::Extent::Full,
-    );
-    let line = Language::Spanish.say("full.in_english");
-    assert!(full.contains(&line[..40]), "{full}");
-    assert!(full.contains("RIESGO") && !full.contains("RISK:"), "{full}");
+fn what_has_no_spanish_says_so_in_one_line() {
+    let visit = "examples/visits/low_lot_rochester.toml";
+    let run = |more: &[&str]| {
+        let mut command = assert_cmd::Command::cargo_bin("slabseason").unwrap();
+        let done = command
+            .args(["screen", "--language", "es", "--visit"])
+            .args(more)
+            .output()
+            .unwrap();
+        let text = |it: Vec<u8>| String::from_utf8(it).unwrap();
+        (done.status.code(), text(done.stdout), text(done.stderr))
+    };
+    for more in [
+        &[visit, "--full"][..],
+        &[visit, "--brief"],
+        &[visit, "--full", "--format", "html"],
+        &[visit, "--costs", "examples/costs.toml"],
+    ] {
+        let (code, out, said) = run(more);
+        assert_eq!((code, out.as_str()), (Some(2), ""), "{more:?}: {said}");
+        assert_eq!(said.lines().count(), 1, "{more:?}: {said}");
+        assert!(said.contains("solo en inglés"), "{more:?}: {said}");
+    }
+    for format in ["text", "html", "markdown"] {
+        let (_, out, said) = run(&[visit, "--format", format]);
+        assert!(
+            out.contains("MUY ALTO") || out.contains("muy alto"),
+            "{out}"
+        );
+        for word in ["RISK", "WHAT TO DO", "wettest", "Readings", "floors like"] {
+            assert!(!out.contains(word), "{format}: {word}\n{out}{said}");
+        }
+        assert!(
+            format != "html" || out.contains("<html lang=\"es\""),
+            "{out}"
+        );
+    }
+    let home = "examples/visits/homeowner_no_reading.toml";
+    let (code, out, said) = run(&[home, "--full"]);
+    assert_eq!(code, Some(0), "{said}");
+    assert!(out.contains("cálculo preliminar"), "{out}");
 }

@@ -156,7 +156,8 @@ pub struct ScreenArgs {
     /// Units for lengths in the text.
     #[arg(long, value_enum, default_value_t = UnitsArg::Us)]
     pub units: UnitsArg,
-    /// Language of the questions, and of a homeowner's result; an estimator's report is in English.
+    /// Language of the questions, a homeowner's sheet, and an estimator's first screen; the whole
+    /// report is in English.
     #[arg(long, value_enum, default_value_t = LanguageArg::En)]
     pub language: LanguageArg,
     /// Option you plan to quote; its chance goes in the headline.

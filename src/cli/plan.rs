@@ -50,12 +50,24 @@ impl Print {
 
     /// What has to be worked out for it: a first screen needs no score and no questions.
     fn detail(&self, is_brief: bool) -> Detail {
-        let is_first = self.format == Format::Text && self.extent == Extent::First;
+        // In Spanish every layout is a first screen or a homeowner's sheet.
+        let is_text = self.format == Format::Text;
+        let is_spanish = self.language == Language::Spanish && self.format != Format::Json;
+        let is_first = (is_text || is_spanish) && self.extent == Extent::First;
         if is_brief || is_first {
             Detail::Ways
         } else {
             Detail::Everything
         }
+    }
+
+    /// An estimator's whole report has no Spanish; half of one in each language is none.
+    fn check_language(&self, has_costs: bool) -> Result<()> {
+        let is_whole = self.extent == Extent::Full && self.format != Format::Json;
+        if self.language == Language::Spanish && (is_whole || has_costs) {
+            bail!("{}", self.language.say("full.in_english"));
+        }
+        Ok(())
     }
 
     fn laid_out(&self, visit: &Visit, report: &Report) -> String {
@@ -172,6 +184,7 @@ impl Plan {
         let visit = match typed.visit {
             Some(visit) if !typed.ask => visit,
             visit => {
+                print.check_language(typed.costs.is_some())?;
                 check_asking(visit.as_deref(), typed.save.as_deref())?;
                 let sheet = typed.finish.as_deref().map(read_sheet).transpose()?;
                 return Ok(Plan::Ask {
@@ -199,6 +212,9 @@ impl Plan {
             bail!("{}", say("costs.error.text_only"));
         }
         let mut floor = Floor::read(&visit, typed.finish.as_deref())?;
+        if floor.parsed.visit.answered_by != Some(AnsweredBy::Homeowner) || costs.is_some() {
+            print.check_language(costs.is_some())?;
+        }
         if let Some(months) = weather {
             floor.lives_through(months)?;
         }
@@ -369,7 +385,7 @@ fn laid_out(
     print: &Print,
     to_screen: bool,
 ) -> String {
-    // In Spanish a homeowner gets the sheet; an estimator gets a Spanish first screen.
+    // In Spanish a homeowner gets the sheet, an estimator the first screen.
     let is_home = visit.answered_by == Some(AnsweredBy::Homeowner);
     let layout = match format {
         Format::Text => Some(Layout::Text),
@@ -391,17 +407,17 @@ fn laid_out(
         });
         return sheet.laid_out_in(print.language, layout, output::width(to_screen));
     }
-    match format {
-        Format::Text => report::text_in(
-            print.language,
-            report,
-            print.units,
-            output::width(to_screen),
-            print.extent,
-        ),
-        Format::Json => report.to_json(),
-        Format::Markdown => report::markdown_in(print.language, report, print.units),
-        Format::Html => report::html(report, print.units),
+    let width = output::width(to_screen);
+    match (format, print.language) {
+        (Format::Json, _) => report.to_json(),
+        (Format::Text, Language::Spanish) => report::first_text_in(print.language, report, width),
+        (Format::Html, Language::Spanish) => report::first_html_in(print.language, report),
+        (Format::Markdown, Language::Spanish) => {
+            report::first_document_in(print.language, report).markdown()
+        }
+        (Format::Text, Language::English) => report::text(report, print.units, width, print.extent),
+        (Format::Markdown, Language::English) => report::markdown(report, print.units),
+        (Format::Html, Language::English) => report::html(report, print.units),
     }
 }
 

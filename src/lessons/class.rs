@@ -9,7 +9,7 @@ use crate::report::Page;
 use crate::survey::ReadingValue;
 use crate::verdict::card::{Card, PaperScore, add_up_visit, card, grade_of_points};
 use crate::verdict::ways::Way;
-use crate::words::{chance_words, say, say_with};
+use crate::words::{Language, chance_words, say, say_with};
 use chrono::Datelike;
 
 /// The floors of one class.
@@ -114,7 +114,7 @@ fn key_on(page: &mut Page, lesson: &Lesson) {
             let answer = question
                 .answer(&lesson.told)
                 .map_or(say("lesson.not_sure").to_string(), |it| {
-                    answer_words(question.id, &it)
+                    answer_words(Language::English, question.id, &it)
                 });
             let is_wrong = lesson.truth.told_wrong.contains(&question.id);
             let mark = if is_wrong {
@@ -137,11 +137,11 @@ fn key_on(page: &mut Page, lesson: &Lesson) {
         &[
             ("first", &said(&first)),
             ("all", &said(&all)),
-            ("grade", &super::result::grade_of(&all)),
+            ("grade", &super::result::grade_of(Language::English, &all)),
         ],
     ));
-    page.paragraph(&causes(&all));
-    page.paragraph(&sound(&all));
+    page.paragraph(&causes(Language::English, &all));
+    page.paragraph(&sound(Language::English, &all));
     year_on(page, view.limit_percent, &all);
     if let Some(way) = &all.way {
         page.paragraph(&say_with(
@@ -273,8 +273,14 @@ impl PaperExercise {
                                 .map_or("x".to_string(), |it| format!("{it:+}")),
                         ),
                         ("total", &total),
-                        ("paper", super::lesson::grade_words(grade)),
-                        ("tool", super::lesson::grade_words(by_chance)),
+                        (
+                            "paper",
+                            super::lesson::grade_words(Language::English, grade),
+                        ),
+                        (
+                            "tool",
+                            super::lesson::grade_words(Language::English, by_chance),
+                        ),
                     ],
                 ),
                 "  ",

@@ -8,7 +8,7 @@ use crate::report::{Page, short_chance};
 use crate::survey::interview::{choices, questions};
 use crate::survey::{PlaceName, Visit};
 use crate::verdict::answer_effects::answer_effects;
-use crate::words::{say, say_with};
+use crate::words::{Language, say, say_with};
 use serde::Serialize;
 
 /// One question explained.
@@ -74,7 +74,7 @@ pub fn explain() -> Vec<Explained> {
                     let label = if *word == "unknown" {
                         say("lesson.not_sure").to_string()
                     } else {
-                        answer_words(question.id, word)
+                        answer_words(Language::English, question.id, word)
                     };
                     (chances.len() == places.len()).then_some((label, chances))
                 })

@@ -6,7 +6,7 @@ use crate::odds::posterior::{Ahead, Effort, FULL, Limits, posterior};
 use crate::survey::interview::choices;
 use crate::survey::{AnsweredBy, ReadingValue, Visit, parse_visit, to_toml};
 use crate::verdict::{Detail, Grade, GradeTable, QUESTIONS, Request, answer};
-use crate::words::{say, say_with};
+use crate::words::{self, Language, say, say_with};
 use serde::{Deserialize, Serialize};
 
 /// How sure the model itself can be of the floor.
@@ -241,13 +241,12 @@ impl Lesson {
 
     /// What a learner sees after asking some questions.
     pub fn view(&self, asked: &str) -> LessonView {
-        view(
-            (self.seed, self.number, self.level),
-            &self.town,
-            &self.place,
-            &self.known(asked),
-            asked,
-        )
+        self.view_in(Language::English, asked)
+    }
+
+    /// The same in a language.
+    pub fn view_in(&self, language: Language, asked: &str) -> LessonView {
+        view(language, self, &self.known(asked), asked)
     }
 }
 
@@ -280,7 +279,7 @@ pub(super) fn question_of(id: &str) -> &'static crate::verdict::OpenQuestion {
 }
 
 /// An answer in the words of the trade.
-pub(super) fn answer_words(question: &str, answer: &str) -> String {
+pub(super) fn answer_words(language: Language, question: &str, answer: &str) -> String {
     let word = match answer {
         "yes" => "true",
         "no" => "false",
@@ -290,33 +289,29 @@ pub(super) fn answer_words(question: &str, answer: &str) -> String {
         .iter()
         .find(|it| it.field == question && (it.word == word || it.word == answer))
         .map_or(answer.to_string(), |it| {
-            it.words(AnsweredBy::Estimator).to_string()
+            words::choice(language, it, AnsweredBy::Estimator)
         })
 }
 
-fn view(
-    of: (u64, usize, Level),
-    town: &str,
-    place: &Place,
-    visit: &Visit,
-    asked: &str,
-) -> LessonView {
+fn view(language: Language, lesson: &Lesson, visit: &Visit, asked: &str) -> LessonView {
     let asked = asked.to_uppercase();
     let mut told = Vec::new();
     let mut to_ask = Vec::new();
     let mut minutes = 0;
     for (at, it) in lesson_questions().iter().enumerate() {
         let question = question_of(&it.question);
-        let label = say(&format!("question.{}", question.id)).to_string();
+        let label = language
+            .say(&format!("question.{}", question.id))
+            .to_string();
         let is_asked = asked.contains(letter(at));
         if it.is_told_first() || is_asked {
             let answer = question.answer(visit);
-            let words = answer.map_or(say("lesson.not_sure").to_string(), |it| {
-                let mut words = answer_words(question.id, &it);
+            let words = answer.map_or(language.say("lesson.not_sure").to_string(), |it| {
+                let mut words = answer_words(language, question.id, &it);
                 if question.id == "signs.spring_darkening"
                     && let Some(springs) = visit.signs.springs_watched
                 {
-                    words = say_with(
+                    words = language.say_with(
                         "lesson.springs",
                         &[("answer", &words), ("springs", &springs.to_string())],
                     );
@@ -340,11 +335,11 @@ fn view(
         }
     }
     LessonView {
-        seed: of.0,
-        number: of.1,
-        level: of.2,
-        town: town.to_string(),
-        climate_of: place.station_name.clone(),
+        seed: lesson.seed,
+        number: lesson.number,
+        level: lesson.level,
+        town: lesson.town.clone(),
+        climate_of: lesson.place.station_name.clone(),
         visit_date: visit.visit_date.to_string(),
         limit_percent: visit
             .limit
@@ -370,12 +365,12 @@ fn view(
 }
 
 /// The grade of the tool for a chance, by its word.
-pub(super) fn grade_words(grade: Option<Grade>) -> &'static str {
-    match grade {
-        None => say("lesson.held"),
-        Some(Grade::Low) => say("grade.low"),
-        Some(Grade::Moderate) => say("grade.moderate"),
-        Some(Grade::High) => say("grade.high"),
-        Some(Grade::VeryHigh) => say("grade.very_high"),
-    }
+pub(super) fn grade_words(language: Language, grade: Option<Grade>) -> &'static str {
+    language.say(match grade {
+        None => "lesson.held",
+        Some(Grade::Low) => "grade.low",
+        Some(Grade::Moderate) => "grade.moderate",
+        Some(Grade::High) => "grade.high",
+        Some(Grade::VeryHigh) => "grade.very_high",
+    })
 }

@@ -24,9 +24,10 @@ pub use pairs::{Pair, Side, pairs, pairs_text};
 pub use random::Random;
 pub use result::{Call, Guess, LessonResult, MonthSeen, brier, judge, log_score};
 pub use results::{ResultRow, ResultsError, add_up, parse_chance, parse_results};
-pub use text::{Judged, judged, questions_text, result_text, view_text};
+pub use text::{Judged, judged, judged_in, questions_text, result_text, view_text};
 
 use crate::units::{table_rows, table_text};
+use crate::words::Language;
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
 
@@ -174,11 +175,11 @@ pub struct LessonAnswer {
     pub result: Option<LessonResult>,
 }
 
-/// Answers a page.
-pub fn respond(request: &LessonRequest) -> LessonAnswer {
+/// Answers a page in a language.
+pub fn respond(language: Language, request: &LessonRequest) -> LessonAnswer {
     let lesson = lesson(request.seed, request.number, request.level);
     LessonAnswer {
-        view: lesson.view(&request.asked),
+        view: lesson.view_in(language, &request.asked),
         result: request
             .guess
             .as_ref()

@@ -6,7 +6,7 @@ use crate::report::Page;
 use crate::survey::{Draft, Raw, Visit, place_query, set_field};
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, Grade, Request, answer, decibans};
-use crate::words::{chance_words, say, say_with};
+use crate::words::{Language, chance_words, say, say_with};
 use serde::Serialize;
 
 /// One floor of a pair.
@@ -112,7 +112,7 @@ pub fn pairs_text(pairs: &[Pair], width: usize) -> String {
                 &format!(
                     "{:<24}{chance}, {}{way}",
                     at,
-                    super::lesson::grade_words(side.grade)
+                    super::lesson::grade_words(Language::English, side.grade)
                 ),
                 "  ",
                 "                          ",

@@ -6,7 +6,7 @@ use crate::odds::forcing::PlaceYear;
 use crate::odds::posterior::FULL;
 use crate::verdict::ways::{Tried, Way, try_way};
 use crate::verdict::{Cause, Detail, Grade, Request, answer, cause_of};
-use crate::words::say_with;
+use crate::words::Language;
 use serde::{Deserialize, Serialize};
 
 /// What a learner states.
@@ -284,11 +284,11 @@ pub(super) fn lesson_limit(lesson: &Lesson) -> f64 {
 }
 
 /// The grade of the tool, and whether a sign raised it above what the chance gives.
-pub(super) fn grade_of(result: &LessonResult) -> String {
-    let words = grade_words(result.model_grade);
+pub(super) fn grade_of(language: Language, result: &LessonResult) -> String {
+    let words = grade_words(language, result.model_grade);
     match (result.model_grade, result.model_chance) {
         (Some(grade), Some(chance)) if grade > Grade::of_chance(chance) => {
-            say_with("lesson.raised", &[("grade", words)])
+            language.say_with("lesson.raised", &[("grade", words)])
         }
         _ => words.to_string(),
     }

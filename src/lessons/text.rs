@@ -4,7 +4,7 @@ use super::lesson::LessonView;
 use super::result::{LessonResult, WayResult};
 use crate::report::Page;
 use crate::season::MONTH_NAMES;
-use crate::words::{chance_words, say, say_with};
+use crate::words::{Language, say, say_with};
 
 /// Columns of the bar of a month for each percent.
 const BAR_PER_PERCENT: f64 = 8.0;
@@ -125,20 +125,27 @@ pub struct Judged {
 
 /// How the guess is judged: the chance, the source, the option, what was told wrong.
 pub fn judged(result: &LessonResult) -> Vec<Judged> {
+    judged_in(Language::English, result)
+}
+
+/// The same in a language.
+pub fn judged_in(language: Language, result: &LessonResult) -> Vec<Judged> {
     let model = result
         .model_chance
-        .map_or(say("lesson.held").to_string(), chance_words);
-    let mut says = vec![say_with(
+        .map_or(language.say("lesson.held").to_string(), |it| {
+            language.chance(it)
+        });
+    let mut says = vec![language.say_with(
         "lesson.chances",
         &[
-            ("stated", &chance_words(result.stated)),
+            ("stated", &language.chance(result.stated)),
             ("model", &model),
-            ("grade", &super::result::grade_of(result)),
+            ("grade", &super::result::grade_of(language, result)),
         ],
     )];
     if let Some(lost) = result.lost {
         let lost = format!("{lost:.2}");
-        says.push(say_with("lesson.lost", &[("lost", &lost)]));
+        says.push(language.say_with("lesson.lost", &[("lost", &lost)]));
     }
     if let Some(named) = result.named_a_likely_cause {
         let key = if named {
@@ -146,20 +153,20 @@ pub fn judged(result: &LessonResult) -> Vec<Judged> {
         } else {
             "lesson.cause_unlikely"
         };
-        says.push(say(key).to_string());
+        says.push(language.say(key).to_string());
     }
-    says.push(causes(result));
+    says.push(causes(language, result));
     let mut parts = vec![Judged {
-        title: Some(say("lesson.chance_title")),
+        title: Some(language.say("lesson.chance_title")),
         says,
     }];
     if let Some(way) = &result.way {
-        let mut says = way_says(way);
+        let mut says = way_says(language, way);
         if !way.is_sound {
-            says.push(sound(result));
+            says.push(sound(language, result));
         }
         parts.push(Judged {
-            title: Some(say("lesson.way_title")),
+            title: Some(language.say("lesson.way_title")),
             says,
         });
     }
@@ -167,8 +174,8 @@ pub fn judged(result: &LessonResult) -> Vec<Judged> {
         .told_wrong
         .iter()
         .map(|it| {
-            let question = say(&format!("question.{it}"));
-            say_with("lesson.was_wrong", &[("question", question)])
+            let question = language.say(&format!("question.{it}"));
+            language.say_with("lesson.was_wrong", &[("question", question)])
         })
         .collect();
     if !wrong.is_empty() {
@@ -204,45 +211,48 @@ pub(super) fn year_on(page: &mut Page, limit: f64, result: &LessonResult) {
     }));
 }
 
-pub(super) fn causes(result: &LessonResult) -> String {
+pub(super) fn causes(language: Language, result: &LessonResult) -> String {
     let likely: Vec<String> = result
         .likely_causes
         .iter()
         .map(|(cause, chance)| {
             format!(
                 "{} ({})",
-                say(&format!("cause.{}", cause.word())),
-                chance_words(*chance)
+                language.say(&format!("cause.{}", cause.word())),
+                language.chance(*chance)
             )
         })
         .collect();
-    say_with(
+    language.say_with(
         "lesson.causes",
         &[
             ("likely", &likely.join("; ")),
-            ("true", say(&format!("cause.{}", result.true_cause.word()))),
+            (
+                "true",
+                language.say(&format!("cause.{}", result.true_cause.word())),
+            ),
         ],
     )
 }
 
-pub(super) fn sound(result: &LessonResult) -> String {
+pub(super) fn sound(language: Language, result: &LessonResult) -> String {
     let names: Vec<&str> = result
         .sound_ways
         .iter()
-        .map(|it| say(&format!("way.{}", it.word())))
+        .map(|it| language.say(&format!("way.{}", it.word())))
         .collect();
-    say_with("lesson.sound_ways", &[("ways", &names.join("; "))])
+    language.say_with("lesson.sound_ways", &[("ways", &names.join("; "))])
 }
 
-fn way_says(way: &WayResult) -> Vec<String> {
+fn way_says(language: Language, way: &WayResult) -> Vec<String> {
     let mut res = vec![format!(
         "{} {}",
-        say(&format!("lesson.call.{}", way.call.word())),
-        say_with(
+        language.say(&format!("lesson.call.{}", way.call.word())),
+        language.say_with(
             "lesson.way_chance",
             &[
-                ("way", say(&format!("way.{}", way.way.word()))),
-                ("chance", &chance_words(way.chance_5y)),
+                ("way", language.say(&format!("way.{}", way.way.word()))),
+                ("chance", &language.chance(way.chance_5y)),
             ],
         )
     )];
@@ -252,11 +262,11 @@ fn way_says(way: &WayResult) -> Vec<String> {
         } else {
             "lesson.declined_dry"
         };
-        res.push(say(key).to_string());
+        res.push(language.say(key).to_string());
         return res;
     }
     if !way.put_down {
-        res.push(say("lesson.not_put_down").to_string());
+        res.push(language.say("lesson.not_put_down").to_string());
         return res;
     }
     let years: Vec<String> = way
@@ -269,11 +279,11 @@ fn way_says(way: &WayResult) -> Vec<String> {
                 100.0 * it.highest_bond,
                 it.over_in_month.map_or(String::new(), |month| format!(
                     " ({})",
-                    say_with("lesson.over_in_month", &[("month", &month.to_string())])
+                    language.say_with("lesson.over_in_month", &[("month", &month.to_string())])
                 ))
             )
         })
         .collect();
-    res.push(say_with("lesson.bond", &[("years", &years.join("; "))]));
+    res.push(language.say_with("lesson.bond", &[("years", &years.join("; "))]));
     res
 }

@@ -15,6 +15,20 @@ const WIDTH: f64 = 400.0;
 /// Room for the numbers beside an axis.
 const LEFT: f64 = 30.0;
 
+/// Height of a line of letters on a phone.
+const LINE: f64 = 18.0;
+/// Columns in which a name at the left would meet the limit's.
+const EARLY: usize = 4;
+/// The column from which the limit is named then.
+const LATE: usize = 9;
+
+/// Where the visit is named: small screens have large letters, and a line more.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Named {
+    Beside,
+    Below,
+}
+
 fn strings(keys: &[&str]) -> Vec<String> {
     keys.iter().map(|it| say(it).to_string()).collect()
 }
@@ -162,9 +176,16 @@ impl<'a> YearAhead<'a> {
         }
     }
 
-    fn name_months(&self, svg: &mut Svg, y: f64) {
+    fn name_months(&self, svg: &mut Svg, y: f64, named: Named) {
         let visit = self.language.say("chart.year.visit");
-        svg.text("label", (Self::x(0), y), Anchor::Middle, visit);
+        match named {
+            Named::Beside => svg.text("label", (Self::x(0), y), Anchor::Middle, visit),
+            Named::Below => {
+                let month = short_month(self.language, self.report.visit_date.month());
+                svg.text("number", (Self::x(0), y), Anchor::Middle, &month);
+                svg.text("label", (2.0, y + LINE), Anchor::Start, visit);
+            }
+        }
         for (at, it) in self.months.iter().enumerate() {
             let name = short_month(self.language, it.month);
             svg.text("number", (Self::x(at + 1), y), Anchor::Middle, &name);
@@ -172,7 +193,7 @@ impl<'a> YearAhead<'a> {
     }
 
     /// The reading with its band, the limit and the visit.
-    fn draw_readings(&self, svg: &mut Svg) {
+    fn draw_readings(&self, svg: &mut Svg, named: Named) {
         let limit = self.report.limit.meter_percent;
         // A reading that is held says nothing here.
         let spots = if self.report.held {
@@ -209,18 +230,21 @@ impl<'a> YearAhead<'a> {
         svg.band(&course(&|it| it.reading_p10), &course(&|it| it.reading_p90));
         let likely = course(&|it| it.reading_p50);
         svg.polyline("likely", &likely);
+        let wettest = self
+            .months
+            .iter()
+            .position(|it| it.month == self.report.wettest_month);
         let first = LEFT + Self::step();
         if let Some(limit) = limit {
-            panel.limit(self.language, svg, (limit, first + 2.0));
+            // Away from the month to watch, which has a name of its own.
+            let is_early = wettest.is_some_and(|it| it < EARLY);
+            let left = if is_early { Self::x(LATE) } else { first + 2.0 };
+            panel.limit(self.language, svg, (limit, left));
         }
         svg.line("mark", (first, panel.top), (first, panel.bottom()));
         for percent in &spots {
             svg.diamond("spot", (Self::x(0), panel.y(*percent)), 4.5);
         }
-        let wettest = self
-            .months
-            .iter()
-            .position(|it| it.month == self.report.wettest_month);
         if let Some(at) = wettest {
             svg.circle("ring", likely[at], 5.5);
             let above = panel.y(self.months[at].reading_p90) - 6.0;
@@ -231,7 +255,7 @@ impl<'a> YearAhead<'a> {
                 self.language.say("chart.year.watch"),
             );
         }
-        self.name_months(svg, panel.bottom() + 14.0);
+        self.name_months(svg, panel.bottom() + 17.0, named);
     }
 
     fn draw_rain(&self, svg: &mut Svg) {
@@ -291,7 +315,7 @@ impl<'a> YearAhead<'a> {
             .map(|(at, it)| (Self::x(at + 1), panel.y(*it)))
             .collect();
         svg.polyline("water", &course);
-        self.name_months(svg, panel.bottom() + 16.0);
+        self.name_months(svg, panel.bottom() + 16.0, Named::Beside);
     }
 
     /// The drawing with its words and numbers.
@@ -412,7 +436,7 @@ fn tenth(it: f64) -> String {
 pub(super) fn year(report: &Report, units: Units) -> Option<Figure> {
     let year = YearAhead::of(report, units, Language::English)?;
     let mut svg = Svg::new(WIDTH, 372.0);
-    year.draw_readings(&mut svg);
+    year.draw_readings(&mut svg, Named::Beside);
     year.draw_rain(&mut svg);
     year.draw_water_table(&mut svg);
     Some(year.figure(svg))
@@ -421,8 +445,8 @@ pub(super) fn year(report: &Report, units: Units) -> Option<Figure> {
 /// The same without rain and water table, for a small screen.
 pub(super) fn readings_year(report: &Report, units: Units, language: Language) -> Option<Figure> {
     let year = YearAhead::of(report, units, language)?;
-    let mut svg = Svg::new(WIDTH, 204.0);
-    year.draw_readings(&mut svg);
+    let mut svg = Svg::new(WIDTH, 222.0);
+    year.draw_readings(&mut svg, Named::Below);
     Some(year.figure(svg))
 }
 

@@ -1,7 +1,7 @@
 //! The document of a screen: one list of blocks, whatever it is laid out as.
 
 use super::first_screen::{FIRST_SCREEN_LINES, Room, first_screen_in};
-use super::paper::{Block, Paper, html_file, typed};
+use super::paper::{Block, Paper, html_file, html_file_in, typed};
 use super::said::Units;
 use super::{Report, sections};
 use crate::words::Language;
@@ -23,33 +23,30 @@ pub enum Extent {
 
 /// Makes the document of a report.
 pub fn document(report: &Report, units: Units, extent: Extent) -> Paper {
-    document_in(Language::English, report, units, extent)
-}
-
-/// The same with its first screen in a language. What follows the first screen is for an
-/// estimator and in English; a line says so.
-pub fn document_in(language: Language, report: &Report, units: Units, extent: Extent) -> Paper {
-    document_with(language, report, units, extent, Room::Ample)
-}
-
-fn document_with(
-    language: Language,
-    report: &Report,
-    units: Units,
-    extent: Extent,
-    room: Room,
-) -> Paper {
-    let mut blocks = first_screen_in(language, report, room);
     match extent {
-        Extent::First => blocks.push(Block::Plain(language.say("disclaimer.short").to_string())),
+        Extent::First => first_document(Language::English, report, Room::Ample),
         Extent::Full => {
+            let language = Language::English;
+            let mut blocks = first_screen_in(language, report, Room::Ample);
             blocks.push(Block::Plain(language.say("disclaimer").to_string()));
-            if language != Language::English {
-                blocks.push(Block::Banner(language.say("full.in_english").to_string()));
-            }
             blocks.extend(sections::rest(report, units));
+            titled(language, report, blocks)
         }
     }
+}
+
+/// The first screen in a language; the whole document is for an estimator and in English.
+pub fn first_document_in(language: Language, report: &Report) -> Paper {
+    first_document(language, report, Room::Ample)
+}
+
+fn first_document(language: Language, report: &Report, room: Room) -> Paper {
+    let mut blocks = first_screen_in(language, report, room);
+    blocks.push(Block::Plain(language.say("disclaimer.short").to_string()));
+    titled(language, report, blocks)
+}
+
+fn titled(language: Language, report: &Report, blocks: Vec<Block>) -> Paper {
     let label = report
         .label
         .as_deref()
@@ -67,29 +64,20 @@ fn document_with(
 /// The document as plain text in `width` columns (40 to 80 are sensible). In 80 columns the
 /// first screen keeps to [`FIRST_SCREEN_LINES`].
 pub fn text(report: &Report, units: Units, width: usize, extent: Extent) -> String {
-    text_in(Language::English, report, units, width, extent)
+    match extent {
+        Extent::Full => document(report, units, extent).body_text(width),
+        Extent::First => first_text_in(Language::English, report, width),
+    }
 }
 
-/// The same with its first screen in a language.
-pub fn text_in(
-    language: Language,
-    report: &Report,
-    units: Units,
-    width: usize,
-    extent: Extent,
-) -> String {
-    let laid_out =
-        |room: Room| document_with(language, report, units, extent, room).body_text(width);
-    match extent {
-        Extent::Full => laid_out(Room::Ample),
-        Extent::First => {
-            let text = closed_up(&laid_out(Room::Ample));
-            if text.lines().count() <= FIRST_SCREEN_LINES {
-                text
-            } else {
-                closed_up(&laid_out(Room::Tight))
-            }
-        }
+/// The first screen as plain text in a language.
+pub fn first_text_in(language: Language, report: &Report, width: usize) -> String {
+    let laid_out = |room: Room| closed_up(&first_document(language, report, room).body_text(width));
+    let text = laid_out(Room::Ample);
+    if text.lines().count() <= FIRST_SCREEN_LINES {
+        text
+    } else {
+        laid_out(Room::Tight)
     }
 }
 
@@ -112,6 +100,13 @@ pub fn html(report: &Report, units: Units) -> String {
     html_file(&paper.title, HTML_STYLE, &paper.html_body_as(CLASSES))
 }
 
+/// The first screen as an HTML file in a language.
+pub fn first_html_in(language: Language, report: &Report) -> String {
+    let paper = first_document_in(language, report);
+    let body = paper.html_body_as(CLASSES);
+    html_file_in(language, &paper.title, HTML_STYLE, &body)
+}
+
 /// The whole document as an HTML fragment for a page that has [`HTML_STYLE`]; it uses no
 /// identifiers.
 pub fn html_body(report: &Report, units: Units) -> String {
@@ -120,10 +115,5 @@ pub fn html_body(report: &Report, units: Units) -> String {
 
 /// The whole document as Markdown.
 pub fn markdown(report: &Report, units: Units) -> String {
-    markdown_in(Language::English, report, units)
-}
-
-/// The same with its first screen in a language.
-pub fn markdown_in(language: Language, report: &Report, units: Units) -> String {
-    document_in(language, report, units, Extent::Full).markdown()
+    document(report, units, Extent::Full).markdown()
 }

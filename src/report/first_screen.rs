@@ -198,26 +198,12 @@ fn where_and_when(language: Language, report: &Report) -> String {
         label,
         Some(language.say_with(
             "first.sentence",
-            &[("text", &typed(&place_words(language, report)))],
+            &[("text", &typed(&language.place(&report.place.label)))],
         )),
         floor,
         Some(language.say_with("first.visit", &[("day", &language.day(report.visit_date))])),
     ];
     joined(&parts.into_iter().flatten().collect::<Vec<_>>())
-}
-
-/// The place as it was given, with its town.
-fn place_words(language: Language, report: &Report) -> String {
-    match language {
-        Language::English => report.place.label.clone(),
-        Language::Spanish => {
-            let near = |it: Language| [", ", it.say("first.near"), " "].concat();
-            report
-                .place
-                .label
-                .replace(&near(Language::English), &near(language))
-        }
-    }
 }
 
 /// What counts of the newest day, by test, and the limit.

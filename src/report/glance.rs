@@ -10,11 +10,12 @@ use super::paper::{Figure, Paper};
 use super::said::{Units, capital, limit_in, measured_in, months_span, short_chance, test_in};
 use super::sections::{is_acceptable, way_in};
 use super::{Basis, HeadlineOf, HeadlineState, Report, WaySaid};
+use crate::season::DAYS_PER_YEAR;
 use crate::survey::{AnsweredBy, interview};
 use crate::verdict::Grade;
 use crate::verdict::ways::Way;
 use crate::words::{Language, asked, in_hundred};
-use chrono::NaiveDate;
+use chrono::{Datelike, Days, NaiveDate};
 use serde::Serialize;
 
 /// Letters of the action on a card, so that it can be read at arm's length.
@@ -184,7 +185,7 @@ pub fn glance(report: &Report, reader: Reader, is_quoted: Quoting) -> Glance {
     let year = charts::readings_year(report, units, language);
     Glance {
         kind,
-        place: report.place.label.clone(),
+        place: language.place(&report.place.label),
         label: match (grade, audience) {
             (Some(_), AnsweredBy::Estimator) => say("page.risk").to_string(),
             _ => String::new(),
@@ -198,7 +199,7 @@ pub fn glance(report: &Report, reader: Reader, is_quoted: Quoting) -> Glance {
         meta: meta(language, report),
         bare: bare(language, report),
         quoted: (audience != AnsweredBy::Homeowner)
-            .then(|| quoted(language, report))
+            .then(|| quoted(language, report, is_quoted))
             .flatten(),
         notes: notes(report, reader),
         customer: (audience != AnsweredBy::Homeowner)
@@ -341,15 +342,19 @@ fn bare(language: Language, report: &Report) -> Option<Share> {
     })
 }
 
-fn quoted(language: Language, report: &Report) -> Option<Share> {
+fn quoted(language: Language, report: &Report, is_quoted: Quoting) -> Option<Share> {
     if report.held || report.refused {
         return None;
     }
     let problem = language.say(&format!("problem.{}", report.quoted_way.word()));
+    let key = match is_quoted {
+        Quoting::Said => "page.quoted",
+        Quoting::Assumed => "page.quoted.assumed",
+    };
     Some(share(
         language,
         quoted_chance(report)?,
-        language.say_with("page.quoted", &[("problem", problem)]),
+        language.say_with(key, &[("problem", problem)]),
     ))
 }
 
@@ -370,7 +375,7 @@ fn notes(report: &Report, reader: Reader) -> Vec<String> {
     }
     if report.headline.state == HeadlineState::Graded {
         if report.headline.of == HeadlineOf::QuotedSystem {
-            res.push(headline_in(language, report));
+            res.push(speak("page.risk.of_coating"));
         }
         res.extend(report.grade_raised_by.iter().map(|it| {
             speak(match it {
@@ -442,10 +447,7 @@ fn options(language: Language, report: &Report, is_quoted: Quoting) -> Vec<Optio
                 quoted: it.way == report.quoted_way && is_quoted == Quoting::Said,
                 one: years(it.chance_1y),
                 five: years(it.chance_5y),
-                wait: match it.wait_days {
-                    0 => String::new(),
-                    days => language.say_with("page.options.wait", &[("days", &days.to_string())]),
-                },
+                wait: wait_words(language, report.visit_date, it.wait_days),
                 catch: way_in(language, report, it),
             }
         })
@@ -458,6 +460,30 @@ fn options(language: Language, report: &Report, is_quoted: Quoting) -> Vec<Optio
     // Stable, so that the document's order stays within a group.
     res.sort_by_key(place);
     res
+}
+
+/// Until when an option waits: a month and about how many months that is.
+fn wait_words(language: Language, from: NaiveDate, days: usize) -> String {
+    let Some(until) = from
+        .checked_add_days(Days::new(days as u64))
+        .filter(|_| days > 0)
+    else {
+        return String::new();
+    };
+    let months = (12.0 * days as f64 / DAYS_PER_YEAR).round().max(1.0);
+    let until = language.say_with(
+        "date.month",
+        &[
+            ("month", language.month(until.month())),
+            ("year", &until.year().to_string()),
+        ],
+    );
+    let key = if months == 1.0 {
+        "page.options.wait.month"
+    } else {
+        "page.options.wait"
+    };
+    language.say_with(key, &[("months", &months.to_string()), ("until", &until)])
 }
 
 /// What to do, with its days: what waits for nothing first, then when to read again, when the wet
@@ -494,6 +520,8 @@ fn next(language: Language, report: &Report) -> Vec<Step> {
         }
     }
     res.retain(|it| !it.text.is_empty());
+    // What has no day of its own is for now.
+    res.sort_by_key(|it| it.from);
     res
 }
 

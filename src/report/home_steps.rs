@@ -37,14 +37,16 @@ pub(super) fn outside_fixes(visit: &Visit, language: Language) -> Vec<String> {
     keys.iter().map(|it| language.say(it).to_string()).collect()
 }
 
-/// Which months to watch, and how.
-pub(super) fn home_watch(report: &Report, language: Language) -> Vec<String> {
-    let months = listed(language, &report.wet_season);
+/// Which months (1 to 12; none where no season stands out) to watch, and how.
+pub(super) fn home_watch(report: &Report, months: &[u32], language: Language) -> Vec<String> {
     let mut res = Vec::new();
-    if report.come_back.is_some() {
-        res.push(language.say_with("page.home.watch.months", &[("months", &months)]));
-    } else {
+    if months.is_empty() {
         res.push(language.say("page.home.watch.any").to_string());
+    } else {
+        res.push(language.say_with(
+            "page.home.watch.months",
+            &[("months", &listed(language, months))],
+        ));
     }
     res.push(language.say("page.home.watch.write").to_string());
     if !report.sweating_months.is_empty() {

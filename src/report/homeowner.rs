@@ -54,7 +54,7 @@ pub fn homeowner_sheet(of: HomeSheetOf) -> Paper {
     let mut blocks = Vec::new();
     let title = match of.answered {
         Some((visit, report)) => {
-            result(&mut blocks, visit, report, language);
+            result(&mut blocks, &of, (visit, report));
             result_title(report, language)
         }
         None => {
@@ -65,7 +65,7 @@ pub fn homeowner_sheet(of: HomeSheetOf) -> Paper {
     let heading = |blocks: &mut Vec<Block>, key: &str| blocks.push(Block::Heading(speak(key)));
     blocks.push(Block::Text(language.say_with(
         "home.intro",
-        &[("place", &to_the_town(&of.place.label))],
+        &[("place", &language.place(&to_the_town(&of.place.label)))],
     )));
 
     outside(&mut blocks, language);
@@ -209,7 +209,8 @@ fn result_title(report: &Report, language: Language) -> String {
 }
 
 /// What it means, why, and what to do in order.
-fn result(blocks: &mut Vec<Block>, visit: &Visit, report: &Report, language: Language) {
+fn result(blocks: &mut Vec<Block>, of: &HomeSheetOf, (visit, report): (&Visit, &Report)) {
+    let language = of.language;
     let speak = |key: &str| language.say(key).to_string();
     if let Some(label) = &report.label {
         blocks.push(Block::Text(
@@ -261,7 +262,7 @@ fn result(blocks: &mut Vec<Block>, visit: &Visit, report: &Report, language: Lan
 
     blocks.push(Block::Heading(speak("home.do")));
     let mut steps = outside_fixes(visit, language);
-    steps.extend(home_watch(report, language));
+    steps.extend(home_watch(report, &watched(of), language));
     steps.extend(home_tests(report, language));
     let chance = |way: Way| {
         report
@@ -364,30 +365,36 @@ fn first_answer(blocks: &mut Vec<Block>, of: &HomeSheetOf) {
     blocks.push(Block::Text(language.say("home.first.more").to_string()));
 }
 
+/// Calendar months (1 to 12) that the floor is watched in; none where no season stands out. Water
+/// below and the slab's own peak may be months apart: both are watched.
+fn watched(of: &HomeSheetOf) -> Vec<u32> {
+    let of_floor = of.answered.map(|it| it.1);
+    let of_floor = of_floor.filter(|it| !it.refused && !it.held);
+    let wet: Vec<u32> = (1..=12)
+        .filter(|it| {
+            let is_wettest = of_floor.is_some_and(|report| report.wet_season.contains(it));
+            of.place_prior.seasons.wet.contains(&(*it as usize - 1)) || is_wettest
+        })
+        .collect();
+    let counts = HomeTable::bundled().wet_counts;
+    let is_season = (wet.len() as f64) < GradeTable::bundled().no_season_months
+        && of
+            .place_prior
+            .months
+            .iter()
+            .any(|it| it.wet_from_below >= counts);
+    if is_season { wet } else { Vec::new() }
+}
+
 fn months(blocks: &mut Vec<Block>, of: &HomeSheetOf) {
     let language = of.language;
     let table = HomeTable::bundled();
     let place_prior = of.place_prior;
     let report = of.answered.map(|it| it.1);
-    // Water below and the slab's own peak may be months apart: both are watched.
-    let of_floor = report.filter(|it| !it.refused && !it.held);
-    let wet: Vec<usize> = (0..12)
-        .filter(|it| {
-            let is_wettest =
-                of_floor.is_some_and(|report| report.wet_season.contains(&(*it as u32 + 1)));
-            place_prior.seasons.wet.contains(it) || is_wettest
-        })
-        .collect();
-    let is_season = (wet.len() as f64) < GradeTable::bundled().no_season_months
-        && place_prior
-            .months
-            .iter()
-            .any(|it| it.wet_from_below >= table.wet_counts);
+    let wet = watched(of);
+    let is_season = !wet.is_empty();
     if is_season {
-        let names: Vec<&str> = wet
-            .iter()
-            .map(|it| language.month(*it as u32 + 1))
-            .collect();
+        let names: Vec<&str> = wet.iter().map(|it| language.month(*it)).collect();
         blocks.push(Block::Text(language.say_with(
             "home.months.wet",
             &[("months", &language.listed(&names))],
@@ -401,7 +408,7 @@ fn months(blocks: &mut Vec<Block>, of: &HomeSheetOf) {
     let rows: Vec<Vec<String>> = (0..12)
         .map(|it| (first + it) % 12)
         .filter_map(|month| {
-            let look = if wet.contains(&month) && is_season {
+            let look = if wet.contains(&(month as u32 + 1)) {
                 Look::Wet
             } else if place_prior.months[month].sweating >= table.sweating_counts {
                 Look::Air

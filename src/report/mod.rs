@@ -35,7 +35,8 @@ pub use build::{Asked, build};
 pub use calendar::{calendar, calendar_in};
 pub use clues::Clue;
 pub use document::{
-    Extent, HTML_STYLE, document, html, html_body, markdown, markdown_in, text, text_in,
+    Extent, HTML_STYLE, document, first_document_in, first_html_in, first_text_in, html, html_body,
+    markdown, text,
 };
 pub use drying::{drying_text, not_drying_text};
 pub use explain::{Topic, WinterAirRow, explain, topics};

@@ -310,7 +310,10 @@ pub fn notice(of: NoticeOf) -> Result<Paper, NoticeError> {
         .map_or_else(|| speak.text("notice.no_label"), typed);
     blocks.push(Block::Text(language.say_with(
         "notice.floor.line",
-        &[("label", &label), ("place", &report.place.label)],
+        &[
+            ("label", &label),
+            ("place", &language.place(&report.place.label)),
+        ],
     )));
     blocks.push(Block::Blanks(
         speak.texts(&["notice.customer.name", "notice.customer.address"]),

@@ -250,11 +250,8 @@ pub(super) fn limit_in(language: Language, limit: &LimitSaid) -> String {
     let dish = limit
         .calcium_chloride_lb
         .map(|it| language.say_with("limit.calcium_chloride", &[("pounds", &it.to_string())]));
-    let all = [meter, probe, dish]
-        .into_iter()
-        .flatten()
-        .reduce(|first, last| language.say_with("limit.two", &[("first", &first), ("last", &last)]))
-        .unwrap_or_default();
+    let all: Vec<String> = [meter, probe, dish].into_iter().flatten().collect();
+    let all = language.listed(&all.iter().map(String::as_str).collect::<Vec<_>>());
     language.say_with(
         "limit.line",
         &[

@@ -125,6 +125,10 @@ struct Looking<'a> {
     ways: &'a Ways,
     chance: f64,
     grade: Grade,
+    /// Logs of the weights, which every imagined answer is added to.
+    log_weights: Vec<f64>,
+    /// Chance of going over in the next year, for each draw.
+    over: Vec<f64>,
 }
 
 /// Everything that could be done next, most telling first. Empty when nothing would change
@@ -146,6 +150,15 @@ pub fn next_steps(
         ways,
         chance,
         grade: Grade::of_chance(chance),
+        log_weights: posterior
+            .after
+            .weights
+            .iter()
+            .map(|weight| libm::log(weight.max(1.0e-300)))
+            .collect(),
+        over: (0..posterior.outcomes.len())
+            .map(|draw| posterior.over_next_year(draw, posterior.scales[draw]))
+            .collect(),
     };
     let mut out: Vec<NextStep> = open_questions(visit)
         .iter()
@@ -309,19 +322,18 @@ impl Looking<'_> {
     fn after(&self, log_more: impl Fn(usize) -> f64) -> (f64, Way) {
         let posterior = self.posterior;
         let more: Vec<f64> = (0..posterior.outcomes.len()).map(log_more).collect();
-        let logs: Vec<f64> = posterior
-            .after
-            .weights
+        let logs: Vec<f64> = self
+            .log_weights
             .iter()
             .zip(&more)
-            .map(|(weight, more)| libm::log(weight.max(1.0e-300)) + more)
+            .map(|(weight, more)| weight + more)
             .collect();
         let chance: f64 = smooth(&logs)
             .weights
             .iter()
             .enumerate()
             .filter(|(_, weight)| **weight > 1.0e-12)
-            .map(|(draw, weight)| weight * posterior.over_next_year(draw, posterior.scales[draw]))
+            .map(|(draw, weight)| weight * self.over[draw])
             .sum();
         let highest = more.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         let way = self

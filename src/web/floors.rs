@@ -299,11 +299,31 @@ pub(super) struct TypedAgain {
     wall: String,
 }
 
-/// The visit with readings of a later day by the same meter; what was true of its day alone does
-/// not move with it.
+/// The test and the meter that later readings are by, in the visit file's words.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct ReadBy {
+    kind: String,
+    scale: String,
+    /// Its mark; empty for the meter that was used last.
+    #[serde(default)]
+    meter: String,
+}
+
+impl Default for ReadBy {
+    fn default() -> Self {
+        Self {
+            kind: "meter".to_string(),
+            scale: "percent".to_string(),
+            meter: String::new(),
+        }
+    }
+}
+
+/// The visit with readings of a later day; what was true of its day alone does not move with it.
 pub(super) fn again(
     kept: &Session,
-    day: NaiveDate,
+    (day, by): (NaiveDate, ReadBy),
     typed: &[TypedAgain],
     language: Language,
 ) -> Result<Session, Wrong> {
@@ -316,9 +336,9 @@ pub(super) fn again(
     let given = |text: &str| Some(text.trim().to_string()).filter(|it| !it.is_empty());
     let later = LaterReadings {
         day,
-        kind: "meter".to_string(),
-        scale: "percent".to_string(),
-        meter: None,
+        kind: by.kind,
+        scale: by.scale,
+        meter: given(&by.meter),
         readings: typed
             .iter()
             .filter_map(|it| {

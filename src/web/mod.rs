@@ -114,6 +114,9 @@ enum Request {
     Again {
         kept: Session,
         day: NaiveDate,
+        /// What was read by; the first visit's meter where nothing was said.
+        #[serde(default)]
+        by: floors::ReadBy,
         readings: Vec<floors::TypedAgain>,
     },
     /// What was stated of a visit, to show.
@@ -319,7 +322,7 @@ fn respond_to(request: Request, language: Language) -> Result<Answer, Wrong> {
             level,
             asked,
             stated,
-        } => practice::practice((seed, number, level), asked, stated.as_ref())
+        } => practice::practice(language, (seed, number, level), asked, stated.as_ref())
             .map(|it| Answer::Practice(Box::new(it))),
         Request::State { kept, on, before } => {
             floors::state(&kept, on, before, language).map(|sealed| Answer::Sealed { sealed })
@@ -327,8 +330,9 @@ fn respond_to(request: Request, language: Language) -> Result<Answer, Wrong> {
         Request::Again {
             kept,
             day,
+            by,
             readings,
-        } => floors::again(&kept, day, &readings, language).map(|kept| Answer::Kept { kept }),
+        } => floors::again(&kept, (day, by), &readings, language).map(|kept| Answer::Kept { kept }),
         Request::Said { kept, lines } => {
             floors::said(&kept, &lines, language).map(|said| Answer::Said { said })
         }

@@ -2,12 +2,12 @@
 
 use super::Wrong;
 use crate::lessons::{
-    Guess, LessonRequest, LessonResult, LessonView, Level, judged, named_causes, parse_chance,
+    Guess, LessonRequest, LessonResult, LessonView, Level, judged_in, named_causes, parse_chance,
     respond,
 };
 use crate::verdict::Cause;
 use crate::verdict::ways::Way;
-use crate::words::say;
+use crate::words::Language;
 use serde::{Deserialize, Serialize};
 
 /// What a learner says at the end, as chosen and typed.
@@ -34,6 +34,7 @@ pub(super) struct Practice {
 
 /// The floor of a seed and number.
 pub(super) fn practice(
+    language: Language,
     (seed, number, level): (u64, usize, Level),
     asked: String,
     stated: Option<&Stated>,
@@ -41,37 +42,41 @@ pub(super) fn practice(
     let guess = match stated {
         None => None,
         Some(it) => Some(Guess {
-            chance: parse_chance(&it.chance)
-                .ok_or_else(|| Wrong::from(say("page.practice.chance_wrong").to_string()))?,
+            chance: parse_chance(&it.chance).ok_or_else(|| {
+                Wrong::from(language.say("page.practice.chance_wrong").to_string())
+            })?,
             cause: Cause::ALL
                 .into_iter()
                 .find(|cause| cause.word() == it.cause),
             way: Way::from_word(&it.way),
         }),
     };
-    let answer = respond(&LessonRequest {
-        seed,
-        number,
-        level,
-        asked,
-        guess,
-    });
+    let answer = respond(
+        language,
+        &LessonRequest {
+            seed,
+            number,
+            level,
+            asked,
+            guess,
+        },
+    );
     Ok(Practice {
         said: answer
             .result
             .iter()
-            .flat_map(judged)
+            .flat_map(|it| judged_in(language, it))
             .flat_map(|it| it.says)
             .collect(),
         view: answer.view,
         result: answer.result,
         causes: named_causes()
             .iter()
-            .map(|it| (it.word(), say(&format!("cause.{}", it.word()))))
+            .map(|it| (it.word(), language.say(&format!("cause.{}", it.word()))))
             .collect(),
         ways: Way::ALL
             .iter()
-            .map(|it| (it.word(), say(&format!("way.{}", it.word()))))
+            .map(|it| (it.word(), language.say(&format!("way.{}", it.word()))))
             .collect(),
     })
 }

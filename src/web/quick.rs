@@ -289,6 +289,6 @@ fn place_of(kept: &Session, units: UnitsWord, language: Language) -> Option<Plac
             "page.quick.place.climate",
             &[("name", &place.station_name), ("away", &away)],
         ),
-        name: place.label.clone(),
+        name: language.place(&place.label),
     })
 }

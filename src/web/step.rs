@@ -366,13 +366,9 @@ pub(super) fn missing(interview: &Interview, language: Language) -> Vec<String> 
 
 /// What may be typed, as a hint.
 fn accepted(language: Language, interview: &Interview, step: &Step) -> String {
-    match language {
-        Language::English => language.say_with(
-            "page.hint",
-            &[("accepted", &interview.accepted(step).replace(" | ", " or "))],
-        ),
-        // What is accepted stands in English words; the question has its example.
-        Language::Spanish => String::new(),
+    match words::hint(language, interview, step) {
+        none if none.is_empty() => none,
+        accepted => language.say_with("page.hint", &[("accepted", &accepted)]),
     }
 }
 

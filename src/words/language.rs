@@ -77,6 +77,12 @@ impl Language {
         )
     }
 
+    /// A place by its label, such as "14604, near Rochester, NY".
+    pub fn place(self, label: &str) -> String {
+        let near = |it: Language| [", ", it.say("first.near"), " "].concat();
+        label.replace(&near(Language::English), &near(self))
+    }
+
     /// "March, April and May".
     pub fn listed(self, names: &[&str]) -> String {
         match names {

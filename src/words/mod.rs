@@ -14,7 +14,7 @@ pub use glossary::{Term, glossary, parse_glossary, parse_glossary_es, stands_in}
 pub use language::{Language, all_spanish, is_no_se, months_read, unaccented};
 pub use licenses::{License, licenses, licenses_text};
 pub use readability::{Counted, count, grade_level, sentences, syllables};
-pub use talk::{asked, choice, fault, heard, said, section, why_asked};
+pub use talk::{asked, choice, fault, heard, hint, said, section, why_asked};
 
 use crate::units::{table_rows, table_text};
 use serde::Deserialize;

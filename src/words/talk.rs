@@ -48,6 +48,26 @@ fn spoken(language: Language, key: &str, english: &str) -> String {
     }
 }
 
+/// What may be typed, as an example; empty where the question itself has one.
+pub fn hint(language: Language, interview: &Interview, step: &Step) -> String {
+    if language == Language::English {
+        return interview.accepted(step).replace(" | ", " or ");
+    }
+    let name = &step.question.field;
+    let of_kind = get_field(&interview.draft(), &step.path().replace(".value", ".kind"))
+        .ok()
+        .flatten()
+        .filter(|_| name == "reading.value");
+    let own = |key: String| language.own(&key).map(str::to_string);
+    let special = match of_kind {
+        Some(Raw::Text(kind)) => own(format!("interview.{name}.hint.{kind}")),
+        _ => None,
+    };
+    special
+        .or_else(|| own(format!("interview.{name}.hint")))
+        .unwrap_or_default()
+}
+
 /// What was said to a question.
 pub fn said(language: Language, interview: &Interview, answer: &Answer) -> String {
     if language == Language::English {

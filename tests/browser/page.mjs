@@ -1,7 +1,7 @@
 // The page in a real browser, used as people use it: with a thumb, by keyboard, offline, on a phone.
 //   node tests/browser/page.mjs        (tests/browser/run.sh builds what it needs)
 // Timings are printed, not judged: they belong to the machine.
-import { execFileSync, spawnSync } from "node:child_process";
+import { execFile, execFileSync, spawnSync } from "node:child_process";
 import { mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { createHash } from "node:crypto";
@@ -22,11 +22,12 @@ const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core"), "ut
 const scratch = mkdtempSync(join(tmpdir(), "slabseason-page-"));
 mkdirSync(shots, { recursive: true });
 
-const browser = await chromium.launch({
+const launch = (...more) => chromium.launch({
   executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
   args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync"],
+    "--disable-component-update", "--disable-sync", ...more],
 });
+const browser = await launch();
 
 let passed = 0;
 let failed = 0;
@@ -45,11 +46,28 @@ function equal(got, wanted, what) {
   throw new Error(`${what}: got ${shown(one)}, wanted ${shown(other)}`);
 }
 
+/** Tests at once, each in a context of its own. */
+const LANES = 2;
 /** Only tests whose name holds one of these, while working on some. */
 const wanted = process.argv.slice(2);
 
-async function test(name, run) {
-  if (wanted.length > 0 && !wanted.some((it) => name.includes(it))) return;
+const tests = [];
+
+/** A test runs beside another one; one that takes times, or looks at what all did, runs `alone`. */
+function test(name, run, when = "beside") {
+  if (wanted.length === 0 || wanted.some((it) => name.includes(it))) tests.push({ name, run, when });
+}
+
+async function runTests() {
+  const of = (when) => tests.filter((it) => it.when === when);
+  for (const it of of("alone")) await runTest(it);
+  const left = of("beside");
+  const lane = async () => { for (let it = left.shift(); it; it = left.shift()) await runTest(it); };
+  await Promise.all(Array.from({ length: LANES }, lane));
+  for (const it of of("last")) await runTest(it);
+}
+
+async function runTest({ name, run }) {
   const from = performance.now();
   try {
     await run();
@@ -79,14 +97,16 @@ async function open(options = {}) {
   });
   if (options.before) await page.addInitScript(options.before);
   await page.goto(pageAddress);
-  await ready(page);
+  page.openedMs = await ready(page);
   return page;
 }
 
-/** The module answers, a screen stands, and taps count again. */
+/** The module answers, a screen stands, and taps count again; gives when that was, ms. */
 async function ready(page) {
   await page.waitForFunction(() => document.querySelector("main h1") && Object.keys(words).length > 0 || document.querySelector("main [role=alert]"));
+  const shown = await page.evaluate(() => Math.round(shownAt));
   await settled(page);
+  return shown;
 }
 
 /** Taps right after a change of screen are ignored, so a person waits as well; where the wait itself
@@ -186,9 +206,44 @@ async function quickPass(page, own = {}) {
   equal(await screenOf(page), "retarder", "the last screen");
   await inSections(page, [it.retarder]);
   taps += 1;
+  // A person reads the choice that they took before the last tap.
+  if (it.pauseMs) {
+    await page.waitForTimeout(it.pauseMs);
+    await page.evaluate(() => { window.askedLate = []; const { ask } = door; door.ask = (request) => { window.askedLate.push(request.ask); return ask(request); }; });
+  }
   await settled(page);
+  await page.evaluate(() => {
+    const main = document.querySelector("main");
+    document.querySelector("#bar button[type=submit]").addEventListener("click", () => { window.tappedAt = performance.now(); }, true);
+    new MutationObserver((_, watch) => {
+      if (!main.querySelector(".verdict")) return;
+      watch.disconnect();
+      requestAnimationFrame(() => { window.answerMs = Math.round(performance.now() - window.tappedAt); });
+    }).observe(main, { childList: true, subtree: true });
+  });
   await page.locator("button[type=submit]:visible").last().click();
   await page.waitForSelector(".verdict, main .error", { timeout: 60000 });
+}
+
+/** The first screen of the quick pass, with a place that is known. */
+async function atPlace(page, zip = "14604") {
+  await page.evaluate(() => begin("estimator"));
+  await page.waitForSelector("form[data-screen=place]");
+  await page.fill("#zip", zip);
+  await page.waitForSelector(".hit:not([hidden])");
+}
+
+/** The result of the quick pass. Its screens are walked once; after that its answers stand. */
+let walked = null;
+async function quickResult(page) {
+  if (!walked) {
+    await quickPass(page);
+    walked = await page.evaluate(() => ({ kept, quoted: visit.quoted, isQuoteAsked: visit.isQuoteAsked }));
+    return;
+  }
+  await page.evaluate(async (it) => { openVisit({ ...newVisit(), ...it }); await askQuick(); result(); }, walked);
+  await page.waitForSelector(".verdict", { timeout: 60000 });
+  await settled(page);
 }
 
 /** Answers each question of a screen by a choice that holds the text; the rest is "Not sure". */
@@ -216,7 +271,7 @@ async function resultOf(page, name) {
 
 /** No violation that axe-core finds, no sideways scroll, and nothing to press under 48 px. */
 async function accessible(page, where) {
-  await page.evaluate(axe);
+  if (!(await page.evaluate(() => "axe" in window))) await page.evaluate(axe);
   const found = await page.evaluate(async () => {
     const res = await axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] });
     return res.violations.map((it) => `${it.id}: ${it.help}: ${it.nodes.slice(0, 3).map((node) => node.html.slice(0, 120)).join(" | ")}`);
@@ -235,9 +290,13 @@ async function accessible(page, where) {
 }
 
 const commandLine = (file) => spawnSync(tool, ["screen", "--visit", file, "--format", "json"], { encoding: "utf8", maxBuffer: 1e8 });
+/** The same without waiting for it. */
+const told = (file, ...more) => new Promise((resolve) => {
+  execFile(tool, ["screen", "--visit", file, "--format", "json", ...more], { encoding: "utf8", maxBuffer: 1e8 }, (_, stdout, stderr) => resolve({ stdout, stderr }));
+});
 const shot = (page, name, fullPage = true) => page.screenshot({ path: join(shots, `${name}.png`), fullPage });
 
-await test("the page is one file under 2.0 MB with the whole climate table", async () => {
+test("the page is one file under 2.0 MB with the whole climate table", async () => {
   const size = statSync(pagePath).size;
   timings["size of the page, bytes"] = size;
   assert(size <= 2_000_000, `${size} bytes`);
@@ -246,20 +305,24 @@ await test("the page is one file under 2.0 MB with the whole climate table", asy
   assert(/script-src 'sha256-[^']+' 'wasm-unsafe-eval'/.test(text) && text.includes("connect-src 'none'") && !text.includes("unsafe-inline"), "the policy is strict");
 });
 
-await test("it opens from disk, offline, and is usable soon; the start asks nothing", async () => {
+test("it opens from disk, offline, and is usable soon; the start asks nothing", async () => {
   const page = await open();
-  timings["usable after opening, ms"] = await page.evaluate(() => Math.round(shownAt));
+  timings["usable after opening, ms"] = page.openedMs;
   equal(await page.locator("main input, main select").count(), 0, "the start asks nothing");
   await accessible(page, "start");
   await shot(page, "start-phone");
   await page.context().close();
-});
+}, "alone");
 
-await test("the quick pass: ten screens by thumb, then the card, with the command line's numbers", async () => {
+test("the quick pass: ten screens by thumb, then the card, with the command line's numbers", async () => {
   const page = await open();
   taps = 0;
+  isPatient = true;
   const from = performance.now();
-  await quickPass(page);
+  await quickPass(page, { pauseMs: 500 }).finally(() => { isPatient = false; });
+  await page.waitForFunction(() => window.answerMs !== undefined);
+  assert(!(await page.evaluate(() => window.askedLate)).includes("result"), "the result was begun before the last tap");
+  timings["from the last tap to the card, ms"] = await page.evaluate(() => window.answerMs);
   timings["quick pass: taps and keys"] = taps;
   timings["quick pass, driven, s"] = Math.round((performance.now() - from) / 100) / 10;
   timings["screens of the quick pass"] = await page.evaluate(() => pass.screens.length);
@@ -281,14 +344,11 @@ await test("the quick pass: ten screens by thumb, then the card, with the comman
   await shot(page, "result-first-phone", false);
   timings["longest stall of the main thread, ms"] = Math.max(0, ...await page.evaluate(() => window.stalls));
   await page.context().close();
-});
+}, "alone");
 
-await test("every screen of the quick pass is accessible, and its picture is kept", async () => {
+test("every screen of the quick pass is accessible, and its picture is kept", async () => {
   const page = await open();
-  await page.evaluate(() => begin("estimator"));
-  await page.waitForSelector("form[data-screen=place]");
-  await page.fill("#zip", "14604");
-  await page.waitForSelector(".hit:not([hidden])");
+  await atPlace(page);
   const ids = await page.evaluate(() => pass.screens.map((it) => it.id));
   for (const [at, id] of ids.entries()) {
     await page.evaluate((it) => quickScreen(it), at);
@@ -300,12 +360,9 @@ await test("every screen of the quick pass is accessible, and its picture is kep
   await page.context().close();
 });
 
-await test("fault: a double tap answers one screen and not two", async () => {
+test("fault: a double tap answers one screen and not two", async () => {
   const page = await open();
-  await page.evaluate(() => begin("estimator"));
-  await page.waitForSelector("form[data-screen=place]");
-  await page.fill("#zip", "14604");
-  await page.waitForSelector(".hit:not([hidden])");
+  await atPlace(page);
   await settled(page);
   await page.locator("#bar button[type=submit]").dblclick();
   await page.waitForSelector("form[data-screen=readings]");
@@ -314,12 +371,9 @@ await test("fault: a double tap answers one screen and not two", async () => {
   await page.context().close();
 });
 
-await test("fault: several readings with one meter are all kept, and its mark is asked once", async () => {
+test("fault: several readings with one meter are all kept, and its mark is asked once", async () => {
   const page = await open();
-  await page.evaluate(() => begin("estimator"));
-  await page.waitForSelector("form[data-screen=place]");
-  await page.fill("#zip", "14604");
-  await page.waitForSelector(".hit:not([hidden])");
+  await atPlace(page);
   await goOn(page);
   await page.fill('[id="reading.1.value"]', "3.4");
   await page.fill('[id="reading.2.value"]', "3.8");
@@ -342,7 +396,7 @@ await test("fault: several readings with one meter are all kept, and its mark is
   await page.context().close();
 });
 
-await test("fault: all Not sure gives an answer or plain words, and invents nothing", async () => {
+test("fault: all Not sure gives an answer or plain words, and invents nothing", async () => {
   const page = await open();
   await quickPass(page, { readings: [["3.4", "middle", "10"]], checks: "Not sure", quote: await wordOf(page, "page.quick.quote.unsure"), limit: "", kind: "Not sure", year: "", lot: "Not sure", downspouts: "Not sure", slope: "Not sure", dark: "Not sure" });
   const text = await page.locator("main").innerText();
@@ -355,7 +409,7 @@ await test("fault: all Not sure gives an answer or plain words, and invents noth
   await page.context().close();
 });
 
-await test("fault: a year ahead and an unknown ZIP are questioned", async () => {
+test("fault: a year ahead and an unknown ZIP are questioned", async () => {
   const page = await open();
   await page.evaluate(() => begin("estimator"));
   await page.waitForSelector("form[data-screen=place]");
@@ -377,7 +431,7 @@ await test("fault: a year ahead and an unknown ZIP are questioned", async () => 
   await page.context().close();
 });
 
-await test("fault: the ZIP and the year ask for the right keyboard (WCAG 1.3.5)", async () => {
+test("fault: the ZIP and the year ask for the right keyboard (WCAG 1.3.5)", async () => {
   const page = await open();
   await page.evaluate(() => begin("estimator"));
   await page.waitForSelector("form[data-screen=place]");
@@ -390,7 +444,7 @@ await test("fault: the ZIP and the year ask for the right keyboard (WCAG 1.3.5)"
   await page.context().close();
 });
 
-await test("fault: Escape and a tap outside close the menu; the unit switch keeps the focus (WCAG 3.2.2)", async () => {
+test("fault: Escape and a tap outside close the menu; the unit switch keeps the focus (WCAG 3.2.2)", async () => {
   const page = await open();
   await page.locator("#menu summary").click();
   await page.keyboard.press("Escape");
@@ -424,13 +478,10 @@ await test("fault: Escape and a tap outside close the menu; the unit switch keep
   await page.context().close();
 });
 
-await test("fault: two tabs never overwrite each other", async () => {
+test("fault: two tabs never overwrite each other", async () => {
   const context = await browser.newContext({ viewport: { width: 360, height: 740 } });
   const one = await open({ in: context });
-  await one.evaluate(() => begin("estimator"));
-  await one.waitForSelector("form[data-screen=place]");
-  await one.fill("#zip", "14604");
-  await one.waitForSelector(".hit:not([hidden])");
+  await atPlace(one);
   await goOn(one);
   await one.evaluate(() => keep());
   const two = await open({ in: context });
@@ -445,7 +496,7 @@ await test("fault: two tabs never overwrite each other", async () => {
   await context.close();
 });
 
-await test("fault: a file too large is refused before it is read", async () => {
+test("fault: a file too large is refused before it is read", async () => {
   const page = await open();
   const large = join(scratch, "large.toml");
   writeFileSync(large, Buffer.alloc(2_100_000, 32));
@@ -455,7 +506,7 @@ await test("fault: a file too large is refused before it is read", async () => {
   await page.context().close();
 });
 
-await test("fault: a reading that cannot be used keeps its notice and leads back from a change", async () => {
+test("fault: a reading that cannot be used keeps its notice and leads back from a change", async () => {
   const page = await open();
   await resultOf(page, "just_washed.toml");
   await whole(page);
@@ -470,7 +521,7 @@ await test("fault: a reading that cannot be used keeps its notice and leads back
   await page.context().close();
 });
 
-await test("fault: Back after Change leads to the answers again, and a changed answer too", async () => {
+test("fault: Back after Change leads to the answers again, and a changed answer too", async () => {
   const page = await open();
   await loaded(page, "low_lot_rochester.toml");
   const change = () => moved(page, () => page.locator("main dl .small-button").nth(4).click());
@@ -485,9 +536,9 @@ await test("fault: Back after Change leads to the answers again, and a changed a
   await page.context().close();
 });
 
-await test("sharpen asks just the questions that move the result most, then shows it anew", async () => {
+test("sharpen asks just the questions that move the result most, then shows it anew", async () => {
   const page = await open();
-  await quickPass(page);
+  await quickResult(page);
   await whole(page);
   const offered = await page.locator("#sharpen .plain button").count();
   assert(offered > 0, "questions are offered");
@@ -508,7 +559,7 @@ await test("sharpen asks just the questions that move the result most, then show
   await page.context().close();
 });
 
-await test("next steps have days, and the calendar file has the same", async () => {
+test("next steps have days, and the calendar file has the same", async () => {
   const page = await open();
   await resultOf(page, "low_lot_rochester.toml");
   await whole(page);
@@ -522,9 +573,9 @@ await test("next steps have days, and the calendar file has the same", async () 
   await page.context().close();
 });
 
-await test("readings of a later day: the old statement stays sealed, the result is told anew", async () => {
+test("readings of a later day: the old statement stays sealed, the result is told anew", async () => {
   const page = await open();
-  await quickPass(page);
+  await quickResult(page);
   await whole(page);
   await page.waitForFunction(() => visit.said?.length === 1);
   const before = await page.evaluate(() => [visit.said[0], kept.typed.visit_date]);
@@ -541,6 +592,8 @@ await test("readings of a later day: the old statement stays sealed, the result 
   const later = next.toISOString().slice(0, 10);
   await page.fill("#again-day", later);
   for (const [at, value] of ["4.9", "5.4", "5.1"].entries()) await page.fill(`#again-${at + 1}-value`, value);
+  await tapOn(page, "page.quick.add", { moves: false });
+  await page.fill("#again-4-value", "5.2");
   await moved(page, () => page.locator("#bar .strong").click(), 60000);
   await page.waitForSelector(".verdict");
   await whole(page);
@@ -553,11 +606,21 @@ await test("readings of a later day: the old statement stays sealed, the result 
     equal(it.seal, createHash("sha256").update(`${it.previous}\n${it.content}`).digest("hex"), "SHA-256 of the seal before, a line end and the content");
   }
   const text = await page.evaluate(async () => (await door.ask({ ask: "save", kept })).text);
-  equal((text.match(/\[\[reading\]\]/g) ?? []).length, 6, "six readings in the file");
+  equal((text.match(/\[\[reading\]\]/g) ?? []).length, 7, "seven readings in the file");
   assert(text.includes(`visit_date = ${later}`), text);
   assert(/4\.9%/.test(await page.locator("#said li").first().innerText()), "what was read stands beside what was said");
   await accessible(page, "what was said");
   await shot(page, "said-phone");
+  // A later reading by another test, of the kinds that the first visit takes.
+  await moved(page, () => page.locator("#said button").last().click());
+  await page.locator("details.why summary").first().click();
+  await page.selectOption("#again-kind", "probe");
+  await page.fill("#again-day", later);
+  await page.fill("#again-1-value", "84");
+  await moved(page, () => page.locator("#bar .strong").click(), 60000);
+  await whole(page);
+  const more = await page.evaluate(async () => (await door.ask({ ask: "save", kept })).text);
+  assert(/kind = "probe"[^[]*value = 84/.test(more), more);
   // The export of all visits goes into a ledger.
   await page.evaluate(() => keep());
   await moved(page, () => page.evaluate(() => visitsScreen()));
@@ -569,7 +632,7 @@ await test("readings of a later day: the old statement stays sealed, the result 
   await page.context().close();
 });
 
-await test("a ledger's floors and sealed statements are read, and a changed one is told", async () => {
+test("a ledger's floors and sealed statements are read, and a changed one is told", async () => {
   const page = await open();
   const lines = join(root, "examples/invented_ledger.jsonl");
   await page.locator("#file").setInputFiles(lines);
@@ -607,7 +670,7 @@ async function englishLeft(page, sentences) {
   }, sentences);
 }
 
-await test("in Spanish: start, questions, card, homeowner's document, notice, calendar; kept on the device", async () => {
+test("in Spanish: start, questions, card, homeowner's document, notice, calendar; kept on the device", async () => {
   const page = await open();
   // Sentences of three words and more, cut at their blanks, as a customer, a homeowner or a crew would find them.
   const rows = readFileSync(join(root, "tables/words.csv"), "utf8").split("\n").slice(4).map((it) => it.replace(/^[^,]*,/, "").replace(/^"|"$/g, "").replaceAll('""', '"'));
@@ -626,10 +689,7 @@ await test("in Spanish: start, questions, card, homeowner's document, notice, ca
   await page.reload();
   await ready(page);
   await spanish("start again");
-  await page.evaluate(() => begin("estimator"));
-  await page.waitForSelector("form[data-screen=place]");
-  await page.fill("#zip", "14604");
-  await page.waitForSelector(".hit:not([hidden])");
+  await atPlace(page);
   for (const [at, id] of (await page.evaluate(() => pass.screens.map((it) => it.id))).entries()) {
     await page.evaluate((it) => quickScreen(it), at);
     await page.waitForSelector(`form[data-screen=${id}]`);
@@ -664,16 +724,19 @@ await test("in Spanish: start, questions, card, homeowner's document, notice, ca
   await spanish("home answers");
   await page.evaluate(() => learn());
   await page.waitForSelector(".asks", { timeout: 60000 });
-  equal(await page.getAttribute("main", "lang"), "en", "what has no Spanish says that it is English");
+  await spanish("learn");
+  await moved(page, () => page.locator(".asks button").first().click(), 60000);
+  await page.locator(".stepper button").last().click();
+  await page.selectOption("#cause", { index: 1 });
+  await page.selectOption("#way", { index: 1 });
+  await moved(page, () => page.locator("#bar button").click(), 60000);
+  await spanish("learn year");
   await page.context().close();
 });
 
-await test("fault: no room on the device is said, and nothing typed is lost", async () => {
+test("fault: no room on the device is said, and nothing typed is lost", async () => {
   const page = await open();
-  await page.evaluate(() => begin("estimator"));
-  await page.waitForSelector("form[data-screen=place]");
-  await page.fill("#zip", "14604");
-  await page.waitForSelector(".hit:not([hidden])");
+  await atPlace(page);
   await goOn(page);
   await page.fill('[id="reading.1.value"]', "3.9");
   await page.evaluate(() => { store.put = async () => { throw new DOMException("full", "QuotaExceededError"); }; return keep(); });
@@ -684,9 +747,9 @@ await test("fault: no room on the device is said, and nothing typed is lost", as
   await page.context().close();
 });
 
-await test("visits: list, search, duplicate, delete with undo, export and import", async () => {
+test("visits: list, search, duplicate, delete with undo, export and import", async () => {
   const page = await open();
-  await quickPass(page);
+  await quickResult(page);
   await page.waitForSelector(".verdict");
   await page.evaluate(() => keep());
   await settled(page);
@@ -715,9 +778,9 @@ await test("visits: list, search, duplicate, delete with undo, export and import
   await page.context().close();
 });
 
-await test("a photo of a spot is kept small, shown, and exported", async () => {
+test("a photo of a spot is kept small, shown, and exported", async () => {
   const page = await open();
-  await quickPass(page);
+  await quickResult(page);
   await page.waitForSelector(".verdict");
   await page.evaluate(() => keep());
   await page.evaluate(async () => {
@@ -736,7 +799,7 @@ await test("a photo of a spot is kept small, shown, and exported", async () => {
   await page.context().close();
 });
 
-await test("a homeowner answers by keyboard, in plain words, without a meter, and is never told of quoting", async () => {
+test("a homeowner answers by keyboard, in plain words, without a meter, and is never told of quoting", async () => {
   const page = await open();
   await page.evaluate(() => begin("homeowner"));
   await page.waitForSelector("form[data-path]");
@@ -783,12 +846,9 @@ await test("a homeowner answers by keyboard, in plain words, without a meter, an
   await page.context().close();
 });
 
-await test("a reload in the middle loses nothing, not even what was not sent yet", async () => {
+test("a reload in the middle loses nothing, not even what was not sent yet", async () => {
   const page = await open();
-  await page.evaluate(() => begin("estimator"));
-  await page.waitForSelector("form[data-screen=place]");
-  await page.fill("#zip", "05401");
-  await page.waitForSelector(".hit:not([hidden])");
+  await atPlace(page, "05401");
   await goOn(page);
   await page.fill('[id="reading.1.value"]', "3.9");
   await page.evaluate(() => writing);
@@ -800,44 +860,58 @@ await test("a reload in the middle loses nothing, not even what was not sent yet
   await page.context().close();
 });
 
-await test("visits of the command line are loaded, saved again, and give the command line's numbers", async () => {
+const visitFiles = readdirSync(visits).filter((it) => it.endsWith(".toml")).sort();
+
+/** What the page makes of every example visit: report or error, the file saved again, the times. */
+let examples = null;
+async function exampleResults() {
+  if (examples) return examples;
   const page = await open();
-  const files = readdirSync(visits).filter((it) => it.endsWith(".toml")).sort();
-  assert(files.length >= 20, `${files.length} visits`);
-  const times = [];
-  for (const name of files) {
-    const path = join(visits, name);
-    const wanted = commandLine(path);
-    const text = readFileSync(path, "utf8");
-    const loads = await page.evaluate(async ([name, text]) => door.ask({ ask: "load", name, text }), [name, text]);
-    if (wanted.stdout === "") {
-      const refused = loads.error ?? await page.evaluate(async (kept) => (await door.ask({ ask: "result", kept, units, effort: "whole", what_if: null })).error, loads.kept);
-      const advice = wanted.stderr.trim().split("\n").at(-1).trim();
-      assert(refused && refused.split("; ")[0].length > 10, `${name}: "${refused}" against "${advice}"`);
+  const all = new Map();
+  for (const name of visitFiles) {
+    all.set(name, await page.evaluate(async ([name, text]) => {
+      const loads = await door.ask({ ask: "load", name, text });
+      if (loads.error) return loads;
+      const timed = async (effort) => {
+        const from = performance.now();
+        const { report, error } = await door.ask({ ask: "result", kept: loads.kept, units, effort, what_if: null });
+        return { report, error, ms: performance.now() - from };
+      };
+      const [quick, whole] = [await timed("quick"), await timed("whole")];
+      return { ...whole, wholeMs: whole.ms, quickMs: quick.ms, saved: (await door.ask({ ask: "save", kept: loads.kept })).text };
+    }, [name, readFileSync(join(visits, name), "utf8")]));
+  }
+  await page.context().close();
+  examples = all;
+  return all;
+}
+
+test("first answers and whole results of the example visits come soon", async () => {
+  const times = [...(await exampleResults()).values()].filter((it) => it.report);
+  assert(times.length >= 20, `${times.length} visits`);
+  const spread = (all) => { const it = [...all].sort((one, other) => one - other); return [it[0], it[Math.floor(it.length / 2)], it.at(-1)].map(Math.round).join(", "); };
+  timings["first answer cold, ms"] = Math.round(times[0].quickMs);
+  timings[`first answers after it, ${times.length - 1} visits, ms: least, middle, most`] = spread(times.slice(1).map((it) => it.quickMs));
+  timings["whole results, ms: least, middle, most"] = spread(times.map((it) => it.wholeMs));
+}, "alone");
+
+test("visits of the command line are loaded, saved again, and give the command line's numbers", async () => {
+  for (const [name, got] of await exampleResults()) {
+    const { stdout, stderr } = await told(join(visits, name));
+    if (stdout === "") {
+      const advice = stderr.trim().split("\n").at(-1).trim();
+      assert(got.error && got.error.split("; ")[0].length > 10, `${name}: "${got.error}" against "${advice}"`);
       continue;
     }
-    const got = await page.evaluate(async (kept) => {
-      const saved = await door.ask({ ask: "save", kept });
-      const from = performance.now();
-      const answer = await door.ask({ ask: "result", kept, units, effort: "quick", what_if: null });
-      const quick = performance.now() - from;
-      const whole = await door.ask({ ask: "result", kept, units, effort: "whole", what_if: null });
-      return { saved: saved.text, quick, error: answer.error, report: whole.report };
-    }, loads.kept);
     assert(!got.error, `${name}: ${got.error}`);
-    times.push(got.quick);
-    equal(JSON.stringify(got.report), JSON.stringify(JSON.parse(wanted.stdout)), `${name}: the report`);
+    equal(JSON.stringify(got.report), JSON.stringify(JSON.parse(stdout)), `${name}: the report`);
     const again = join(scratch, name);
     writeFileSync(again, got.saved);
-    equal(JSON.parse(commandLine(again).stdout).input_digest, got.report.input_digest, `${name}: the saved file`);
+    equal(JSON.parse((await told(again, "--brief")).stdout).input_digest, got.report.input_digest, `${name}: the saved file`);
   }
-  const sorted = times.slice(1).sort((one, other) => one - other);
-  timings["first answer cold, ms"] = Math.round(times[0]);
-  timings[`answers after it, ${sorted.length} visits, ms: least, middle, most`] = [sorted[0], sorted[Math.floor(sorted.length / 2)], sorted.at(-1)].map(Math.round).join(", ");
-  await page.context().close();
 });
 
-await test("a broken file is refused and changes nothing; a hostile one is only text", async () => {
+test("a broken file is refused and changes nothing; a hostile one is only text", async () => {
   const page = await open();
   const load = async (text) => {
     const path = join(scratch, "made.toml");
@@ -862,7 +936,7 @@ await test("a broken file is refused and changes nothing; a hostile one is only 
   await page.context().close();
 });
 
-await test("one answer is changed beside the result: it is marked WHAT-IF and nothing is kept", async () => {
+test("one answer is changed beside the result: it is marked WHAT-IF and nothing is kept", async () => {
   const page = await open();
   await resultOf(page, "low_lot_rochester.toml");
   await whole(page);
@@ -886,9 +960,9 @@ await test("one answer is changed beside the result: it is marked WHAT-IF and no
   equal(await page.evaluate(() => JSON.stringify(kept)), before, "the own answers stay");
   await accessible(page, "what-if");
   await page.context().close();
-});
+}, "alone");
 
-await test("the result prints to PDF, on letter and A4, from a dark screen too", async () => {
+test("the result prints to PDF, on letter and A4, from a dark screen too", async () => {
   const page = await open({ context: { colorScheme: "dark" } });
   await resultOf(page, "low_lot_rochester.toml");
   await whole(page);
@@ -915,7 +989,7 @@ await test("the result prints to PDF, on letter and A4, from a dark screen too",
   await page.context().close();
 });
 
-await test("learn on invented floors: nothing preselected, ask, call, see the year, kept over a reload", async () => {
+test("learn on invented floors: nothing preselected, ask, call, see the year, kept over a reload", async () => {
   const page = await open();
   await page.evaluate(() => learn());
   await page.waitForSelector(".asks", { timeout: 60000 });
@@ -926,6 +1000,7 @@ await test("learn on invented floors: nothing preselected, ask, call, see the ye
   await moved(page, () => page.locator(".asks button").first().click(), 60000);
   await page.locator(".stepper button").last().click();
   await page.selectOption("#cause", { index: 1 });
+  await page.waitForFunction(() => recalled("floor").then((it) => it?.cause));
   await page.reload();
   await ready(page);
   await page.evaluate(() => learn());
@@ -940,16 +1015,16 @@ await test("learn on invented floors: nothing preselected, ask, call, see the ye
   await page.context().close();
 });
 
-await test("the report, the notice, the homeowner's sheet and the calendar file are those of the command line", async () => {
+test("the report, the notice, the homeowner's sheet and the calendar file are those of the command line", async () => {
   const page = await open();
   const file = join(visits, "low_lot_rochester.toml");
   await resultOf(page, "low_lot_rochester.toml");
   await whole(page);
-  const told = (kind) => execFileSync(tool, [kind, "--visit", file, "--format", "html"], { encoding: "utf8" });
+  const printed = (kind) => execFileSync(tool, [kind, "--visit", file, "--format", "html"], { encoding: "utf8" });
   const shown = (markup) => page.evaluate((it) => new DOMParser().parseFromString(it, "text/html").querySelector("article").textContent, markup.replace(/<style>[^]*?<\/style>/, ""));
   for (const [of, kind, name] of [[{ sheet: "notice", variant: null, figures: "words", standing: "as_said" }, "notice", "notice"], [{ sheet: "homeowner" }, "homeowner", "homeowner's sheet"], [{ sheet: "report" }, "screen", "report"]]) {
     await moved(page, () => page.evaluate((it) => paper(it), of), 60000);
-    equal(await page.locator("main article").textContent(), await shown(told(kind)), name);
+    equal(await page.locator("main article").textContent(), await shown(printed(kind)), name);
     await accessible(page, name);
     await shot(page, `${kind}-phone`);
   }
@@ -963,7 +1038,7 @@ await test("the report, the notice, the homeowner's sheet and the calendar file 
   await page.context().close();
 });
 
-await test("company details stay on the device and go into the notice; the draft mark goes only with the attorney's reading", async () => {
+test("company details stay on the device and go into the notice; the draft mark goes only with the attorney's reading", async () => {
   const page = await open();
   await resultOf(page, "low_lot_rochester.toml");
   await whole(page);
@@ -978,7 +1053,7 @@ await test("company details stay on the device and go into the notice; the draft
   await page.context().close();
 });
 
-await test("it works where nothing can be kept, and says so", async () => {
+test("it works where nothing can be kept, and says so", async () => {
   const page = await open({ before: () => {
     Object.defineProperty(window, "localStorage", { get() { throw new Error("denied"); } });
     Object.defineProperty(window, "indexedDB", { get() { throw new Error("denied"); } });
@@ -990,14 +1065,14 @@ await test("it works where nothing can be kept, and says so", async () => {
   await page.context().close();
 });
 
-await test("a visit that the page before kept is taken over", async () => {
+test("a visit that the page before kept is taken over", async () => {
   const page = await open({ before: () => { if (!sessionStorage.getItem("put")) { sessionStorage.setItem("put", "1"); localStorage.setItem("slabseason.visit", JSON.stringify({ kept: { typed: { answered_by: "estimator", visit_date: "2026-09-08", postal: "05401" } } })); } } });
   await page.waitForSelector("form[data-screen]");
   equal(await page.evaluate(() => kept.typed.postal), "05401", "its answers");
   await page.context().close();
 });
 
-await test("fault: the hosted page opens again offline, with its icons", async () => {
+test("fault: the hosted page opens again offline, with its icons", async () => {
   const site = join(root, "target/page/site");
   const host = createServer((request, response) => {
     const name = request.url.split("?")[0].slice(1) || "index.html";
@@ -1033,17 +1108,15 @@ for (const [name, context] of [
   ["more contrast", { contrast: "more" }],
   ["desktop", { viewport: { width: 1280, height: 900 } }],
 ]) {
-  await test(`every kind of screen is accessible: ${name}`, async () => {
-    const page = await open({ context });
+  test(`every kind of screen is accessible: ${name}`, async () => {
+    // The browser's own size of text: all sizes are in rem, and the widths of the layout in em.
+    const large = name === "200 % text" ? await launch("--blink-settings=defaultFontSize=32") : null;
+    const page = await open(large ? { in: await large.newContext({ ...context, hasTouch: true }) } : { context });
+    if (large) equal(await page.evaluate(() => getComputedStyle(document.documentElement).fontSize), "32px", "the browser's own text");
     if (name === "sun") await page.evaluate(() => setLook("sun"));
-    // All sizes are in rem, as they follow the text size that a person sets.
-    if (name === "200 % text") await page.evaluate(() => { document.documentElement.style.fontSize = "200%"; });
     const look = async (what) => { await accessible(page, `${what}, ${name}`); await shot(page, `${what}-${name}`.replace(/[ %]+/g, "-"), what.startsWith("result")); };
     await look("start");
-    await page.evaluate(() => begin("estimator"));
-    await page.waitForSelector("form[data-screen=place]");
-    await page.fill("#zip", "14604");
-    await page.waitForSelector(".hit:not([hidden])");
+    await atPlace(page);
     await look("place");
     for (const id of ["readings", "checks", "limit", "lot"]) { await page.evaluate((it) => quickAt(it), id); await page.waitForSelector(`form[data-screen=${id}]`); await look(id); }
     await resultOf(page, "low_lot_rochester.toml");
@@ -1053,14 +1126,16 @@ for (const [name, context] of [
     await whole(page);
     await look("result-over");
     await page.context().close();
+    await large?.close();
   });
 }
 
-await test("no request left the page, and the browser complained of nothing", async () => {
+test("no request left the page, and the browser complained of nothing", async () => {
   equal(strayRequests.join(), "", "requests");
   equal(complaints.join("; "), "", "complaints");
-});
+}, "last");
 
+await runTests();
 await browser.close();
 rmSync(scratch, { recursive: true, force: true });
 console.log("\nmeasured here");

@@ -1,7 +1,7 @@
 // The sheets of one visit of each kind in a real browser, on a phone, in the dark and on paper;
 // --all takes every example visit (eight minutes, .ci/studies).
 //   node tests/browser/papers.mjs [--all]        (tests/browser/run.sh builds what it needs)
-import { spawnSync, execFileSync } from "node:child_process";
+import { execFile, execFileSync } from "node:child_process";
 import { mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
@@ -27,16 +27,28 @@ const problems = [];
 const complain = (what) => { problems.push(what); console.log(`FAILED  ${what}`); };
 
 /** What the command prints; exit 2 means that there is no such sheet, and stderr says why. */
-function run(...args) {
-  const done = spawnSync(tool, args, { encoding: "utf8", maxBuffer: 2 ** 26 });
-  if (done.error) throw done.error;
-  if (done.status === 2 && done.stdout === "" && done.stderr.startsWith("error: ")) return null;
-  if (![0, 2].includes(done.status)) complain(`${args.join(" ")}: exit ${done.status} ${done.stderr}`);
+async function run(...args) {
+  const done = await new Promise((resolve) => {
+    execFile(tool, args, { encoding: "utf8", maxBuffer: 2 ** 26 }, (error, stdout, stderr) => resolve({ error, stdout, stderr }));
+  });
+  const status = done.error ? done.error.code : 0;
+  if (typeof status !== "number") throw done.error;
+  if (status === 2 && done.stdout === "" && done.stderr.startsWith("error: ")) return null;
+  if (![0, 2].includes(status)) complain(`${args.join(" ")}: exit ${status} ${done.stderr}`);
   return done.stdout;
 }
 
+/** Things done at once: the machines that this runs on have two cores. */
+const LANES = 2;
+async function inLanes(all, each) {
+  const left = [...all];
+  const lane = async (number) => { for (let it = left.shift(); it; it = left.shift()) await each(it, number); };
+  await Promise.all(Array.from({ length: LANES }, (_, number) => lane(number)));
+}
+
 const sheets = [];
-const add = (name, kind, html) => { if (html !== null) sheets.push({ name, kind, html }); };
+const jobs = [];
+const add = (name, kind, ...args) => jobs.push({ name, kind, args });
 
 // Markup, quotes, a label without a gap and letters from right to left. Control characters and
 // marks that turn the line are refused where the visit is read (tests/report.rs).
@@ -65,18 +77,23 @@ source = "<i>sheet</i>"
 const files = readdirSync(visits).filter((it) => it.endsWith(".toml")).sort().map((it) => [it.slice(0, -5), join(visits, it)]).filter(([name]) => all || KINDS.includes(name));
 if (!all && files.length !== KINDS.length) complain(`of ${KINDS.join(", ")} only ${files.length} are there`);
 for (const [name, path] of [...files, ["hostile", hostile]]) {
-  add(name, "report", run("screen", "--visit", path, "--format", "html"));
-  add(name, "notice", run("notice", "--visit", path, "--format", "html"));
-  add(name, "homeowner", run("homeowner", "--visit", path, "--format", "html"));
-  add(name, "notice_es", run("notice", "--visit", path, "--format", "html", "--language", "es"));
-  add(name, "homeowner_es", run("homeowner", "--visit", path, "--format", "html", "--language", "es"));
+  add(name, "report", "screen", "--visit", path, "--format", "html");
+  add(name, "notice", "notice", "--visit", path, "--format", "html");
+  add(name, "homeowner", "homeowner", "--visit", path, "--format", "html");
+  add(name, "first_es", "screen", "--visit", path, "--format", "html", "--language", "es");
+  add(name, "notice_es", "notice", "--visit", path, "--format", "html", "--language", "es");
+  add(name, "homeowner_es", "homeowner", "--visit", path, "--format", "html", "--language", "es");
 }
-add("blank", "form", run("form", "--format", "html"));
-add("blank", "form_home", run("form", "--for", "homeowner", "--format", "html"));
-add("14604", "card", run("card", "14604", "--format", "html"));
+add("blank", "form", "form", "--format", "html");
+add("blank", "form_home", "form", "--for", "homeowner", "--format", "html");
+add("14604", "card", "card", "14604", "--format", "html");
+await inLanes(jobs, async ({ name, kind, args }) => {
+  const html = await run(...args);
+  if (html !== null) sheets.push({ name, kind, html });
+});
 const count = (kind) => sheets.filter((it) => it.kind === kind).length;
 const least = all ? 20 : 4;
-if (["report", "notice", "notice_es", "homeowner", "homeowner_es"].some((it) => count(it) < least) || count("card") !== 1) {
+if (["report", "first_es", "notice", "notice_es", "homeowner", "homeowner_es"].some((it) => count(it) < least) || count("card") !== 1) {
   complain(`too few sheets: ${sheets.map((it) => it.kind + " " + it.name).join(", ")}`);
 }
 
@@ -91,45 +108,57 @@ const browser = await chromium.launch({
     "--disable-component-update", "--disable-sync"],
 });
 
-for (const { name, kind, html } of sheets) {
+/** How a sheet is looked at; each lane has a page of its own for each. */
+const LOOKS = [["phone", 390, "light"], ["dark", 390, "dark"], ["desktop", 1100, "light"]];
+const pagesOf = await Promise.all(Array.from({ length: LANES }, async () => {
+  const lane = { what: "", pages: {} };
+  for (const [look, width, colorScheme] of LOOKS) {
+    const context = await browser.newContext({ viewport: { width, height: 800 }, colorScheme });
+    const page = await context.newPage();
+    page.on("dialog", (it) => { complain(`${lane.what}: a script ran`); it.dismiss(); });
+    page.on("pageerror", (it) => complain(`${lane.what}: ${it.message}`));
+    page.on("request", (it) => { if (!it.url().startsWith("file:")) complain(`${lane.what}: asks for ${it.url()}`); });
+    lane.pages[look] = page;
+  }
+  return lane;
+}));
+
+await inLanes(sheets, async ({ name, kind, html }, number) => {
   const what = `${kind} of ${name}`;
-  const before = problems.length;
+  const lane = pagesOf[number];
+  lane.what = what;
+  const own = [];
+  const wrong = (it) => { own.push(it); complain(`${what}${it}`); };
   const valid = await validator.validateString(html);
-  for (const it of valid.results.flatMap((it) => it.messages)) complain(`${what}: ${it.ruleId}: ${it.message} (line ${it.line})`);
-  if (/<script|<link|<img|<iframe|\sstyle=|\son\w+=|https?:/i.test(html.replace(/&lt;.*?&gt;/gs, ""))) complain(`${what}: holds a script, a style of its own or something from elsewhere`);
+  for (const it of valid.results.flatMap((it) => it.messages)) wrong(`: ${it.ruleId}: ${it.message} (line ${it.line})`);
+  if (/<script|<link|<img|<iframe|\sstyle=|\son\w+=|https?:/i.test(html.replace(/&lt;.*?&gt;/gs, ""))) wrong(": holds a script, a style of its own or something from elsewhere");
 
   const file = join(scratch, `${kind}-${name}.html`);
   writeFileSync(file, html);
-  for (const [look, width, colorScheme] of [["phone", 390, "light"], ["dark", 390, "dark"], ["desktop", 1100, "light"]]) {
-    const context = await browser.newContext({ viewport: { width, height: 800 }, colorScheme });
-    const page = await context.newPage();
-    page.on("dialog", (it) => { complain(`${what}: a script ran`); it.dismiss(); });
-    page.on("pageerror", (it) => complain(`${what}: ${it.message}`));
-    page.on("request", (it) => { if (!it.url().startsWith("file:")) complain(`${what}: asks for ${it.url()}`); });
+  for (const [look] of LOOKS) {
+    const page = lane.pages[look];
     await page.goto(`file://${file}`);
-    const wider = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
-    const lang = await page.evaluate(() => document.documentElement.lang);
-    if (lang !== (kind.endsWith("_es") ? "es" : "en")) complain(`${what}: its language is said to be "${lang}"`);
-    if (wider > 0) complain(`${what}, ${look}: ${wider} px wider than the screen`);
+    const [wider, lang] = await page.evaluate(() => [document.documentElement.scrollWidth - innerWidth, document.documentElement.lang]);
+    if (lang !== (kind.endsWith("_es") ? "es" : "en")) wrong(`: its language is said to be "${lang}"`);
+    if (wider > 0) wrong(`, ${look}: ${wider} px wider than the screen`);
     await page.evaluate(axe);
     const found = await page.evaluate(async () => {
       const { violations } = await window.axe.run(document, { resultTypes: ["violations"] });
       return violations.map((it) => `${it.id}: ${it.nodes[0].html.slice(0, 120)}`);
     });
-    for (const it of found) complain(`${what}, ${look}: ${it}`);
+    for (const it of found) wrong(`, ${look}: ${it}`);
     if (["low_lot_rochester", "hostile", "blank", "14604"].includes(name)) await page.screenshot({ path: join(shots, `${kind}-${name}-${look}.png`), fullPage: true });
     if (look === "desktop" && kind === "report") {
       for (const format of ["Letter", "A4"]) {
         const pdf = join(shots, `${kind}-${name}-${format}.pdf`);
         writeFileSync(pdf, await page.pdf({ format }));
         const pages = Number(/Pages:\s+(\d+)/.exec(execFileSync("pdfinfo", [pdf], { encoding: "utf8" }))[1]);
-        if (!(pages >= 1 && pages <= SHEETS)) complain(`${what}: ${pages} sheets of ${format}`);
+        if (!(pages >= 1 && pages <= SHEETS)) wrong(`: ${pages} sheets of ${format}`);
       }
     }
-    await context.close();
   }
-  if (problems.length === before) console.log(`ok      ${what}`);
-}
+  if (own.length === 0) console.log(`ok      ${what}`);
+});
 
 await browser.close();
 rmSync(scratch, { recursive: true, force: true });

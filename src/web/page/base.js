@@ -59,11 +59,39 @@ function openDoor() {
 const door = openDoor();
 /** A second thread for whole results, so that questions and what-ifs never wait for one. */
 let slowDoor = null;
+/** A result that was begun before it was asked for: its request, and its first and whole answers. */
+let begun = null;
 
 async function askSlowly(request) {
-  if (slowDoor?.isBusy()) { slowDoor.close(); slowDoor = null; }
+  if (slowDoor?.isBusy()) { slowDoor.close(); [slowDoor, begun] = [null, null]; }
   slowDoor ??= openDoor();
   return slowDoor.ask(request);
+}
+
+function resultRequest(of) { return { ask: "result", kept: of, units, quote: visit.quoted || null, what_if: null }; }
+
+/** Begins a result while its last answer is chosen but not yet sent. Nothing waits for it, and
+ * another answer takes its place. */
+function beginResult(of) {
+  const request = resultRequest(of);
+  const key = JSON.stringify([request, language]);
+  if (begun?.key === key) return;
+  const first = askSlowly({ ...request, effort: "quick" });
+  const whole = first.then((answer) => (answer.error ? answer : askSlowly({ ...request, effort: "whole" })));
+  // Who asks for it hears what went wrong.
+  whole.catch(() => {});
+  begun = { key, first, whole };
+}
+
+/** The first answer and the whole one, begun already or begun now. */
+function resultAnswers() {
+  const request = resultRequest(kept);
+  const found = begun?.key === JSON.stringify([request, language]) ? begun : null;
+  begun = null;
+  return {
+    first: found?.first ?? door.ask({ ...request, effort: "quick" }),
+    whole: () => found?.whole ?? askSlowly({ ...request, effort: "whole" }),
+  };
 }
 
 // ---- Drawing.

@@ -44,7 +44,7 @@ async function learnFloor(change, stated = null) {
   };
   show([
     heading(word("page.practice.title", { number: view.number, town: view.town })),
-    make("p", { class: "small" }, word("page.practice.invented", { day: new Intl.DateTimeFormat("en", { dateStyle: "long" }).format(dayOf(view.visit_date)) })),
+    make("p", { class: "small" }, word("page.practice.invented", { day: new Intl.DateTimeFormat(language, { dateStyle: "long" }).format(dayOf(view.visit_date)) })),
     make("div", { class: "card pad-in" }, make("dl", {}, ...known.map(pair))),
     make("h2", {}, word("page.practice.ask"), " ", make("small", {}, word("page.practice.used", { minutes: view.minutes }))),
     make("ul", { class: "plain asks" },
@@ -56,7 +56,7 @@ async function learnFloor(change, stated = null) {
       make("button", { type: "button", "aria-label": word("page.practice.more_floors"), click: () => step(CHANCE_STEP) }, "+")),
     listed("cause", "page.practice.cause", answer.causes), listed("way", "page.practice.way", answer.ways),
     make("details", { class: "why" }, make("summary", {}, word("page.practice.settings")), setAndLevel()),
-  ], [button("page.practice.see", see, { class: "strong wide" })], "en");
+  ], [button("page.practice.see", see, { class: "strong wide" })]);
 }
 
 function setAndLevel() {
@@ -76,7 +76,7 @@ function learnResult(answer) {
     make("p", { class: "small" }, word("page.practice.title", { number: view.number, town: view.town })),
     yearBars(view, result),
     ...answer.said.map((it) => make("p", {}, it)),
-  ], [button("page.practice.more", next, { class: "strong wide" })], "en");
+  ], [button("page.practice.more", next, { class: "strong wide" })]);
 }
 
 /** The months that the floor had, as bars against its limit. */
@@ -99,4 +99,4 @@ function yearBars(view, result) {
   return make("figure", { class: "card pad-in" }, picture, make("figcaption", { class: "small" }, word("page.practice.bars", { limit: view.limit_percent })));
 }
 
-function monthName(month) { return new Intl.DateTimeFormat("en", { month: "long" }).format(new Date(2001, month - 1, 15)); }
+function monthName(month) { return new Intl.DateTimeFormat(language, { month: "long" }).format(new Date(2001, month - 1, 15)); }

@@ -101,6 +101,8 @@ function draw(at, errors) {
   again = () => quickScreen(at);
   const back = at === 0 ? startScreen : () => quickScreen(at - 1, true);
   head(word("page.quick.title"), change ? () => { change = null; result(); } : back);
+  // The result is begun on the last screen, so that it is there when it is asked for.
+  if (at === pass.screens.length - 1 && pass.place) beginResult(kept);
   const layout = { place: placeForm, readings: readingRows, checks: checkList, limit: limitForm, questions: questionForms }[screen.kind];
   const form = layout(screen, errors);
   const go = async (event) => {
@@ -142,7 +144,7 @@ function progress(at) {
       const isDone = it.screens.at(-1) < at;
       return make("li", { class: `w${it.screens.length}${isNow ? " now" : ""}`, "aria-current": isNow ? "step" : null },
         make("i", { "aria-hidden": "true" }, ...it.screens.map((number) => make("b", { class: number < at ? "done" : number === at ? "here" : "" }))),
-        make("span", { "aria-hidden": "true" }, `${isDone ? "\u2713 " : ""}${it.label}${isNow && it.screens.length > 1 ? `\u00a0${at - it.screens[0] + 1}/${it.screens.length}` : ""}`));
+        make("span", { "aria-hidden": "true" }, `${isDone ? "\u2713 " : ""}${it.label}${isNow && it.screens.length > 2 ? `\u00a0${at - it.screens[0] + 1}/${it.screens.length}` : ""}`));
     }));
 }
 
@@ -203,6 +205,15 @@ function textBox(id, { value, error, unit, ...attributes }) {
     error ? make("p", { id: `${id}-error`, class: "error" }, error) : null) };
 }
 
+/** A list to choose one answer from, for all readings at once. */
+function choiceOf(view, id, now, choose, canBeOpen) {
+  if (!view) return null;
+  const select = make("select", { id, change: () => choose(select.value) },
+    canBeOpen ? make("option", { value: "" }, word("page.answer.not_sure")) : null,
+    ...view.choices.map((it) => make("option", { value: it.word, selected: now === it.word }, it.label)));
+  return make("div", {}, make("label", { class: "label", for: id }, view.words.replace(/^[^:]*: /, "")), select);
+}
+
 // Readings: rows of value, spot and distance, with a pad of keys for a thumb.
 
 function readingRows(screen, errors) {
@@ -237,14 +248,7 @@ function readingRows(screen, errors) {
     undoBar(word("page.quick.removed"), () => { rows.splice(at, 0, gone); redraw(); });
   };
   redraw();
-  const choose = (leaf) => {
-    const view = views[leaf];
-    if (!view) return null;
-    const select = make("select", { id: `choose-${leaf}`, change: () => { chosen[leaf] = select.value; } },
-      leaf === "meter_checked" ? make("option", { value: "" }, word("page.answer.not_sure")) : null,
-      ...view.choices.map((it) => make("option", { value: it.word, selected: chosen[leaf] === it.word }, it.label)));
-    return make("div", {}, make("label", { class: "label", for: select.id }, view.words.replace(/^[^:]*: /, "")), select);
-  };
+  const choose = (leaf) => choiceOf(views[leaf], `choose-${leaf}`, chosen[leaf], (word) => { chosen[leaf] = word; }, leaf === "meter_checked");
   const mark = textBox("meter", { value: chosen.meter_id });
   mark.input.addEventListener("input", () => { chosen.meter_id = mark.input.value; });
   return {
@@ -442,6 +446,7 @@ function questionForms(screen, errors) {
   element.addEventListener("change", async () => {
     const typed = read();
     const answer = await door.ask({ ask: "quick", kept, units, today: today(), set: typed }).catch(() => null);
+    if (answer && screen.id === pass.screens.at(-1).id) beginResult(answer.kept);
     const now = answer?.screens?.find((it) => it.id === screen.id)?.questions ?? [];
     if (now.length === 0 || now.map((it) => it.path).join() === fields.map(([it]) => it.path).join()) return;
     const focused = document.activeElement?.value;

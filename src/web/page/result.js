@@ -8,8 +8,8 @@ async function result() {
   const mine = turn;
   say(word("page.result.working"));
   visit.screen = "result";
-  const request = { ask: "result", kept, units, effort: "quick", quote: visit.quoted || null, what_if: null };
-  const quick = await guarded(door.ask(request));
+  const answers = resultAnswers();
+  const quick = await guarded(answers.first);
   if (mine !== turn || !quick) return;
   again = result;
   const isHome = quick.who === "homeowner";
@@ -29,7 +29,7 @@ async function result() {
   say("");
   parts.whatIf.replaceChildren();
   whatIf(parts.whatIf, quick);
-  const whole = await askSlowly({ ...request, effort: "whole" }).catch(() => null);
+  const whole = await answers.whole().catch(() => null);
   if (mine !== turn || !whole || whole.error) return;
   remembered(whole);
   parts.fill(whole);

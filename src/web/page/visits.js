@@ -42,28 +42,43 @@ function visitRow(it) {
         button("page.save", () => saveVisit(it)), button("page.visits.delete", () => removeVisit(it)))));
 }
 
+/** Rows that a later visit begins with at most. */
+const MOST_SPOTS = 6;
+
 /** Readings of a later day: the old statement stays, and the result is told anew. */
-function againScreen(it) {
+async function againScreen(it) {
   turn += 1;
   const mine = turn;
   openVisit(it);
+  if (!(await askQuick()) || mine !== turn) return;
   again = () => againScreen(it);
   const day = make("input", { type: "date", id: "again-day", class: "small-box" });
   day.value = today();
   const unit = units === "si" ? "m" : "ft";
-  const rows = [0, 1, 2].map((at) => {
+  const views = Object.fromEntries(pass.row.map((view) => [view.path.split(".").at(-1), view]));
+  const last = (leaf) => pass.readings.map((row) => row[leaf]).findLast((text) => text) ?? "";
+  const by = { kind: last("kind") || "meter", scale: last("scale") || "percent" };
+  const rowAt = (at) => {
     const box = (leaf, attributes) => make("input", { type: "text", id: `again-${at + 1}-${leaf}`, autocomplete: "off", spellcheck: "false",
       "aria-label": word("page.quick.row", { number: at + 1, what: word(`page.quick.${leaf}`) }), ...attributes });
     const res = { value: box("value", { class: "number", inputmode: "decimal" }), spot: box("spot", { placeholder: word("page.quick.where") }),
       wall: box("wall_distance_m", { class: "number", inputmode: "decimal", placeholder: unit }) };
-    res.spot.value = kept.typed?.[`reading.${at + 1}.spot`] ?? "";
+    res.spot.value = pass.readings[at]?.spot ?? "";
     return res;
-  });
+  };
+  const rows = Array.from({ length: Math.max(3, Math.min(pass.readings.length, MOST_SPOTS)) }, (_, at) => rowAt(at));
+  const mark = textBox("again-meter", { value: last("meter_id") });
+  const choose = (leaf) => choiceOf(views[leaf], `again-${leaf}`, by[leaf], (word) => { by[leaf] = word; });
+  const list = make("div", { class: "rows", role: "group", "aria-label": word("page.again.title") },
+    make("div", { class: "names", "aria-hidden": "true" }, make("span", {}, word("page.quick.value")), make("span", {}, word("page.quick.spot")), make("span", {}, word("page.quick.wall", { unit }))));
+  const put = (row) => list.append(make("div", { class: "reading" }, row.value, row.spot, row.wall));
+  rows.forEach(put);
+  const more = () => { rows.push(rowAt(rows.length)); put(rows.at(-1)); rows.at(-1).value.focus(); };
   const error = make("div", {});
   const send = async (event) => {
     event.preventDefault();
     const readings = rows.map((row) => ({ value: row.value.value, spot: row.spot.value, wall: row.wall.value.trim() ? withUnit(row.wall.value, unit) : "" }));
-    const answer = await guarded(door.ask({ ask: "again", kept, day: day.value || today(), readings }));
+    const answer = await guarded(door.ask({ ask: "again", kept, day: day.value || today(), by: { ...by, meter: mark.input.value }, readings }));
     if (mine !== turn || !answer) return;
     if (answer.error) { error.replaceChildren(...errorBox({ again: answer.error })); return; }
     // The statement before the new readings, where none was kept yet.
@@ -77,9 +92,8 @@ function againScreen(it) {
   show([heading(word("page.again.title")), make("p", { class: "small lead" }, word("page.again.lead")), error,
     make("form", { id: "form", novalidate: true, "data-screen": "again", submit: send },
       make("div", { class: "line day" }, make("label", { for: "again-day" }, word("page.again.day")), day),
-      make("div", { class: "rows", role: "group", "aria-label": word("page.again.title") },
-        make("div", { class: "names", "aria-hidden": "true" }, make("span", {}, word("page.quick.value")), make("span", {}, word("page.quick.spot")), make("span", {}, word("page.quick.wall", { unit }))),
-        ...rows.map((row) => make("div", { class: "reading" }, row.value, row.spot, row.wall))))],
+      list, make("button", { type: "button", class: "wide", click: more }, word("page.quick.add")),
+      make("details", { class: "why" }, make("summary", {}, word("page.quick.meter")), make("div", {}, choose("kind"), choose("scale"), labelled(word("page.quick.mark"), mark))))],
   [make("button", { type: "submit", form: "form", class: "strong wide" }, word("page.again.go"))]);
 }
 
