@@ -7,7 +7,7 @@ use slabseason::survey::{ModelQuestion, to_toml};
 use sweep::{TOLERANCE, pairs, varied_visits};
 
 /// Visits of the sample.
-const VISITS: usize = 8;
+const VISITS: usize = 5;
 
 /// By the answers alone no answer that tells of more water lowers the chance beyond sampling
 /// error. With the reading it can, where the answer explains the reading away; then it raises

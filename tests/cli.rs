@@ -65,42 +65,66 @@ fn changed(from: &str, to: &str) -> String {
     VISIT.replace(from, to)
 }
 
+/// Examples of a command's help, as words after the program's name. The shell's part of a line
+/// is left out.
+fn examples_of(command: &str) -> Vec<Vec<String>> {
+    let help = out(&run(&[command, "--help"]));
+    let examples: Vec<Vec<String>> = help
+        .lines()
+        .filter_map(|it| it.strip_prefix("  slabseason "))
+        .filter_map(|it| it.split(" > ").next())
+        .map(|it| it.split_whitespace().map(String::from).collect())
+        .collect();
+    assert!(!examples.is_empty(), "{command} has no example");
+    examples
+}
+
+/// Every example is understood and names files that are there; what it then does, the tests of
+/// its command show. One of each command is run here.
 #[test]
-fn every_example_of_the_help_runs() {
+fn every_example_of_the_help_is_understood_and_one_runs() {
     let commands: Vec<String> = slabseason::cli::command()
         .get_subcommands()
         .map(|it| it.get_name().to_string())
         .collect();
     assert!(commands.len() >= 7, "{commands:?}");
     for command in commands {
-        let help = out(&run(&[&command, "--help"]));
-        let examples: Vec<&str> = help
-            .lines()
-            .filter_map(|it| it.strip_prefix("  slabseason "))
-            .collect();
-        assert!(!examples.is_empty(), "{command} has no example");
-        for example in examples {
-            let folder = tempfile::tempdir().unwrap();
-            // The shell's part of the line is left out; a file goes to a folder of its own.
-            let typed = example.split(" > ").next().unwrap();
-            let mut words: Vec<String> = typed.split_whitespace().map(String::from).collect();
-            assert_eq!(words[0], command, "{example}");
-            let mut written = None;
-            if let Some(at) = words.iter().position(|it| it == "-o") {
-                let path = folder.path().join(&words[at + 1]);
-                words[at + 1] = path.to_str().unwrap().to_string();
-                written = Some(path);
-            }
-            let output = program().args(&words).output().unwrap();
-            assert_eq!(output.status.code(), Some(0), "{example}: {}", err(&output));
-            // What a season comes to is talk, and goes where talk goes.
-            let talks = command == "batch" && err(&output).contains(" floors\n");
-            assert!(talks || err(&output).is_empty(), "{example}");
-            match written {
-                Some(path) => assert!(path.metadata().unwrap().len() > 100, "{example}"),
-                None => assert!(output.stdout.len() > 100, "{example}: {}", out(&output)),
+        let examples = examples_of(&command);
+        for words in &examples {
+            assert_eq!(words[0], command, "{words:?}");
+            let whole = std::iter::once("slabseason").chain(words.iter().map(String::as_str));
+            let understood = slabseason::cli::command().try_get_matches_from(whole);
+            assert!(understood.is_ok(), "{words:?}: {:?}", understood.err());
+            for file in words.iter().filter(|it| it.starts_with("examples/")) {
+                assert!(Path::new(file).exists(), "{words:?}: no {file}");
             }
         }
+        one_runs(&command, &examples[0]);
+    }
+}
+
+fn one_runs(command: &str, example: &[String]) {
+    let folder = tempfile::tempdir().unwrap();
+    let mut words = example.to_vec();
+    // A file goes to a folder of its own.
+    let written = words.iter().position(|it| it == "-o").map(|at| {
+        let path = folder.path().join(&words[at + 1]);
+        words[at + 1] = path.to_str().unwrap().to_string();
+        path
+    });
+    let output = program().args(&words).output().unwrap();
+    assert_eq!(
+        output.status.code(),
+        Some(0),
+        "{example:?}: {}",
+        err(&output)
+    );
+    // What a season comes to is talk, and goes where talk goes.
+    let talks = command == "batch" && err(&output).contains(" floors\n");
+    assert!(talks || err(&output).is_empty(), "{example:?}");
+    match written {
+        Some(path) => assert!(path.metadata().unwrap().len() > 100, "{example:?}"),
+        None => assert!(output.stdout.len() > 100, "{example:?}: {}", out(&output)),
     }
 }
 

@@ -1,8 +1,9 @@
 //! A document never argues with itself: some hundreds of varied visits are screened, and each
 //! finished document is checked as a whole. What was found this way has a test by name below.
 
+use crate::floors::plain_notice;
 use slabseason::climate::{Place, PlaceQuery, find_place};
-use slabseason::report::notice::{Company, Figures, NoticeOf, Standing, Variant, notice};
+use slabseason::report::notice::{Variant, notice};
 use slabseason::report::{
     self, Advice, Asked, Extent, HeadlineOf, HeadlineState, Report, Units, calendar,
 };
@@ -10,7 +11,7 @@ use slabseason::season::MONTH_NAMES;
 use slabseason::survey::{ReadingKind, Visit, parse_visit};
 use slabseason::verdict::ways::{Way, WayTable};
 use slabseason::verdict::{Cause, Detail, Grade, Raise, Request, answer};
-use slabseason::words::{Language, count_words, say};
+use slabseason::words::{count_words, say};
 use std::sync::LazyLock;
 
 /// Visits that are screened.
@@ -557,16 +558,7 @@ fn the_notice_says_what_the_screen_says() {
         let Some((_, bare)) = graded(it) else {
             return Ok(());
         };
-        let of = NoticeOf {
-            report: &it.report,
-            visit: &it.visit,
-            company: &Company::default(),
-            variant: None,
-            figures: Figures::Words,
-            standing: Standing::AsSaid,
-            units: Units::Us,
-            language: Language::English,
-        };
+        let of = plain_notice(&it.report, &it.visit);
         let paper = notice(of).map_err(|it| it.to_string())?;
         let said = unwrapped(&paper.text(80));
         let month = MONTH_NAMES[it.report.wettest_month as usize - 1];

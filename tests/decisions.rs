@@ -1,13 +1,13 @@
 //! Ways forward, drying and what to ask next: laws, published figures, and whether stated
 //! chances come true.
 
+use crate::floors::{METER, place};
 use chrono::NaiveDate;
-use slabseason::climate::{Place, PlaceQuery, find_place};
 use slabseason::odds::evidence::signs;
 use slabseason::odds::forcing::PlaceYear;
 use slabseason::odds::forecast::{Change, run_ahead, sample};
 use slabseason::odds::parameters::{FloorParameters, PriorSet};
-use slabseason::odds::posterior::{Ahead, Effort, FULL, Limits, posterior};
+use slabseason::odds::posterior::{Ahead, Effort, FULL, posterior};
 use slabseason::slab::Machines;
 use slabseason::survey::{Visit, parse_visit};
 use slabseason::verdict::drying::{Room, drying};
@@ -15,10 +15,6 @@ use slabseason::verdict::finish::{DataSheet, Exclusion, FinishKind};
 use slabseason::verdict::next::next_steps;
 use slabseason::verdict::ways::Way;
 use slabseason::verdict::{Detail, Grade, Request, UsedLimits, answer};
-
-fn place(postal: &str) -> Place {
-    find_place(&PlaceQuery::parse(postal).unwrap()).unwrap()
-}
 
 fn visit(postal: &str, more: &str) -> Visit {
     let text = format!(
@@ -29,14 +25,6 @@ fn visit(postal: &str, more: &str) -> Visit {
 
 const READ: &str =
     "[[reading]]\ndate = 2026-09-08\nkind = \"meter\"\nscale = \"percent\"\nvalue = 3.6\n";
-
-fn limits() -> Limits {
-    Limits {
-        meter_percent: Some(5.0),
-        probe_humidity: None,
-        dome_flux: None,
-    }
-}
 
 const SOME: Effort = Effort {
     round: 512,
@@ -54,7 +42,7 @@ fn bond(
 ) -> Vec<Vec<f64>> {
     let here = place(postal);
     let visit = visit(postal, more);
-    let floors = posterior(&here, &visit, limits(), SOME);
+    let floors = posterior(&here, &visit, METER, SOME);
     let year = PlaceYear::new(&here, PriorSet::for_visit(&visit).below_grade);
     let sampled = sample(&floors, &floors.after.weights, 64);
     let change = Change {
@@ -127,7 +115,7 @@ fn a_sealed_slab_evens_out_to_what_it_held_at_forty_percent_depth() {
         "60601",
         "placed_date = 2026-02-08\nretarder = \"seen\"\nretarder_proof = \"hole\"\n",
     );
-    let floors = posterior(&here, &visit, limits(), SOME);
+    let floors = posterior(&here, &visit, METER, SOME);
     let year = PlaceYear::new(&here, true);
     let sampled = sample(&floors, &floors.after.weights, 64);
     let tight = |it: &mut FloorParameters| it.air_layer_m = 400.0;
@@ -473,7 +461,7 @@ fn stated_chances_to_change_the_grade_come_true() {
                 .map_or(0.0, |it| it.chance_of_change);
             let left = answers.map(|yes| {
                 grade.is_left_by(
-                    posterior(&here, &with(yes), limits(), FULL.next_year_only()).exceedance(),
+                    posterior(&here, &with(yes), METER, FULL.next_year_only()).exceedance(),
                 )
             });
             let yes = with(true);

@@ -1,9 +1,10 @@
 //! An estimator's day: the floors that a tool of this kind gets wrong, one test for each fault.
 
+use crate::floors::plain_notice;
 use slabseason::climate::{Place, find_place};
 use slabseason::odds::posterior::{Ahead, Effort};
-use slabseason::report::notice::{Company, Figures, NoticeOf, Standing, notice};
-use slabseason::report::{Asked, Layout, Report, Units, build};
+use slabseason::report::notice::notice;
+use slabseason::report::{Asked, Layout, Report, build};
 use slabseason::survey::{Visit, parse_visit, place_query};
 use slabseason::verdict::drying::{NotDrying, Room, drying, not_drying};
 use slabseason::verdict::finish::DataSheet;
@@ -366,17 +367,7 @@ fn a_cold_garage_is_told_what_can_be_said_and_gets_a_notice() {
         assert!(text.contains(part), "{part}: {text}");
     }
     assert!(!report.cautions.is_empty());
-    let paper = notice(NoticeOf {
-        report: &report,
-        visit: &visit,
-        company: &Company::default(),
-        variant: None,
-        figures: Figures::Words,
-        standing: Standing::AsSaid,
-        units: Units::Us,
-        language: slabseason::words::Language::English,
-    })
-    .expect("a cold garage gets a notice");
+    let paper = notice(plain_notice(&report, &visit)).expect("a cold garage gets a notice");
     let said = paper.laid_out(Layout::Text, 80);
     assert!(said.contains("road salt"), "{said}");
     let first = slabseason::report::text(

@@ -1,29 +1,14 @@
 //! Faults of the model that were proved by experiment; each keeps the experiment as a test.
 
-use slabseason::climate::{Place, PlaceQuery, find_place};
+use crate::floors::{METER, YEAR, place};
 use slabseason::odds::evidence::{ObservationValue, meter_sd, observations};
 use slabseason::odds::forcing::{FloorConstants, PlaceYear, floor_set};
 use slabseason::odds::parameters::{DIMENSIONS, PriorSet};
-use slabseason::odds::posterior::{Ahead, Effort, FULL, Limits, Posterior, posterior};
+use slabseason::odds::posterior::{FULL, Posterior, posterior};
 use slabseason::season::dew_point_c;
 use slabseason::slab::FloorSet;
 use slabseason::survey::{Visit, parse_visit};
 use slabseason::verdict::{Detail, conclude};
-
-const METER: Limits = Limits {
-    meter_percent: Some(5.0),
-    probe_humidity: None,
-    dome_flux: None,
-};
-
-const YEAR: Effort = Effort {
-    ahead: Ahead::NextYear,
-    ..FULL
-};
-
-fn place(postal: &str) -> Place {
-    find_place(&PlaceQuery::parse(postal).unwrap()).unwrap()
-}
 
 fn visit(postal: &str, more: &str) -> Visit {
     let text = format!(

@@ -2,8 +2,9 @@
 //! less risk, a reading means more in winter, spelling means nothing. And the cards: floors
 //! whose answer is known beforehand from the trade.
 
-use slabseason::climate::{Place, PlaceQuery, find_place};
-use slabseason::odds::posterior::{Ahead, Effort, FULL, Limits, Posterior, posterior};
+use crate::floors::{METER, place};
+use slabseason::climate::Place;
+use slabseason::odds::posterior::{Ahead, Effort, FULL, Posterior, posterior};
 use slabseason::survey::{Visit, digest, parse_visit};
 
 /// Enough where both floors of a pair are drawn at the same points.
@@ -13,17 +14,6 @@ const QUICK: Effort = Effort {
     enough: 0.0,
     ahead: Ahead::NextYear,
 };
-/// The limit of most film coatings by a meter. Source: common practice, no data sheet.
-const FIVE_PERCENT: Limits = Limits {
-    meter_percent: Some(5.0),
-    probe_humidity: None,
-    dome_flux: None,
-};
-
-fn place(typed: &str) -> Place {
-    find_place(&PlaceQuery::parse(typed).unwrap()).unwrap_or_else(|it| panic!("{typed}: {it}"))
-}
-
 fn visit(text: &str) -> Visit {
     parse_visit(text, "made.toml")
         .unwrap_or_else(|it| panic!("{it}\nin\n{text}"))
@@ -46,13 +36,13 @@ fn basement(postal: &str, date: &str, answers: &[&str], reading: Option<f64>) ->
 
 fn weigh(postal: &str, date: &str, answers: &[&str], reading: f64) -> Posterior {
     let visit = basement(postal, date, answers, Some(reading));
-    posterior(&place(postal), &visit, FIVE_PERCENT, FULL.next_year_only())
+    posterior(&place(postal), &visit, METER, FULL.next_year_only())
 }
 
 /// Chance before a reading, by the answers alone.
 fn chance_before(place: &Place, postal: &str, answers: &[&str]) -> f64 {
     let visit = basement(postal, "2026-09-08", answers, None);
-    posterior(place, &visit, FIVE_PERCENT, QUICK).exceedance_before()
+    posterior(place, &visit, METER, QUICK).exceedance_before()
 }
 
 /// Places of wet springs, wet winters, wet summers, and hardly any water.
@@ -386,9 +376,9 @@ fn same_visit_same_bits_however_spelled() {
     ));
     assert_eq!(first, second);
     assert_eq!(digest(&first), digest(&second));
-    let once = bits(&posterior(&burlington, &first, FIVE_PERCENT, FULL));
-    let twice = bits(&posterior(&burlington, &first, FIVE_PERCENT, FULL));
-    let respelled = bits(&posterior(&burlington, &second, FIVE_PERCENT, FULL));
+    let once = bits(&posterior(&burlington, &first, METER, FULL));
+    let twice = bits(&posterior(&burlington, &first, METER, FULL));
+    let respelled = bits(&posterior(&burlington, &second, METER, FULL));
     assert!(once.len() > 10_000);
     assert!(once == twice, "the same visit twice");
     assert!(once == respelled, "the same visit spelled otherwise");
@@ -403,8 +393,8 @@ fn order_of_readings_changes_nothing() {
     turned.readings.reverse();
     assert_ne!(start.readings, turned.readings);
     let (one, other) = (
-        posterior(&burlington, &start, FIVE_PERCENT, FULL),
-        posterior(&burlington, &turned, FIVE_PERCENT, FULL),
+        posterior(&burlington, &start, METER, FULL),
+        posterior(&burlington, &turned, METER, FULL),
     );
     assert!(bits(&one) == bits(&other));
 }
@@ -548,7 +538,7 @@ fn card_7_the_floor_of_card_4_read_in_december() {
     let burlington = place("05401");
     let chance = |date: &str| {
         let visit = basement("05401", date, &LEVEL_FLOOR, Some(3.6));
-        posterior(&burlington, &visit, FIVE_PERCENT, many).exceedance()
+        posterior(&burlington, &visit, METER, many).exceedance()
     };
     for (winter, summer) in [
         (winter.exceedance(), summer),

@@ -4,11 +4,9 @@
 //! other, the library's exponential, nothing shared and nothing folded together. It is the
 //! judge of every faster form, in single and in double precision. Every width that the processor has must give the same bits.
 
-use slabseason::climate::{Place, PlaceQuery, find_place};
+use crate::floors::{CONSTANTS, OCTOBER, PERCENT_SHOWN, place};
 use slabseason::odds::evidence::readings_log;
-use slabseason::odds::forcing::{
-    FloorConstants, NODES, PlaceYear, floor_set, floor_set_in, levels,
-};
+use slabseason::odds::forcing::{NODES, PlaceYear, floor_set, floor_set_in, levels};
 use slabseason::odds::parameters::{FloorParameters, PriorSet};
 use slabseason::odds::pareto::smooth;
 use slabseason::odds::posterior::{Effort, FULL, Limits, posterior};
@@ -19,23 +17,8 @@ use slabseason::slab::{FloorSet, Grid, Machines, Observed};
 use slabseason::survey::{Visit, parse_visit};
 use slabseason::units::{Lanes, Real, Width};
 
-/// How a floor is read. Density by common practice; depths as in `tables/evidence.csv`.
-const CONSTANTS: FloorConstants = FloorConstants {
-    density_kg_m3: 2_300.0,
-    meter_depth_m: 0.02,
-    probe_depth: 0.4,
-};
-/// The year begins in October, as for a reading in September.
-const OCTOBER: usize = 9;
-/// Percent that a meter of the middle scale shows for a fraction of water.
-const PERCENT_SHOWN: f64 = 110.0;
-
 const VISIT: &str = "visit_date = 2026-09-08\npostal = \"05401\"\nfloor.setting = \"basement\"\n\
     [[reading]]\ndate = 2026-09-08\nkind = \"meter\"\nvalue = 3.6\nscale = \"percent\"\nspot = \"A1\"\n";
-
-fn burlington() -> Place {
-    find_place(&PlaceQuery::parse("05401").unwrap()).unwrap()
-}
 
 fn visit() -> Visit {
     parse_visit(VISIT, "made.toml").unwrap().visit
@@ -319,7 +302,7 @@ fn monthly(steps: &[f64]) -> Vec<f64> {
 /// and the fast exponential differ; in truth they agree far better.
 #[test]
 fn readings_and_chances_are_those_of_the_plain_form() {
-    let place = burlington();
+    let place = place("05401");
     let visit = visit();
     let limits = Limits {
         meter_percent: Some(5.0),
@@ -456,7 +439,7 @@ fn every_width_gives_the_same_bits() {
 }
 
 fn every_width_in<R: Real>(widths: &[Width]) {
-    let place = PlaceYear::new(&burlington(), true);
+    let place = PlaceYear::new(&place("05401"), true);
     let all = draws(4 * LANES as u32);
     for some in all.chunks_exact(LANES) {
         let parameters: [&FloorParameters; LANES] = std::array::from_fn(|l| &some[l]);
@@ -508,7 +491,7 @@ fn three_years<R: Real>(
 /// floor, and as much for humidity and for kPa of the room.
 #[test]
 fn single_precision_is_double_precision() {
-    let place = PlaceYear::new(&burlington(), true);
+    let place = PlaceYear::new(&place("05401"), true);
     let all = draws(32 * LANES as u32);
     let mut worst = [0.0_f64; 4];
     let mut differs = false;

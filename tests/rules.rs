@@ -3,8 +3,9 @@
 //! Every threshold is read from the table of the gates, so that a moved row moves the tests
 //! with it; what is tested is the side on which each threshold falls.
 
+use crate::floors::place;
 use chrono::{Days, NaiveDate};
-use slabseason::climate::{Place, PlaceQuery, find_place};
+use slabseason::climate::Place;
 use slabseason::odds::evidence::EvidenceTable;
 use slabseason::odds::posterior::{Ahead, Effort};
 use slabseason::rules::{Gate, GateTable, Refusal, gates, refusal};
@@ -77,14 +78,6 @@ fn with(change: impl FnOnce(&mut Visit)) -> Visit {
     visit
 }
 
-fn burlington() -> Place {
-    place("05401")
-}
-
-fn place(code: &str) -> Place {
-    find_place(&PlaceQuery::parse(code).unwrap()).unwrap()
-}
-
 fn ids(visit: &Visit) -> Vec<&'static str> {
     gates(visit).iter().map(|it| it.id).collect()
 }
@@ -106,7 +99,7 @@ fn held(place: &Place, visit: &Visit) -> Verdict {
 #[test]
 fn a_plain_visit_passes_every_gate() {
     assert_eq!(ids(&plain()), Vec::<&str>::new());
-    assert_eq!(refusal(&plain(), &burlington()), None);
+    assert_eq!(refusal(&plain(), &place("05401")), None);
 }
 
 #[test]
@@ -380,7 +373,7 @@ fn every_held_visit_says_why() {
         "2024-10-01",
         "2025-03-01",
     ] {
-        let verdict = held(&burlington(), &read_on([day(date); 3]));
+        let verdict = held(&place("05401"), &read_on([day(date); 3]));
         let has_reason =
             !verdict.gates.is_empty() || verdict.unexplained.is_some() || verdict.refusal.is_some();
         assert_eq!(verdict.held, has_reason, "read on {date}");
@@ -435,7 +428,7 @@ fn several_reasons_are_all_named() {
 
 #[test]
 fn a_suspended_floor_and_standing_water_are_refused() {
-    let place = burlington();
+    let place = place("05401");
     let in_setting = |setting| with(|it| it.floor.setting = setting);
     assert_eq!(
         refusal(&in_setting(Some(Setting::Suspended)), &place),
@@ -462,7 +455,7 @@ fn a_suspended_floor_and_standing_water_are_refused() {
 #[test]
 fn a_floor_that_freezes_is_refused() {
     let freezing_c = table().freezing_c;
-    let mut place = burlington();
+    let mut place = place("05401");
     let floor = |setting, heated| {
         with(|it| {
             it.floor.setting = Some(setting);
@@ -510,7 +503,7 @@ fn a_floor_that_freezes_is_refused() {
 
 #[test]
 fn a_held_visit_has_no_grade_and_still_the_answers() {
-    let place = burlington();
+    let place = place("05401");
     let visits = [
         with(|it| it.floor.last_wetted_days = Some(1.0)),
         with(|it| it.floor.heated_slab = Some(true)),
@@ -542,7 +535,7 @@ fn a_held_visit_has_no_grade_and_still_the_answers() {
 /// same place changes nothing.
 #[test]
 fn a_held_reading_moves_nothing() {
-    let place = burlington();
+    let place = place("05401");
     let washed = |value: f64| {
         with(|it| {
             it.floor.last_wetted_days = Some(1.0);
@@ -589,7 +582,7 @@ fn a_reading_that_nothing_explains_is_held() {
 #[test]
 fn darkening_and_standing_water_raise_the_grade() {
     // A dry floor that was nevertheless reported dark: the report is not argued away.
-    let place = burlington();
+    let place = place("05401");
     let seen = |dark, stood| {
         with(|it| {
             it.signs.spring_darkening = dark;
@@ -613,7 +606,7 @@ fn darkening_and_standing_water_raise_the_grade() {
 
 #[test]
 fn over_the_limit_is_over_and_not_at_it() {
-    let place = burlington();
+    let place = place("05401");
     let reads = |value: f64| {
         with(|it| {
             it.limit.meter_percent = Some(4.0);

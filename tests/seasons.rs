@@ -1,9 +1,10 @@
 //! Water from below and damp air are two seasons, and every output tells the same two.
 
+use crate::floors::plain_notice;
 use slabseason::climate::{PlaceQuery, find_place};
 use slabseason::odds::evidence::Scale;
 use slabseason::odds::posterior::{Ahead, Effort, Limits, posterior};
-use slabseason::report::notice::{Company, Figures, NoticeOf, Standing, notice};
+use slabseason::report::notice::notice;
 use slabseason::report::{self, Asked, Extent, HomeSheetOf, Units, calendar, homeowner_sheet};
 use slabseason::season::MONTH_NAMES;
 use slabseason::survey::{Visit, parse_visit};
@@ -167,16 +168,7 @@ fn all_texts_name_the_months_of_one_season() {
             answered: Some((&visit, &report)),
             language: Language::English,
         });
-        let notice = notice(NoticeOf {
-            report: &report,
-            visit: &visit,
-            company: &Company::default(),
-            variant: None,
-            figures: Figures::Words,
-            standing: Standing::AsSaid,
-            units: Units::Us,
-            language: Language::English,
-        });
+        let notice = notice(plain_notice(&report, &visit));
         let notice = notice.map_or(String::new(), |it| unwrapped(&it.text(80)));
         let home = unwrapped(&home.text(80));
         let mut agrees = |text: &str, before: &str, months: &[u32]| {

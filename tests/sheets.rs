@@ -1,80 +1,24 @@
 //! What leaves the basement on paper: the notice, the homeowner's sheet, the calendar and the
 //! blank forms, in every layout.
 
+use crate::floors::{SHOWN, Shown, plain_notice, shown_of};
 use chrono::Datelike;
 use icalendar::{Calendar, CalendarComponent, Component, DatePerhapsTime};
-use slabseason::climate::{Place, find_place};
-use slabseason::odds::posterior::{Ahead, Effort};
+use slabseason::climate::find_place;
 use slabseason::report::notice::{
     Company, Figures, NoticeError, NoticeOf, Standing, Variant, notice, notice_short,
 };
 use slabseason::report::paper::typed;
 use slabseason::report::{
-    self, Asked, HomeSheetOf, Layout, Measured, Paper, READING_COLUMNS, Report, Units, calendar,
-    form, homeowner_sheet, percent_words,
+    self, HomeSheetOf, Layout, Measured, Paper, READING_COLUMNS, Units, calendar, form,
+    homeowner_sheet, percent_words,
 };
 use slabseason::survey::interview::{FIRST_READING, MORE_READINGS, choices, questions};
-use slabseason::survey::{AnsweredBy, Visit, parse_visit, place_query};
+use slabseason::survey::{AnsweredBy, parse_visit};
 use slabseason::units::tables_digest;
-use slabseason::verdict::{Detail, conclude_with, place_prior};
+use slabseason::verdict::place_prior;
 use slabseason::words::{Language, say};
 use std::path::PathBuf;
-use std::sync::LazyLock;
-
-/// Enough versions for every part of a sheet to be filled; its numbers are not looked at.
-const FEW: Effort = Effort {
-    round: 128,
-    most: 128,
-    enough: 0.0,
-    ahead: Ahead::FiveYears,
-};
-
-struct Shown {
-    name: String,
-    visit: Visit,
-    place: Place,
-    report: Report,
-}
-
-fn shown_of(name: &str, text: &str) -> Shown {
-    let parsed = parse_visit(text, name).unwrap_or_else(|errors| panic!("{errors}"));
-    let place = find_place(&place_query(&parsed.visit.place)).unwrap();
-    let (verdict, _) = conclude_with(&place, &parsed.visit, Detail::Everything, FEW);
-    let asked = Asked {
-        visit: &parsed.visit,
-        place: &place,
-        notes: &parsed.notes,
-    };
-    let report = report::build(&asked, &verdict);
-    Shown {
-        name: name.to_string(),
-        visit: parsed.visit,
-        place,
-        report,
-    }
-}
-
-static SHOWN: LazyLock<Vec<Shown>> = LazyLock::new(|| {
-    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("examples/visits");
-    let mut paths: Vec<PathBuf> = std::fs::read_dir(folder)
-        .unwrap()
-        .map(|it| it.unwrap().path())
-        .collect();
-    paths.sort();
-    let shown: Vec<Shown> = paths
-        .iter()
-        .filter_map(|path| {
-            let name = path.file_stem().unwrap().to_string_lossy().to_string();
-            let text = std::fs::read_to_string(path).unwrap();
-            // One example is of a place beyond the table.
-            let parsed = parse_visit(&text, &name).ok()?;
-            find_place(&place_query(&parsed.visit.place)).ok()?;
-            Some(shown_of(&name, &text))
-        })
-        .collect();
-    assert!(shown.len() >= 20);
-    shown
-});
 
 fn shown(name: &str) -> &'static Shown {
     SHOWN
@@ -90,14 +34,9 @@ fn company() -> Company {
 
 fn notice_asked<'a>(it: &'a Shown, variant: Option<Variant>, company: &'a Company) -> NoticeOf<'a> {
     NoticeOf {
-        report: &it.report,
-        visit: &it.visit,
         company,
         variant,
-        figures: Figures::Words,
-        standing: Standing::AsSaid,
-        units: Units::Us,
-        language: Language::English,
+        ..plain_notice(&it.report, &it.visit)
     }
 }
 
@@ -250,14 +189,8 @@ fn the_short_notice_is_short() {
 fn a_what_if_has_no_notice() {
     let it = shown("low_lot_rochester");
     let of = NoticeOf {
-        report: &it.report,
-        visit: &it.visit,
-        company: &Company::default(),
-        variant: None,
-        figures: Figures::Words,
         standing: Standing::WhatIf,
-        units: Units::Us,
-        language: Language::English,
+        ..plain_notice(&it.report, &it.visit)
     };
     assert_eq!(notice(of), Err(NoticeError::WhatIf));
 }
@@ -338,14 +271,9 @@ fn percent_stands_only_where_it_is_asked_for() {
     let it = shown("low_lot_rochester");
     let text = |figures| {
         let of = NoticeOf {
-            report: &it.report,
-            visit: &it.visit,
-            company: &Company::default(),
-            variant: None,
             figures,
-            standing: Standing::AsSaid,
             units: Units::Si,
-            language: Language::English,
+            ..plain_notice(&it.report, &it.visit)
         };
         unwrapped(&notice(of).unwrap().text(80))
     };
@@ -366,14 +294,8 @@ fn settings_of_the_company_say_what_is_wrong() {
     let read = Company::parse("wording_read_by_lawyer = true").unwrap();
     let it = shown("low_lot_rochester");
     let of = NoticeOf {
-        report: &it.report,
-        visit: &it.visit,
         company: &read,
-        variant: None,
-        figures: Figures::Words,
-        standing: Standing::AsSaid,
-        units: Units::Us,
-        language: Language::English,
+        ..plain_notice(&it.report, &it.visit)
     };
     let text = notice(of).unwrap().text(80);
     assert!(!text.contains("DRAFT"));

@@ -1,8 +1,9 @@
 //! The solver's laws: water is kept, lanes do not touch each other, steady states are those
 //! that can be worked out by hand, and the grid, the steps and the start are fine enough.
 
-use slabseason::climate::{Place, PlaceQuery, find_place};
-use slabseason::odds::forcing::{FloorConstants, NODES, PlaceYear, floor_set, levels};
+use crate::floors::{CONSTANTS, OCTOBER, PERCENT_SHOWN, place};
+use slabseason::climate::Place;
+use slabseason::odds::forcing::{NODES, PlaceYear, floor_set, levels};
 use slabseason::odds::parameters::{FloorParameters, PriorSet, RetarderState};
 use slabseason::odds::simulate::LANES;
 use slabseason::odds::sobol::normal_scores;
@@ -13,21 +14,6 @@ use slabseason::slab::{
 };
 use slabseason::survey::parse_visit;
 use slabseason::units::{Lanes, Real};
-
-/// How a floor is read. Density by common practice; depths as in `tables/evidence.csv`.
-const CONSTANTS: FloorConstants = FloorConstants {
-    density_kg_m3: 2_300.0,
-    meter_depth_m: 0.02,
-    probe_depth: 0.4,
-};
-/// The year begins in October, as for a reading in September.
-const OCTOBER: usize = 9;
-/// Percent that a meter of the middle scale shows for a fraction of water.
-const PERCENT_SHOWN: f64 = 110.0;
-
-fn burlington() -> Place {
-    find_place(&PlaceQuery::parse("05401").unwrap()).unwrap()
-}
 
 /// The first versions of a basement of which nothing is known.
 fn draws(count: u32) -> Vec<FloorParameters> {
@@ -113,7 +99,7 @@ fn level_at<const L: usize>(levels_m: &[Lanes<L>], month: usize, part: usize) ->
 /// of a hundred sums only. The year holds months in which the surface is saturated and sheds.
 #[test]
 fn water_is_kept_through_a_year() {
-    let place = PlaceYear::new(&burlington(), true);
+    let place = PlaceYear::new(&place("05401"), true);
     let all = draws(64);
     let mut shedding_steps = 0;
     let mut saturated_steps = 0;
@@ -265,7 +251,7 @@ fn one_lane_equals_many_lanes() {
 }
 
 fn one_lane_in<R: Real>() {
-    let place = PlaceYear::new(&burlington(), true);
+    let place = PlaceYear::new(&place("05401"), true);
     let all = draws(2 + LANES as u32);
     let mut wet = drowned(&all[3]);
     wet.has_machine = true;
@@ -609,7 +595,7 @@ fn months_of<const CUT: usize, const L: usize>(
 /// saturated is decided once a step, and a step that changes sides can cost a millionth.
 #[test]
 fn more_vapor_never_dries_a_slab() {
-    let place = PlaceYear::new(&burlington(), true);
+    let place = PlaceYear::new(&place("05401"), true);
     let all = draws(64);
     for chunk in all.chunks_exact(LANES) {
         let run = |more_pa: f64| {
@@ -681,7 +667,7 @@ fn deviations(coarse: &[f64], fine: &[f64]) -> (f64, f64, f64) {
 /// noisy by 0.3 points a spot: 0.05 rms and 0.02 of bias are under a fifth and a tenth of it.
 #[test]
 fn grid_and_steps_are_fine_enough() {
-    let place = burlington();
+    let place = place("05401");
     let all = draws(128);
     let fine = readings::<50>(&place, &all, 90, 0, 3);
     let coarse = readings::<NODES>(&place, &all, STEPS_PER_MONTH, 0, 3);
@@ -707,7 +693,7 @@ fn grid_and_steps_are_fine_enough() {
 /// hundred are far under the noise of a reading.
 #[test]
 fn the_start_is_forgotten() {
-    let place = burlington();
+    let place = place("05401");
     let all = draws(256);
     let long = readings::<NODES>(&place, &all, STEPS_PER_MONTH, 0, 40);
     let short = readings::<NODES>(&place, &all, STEPS_PER_MONTH, 0, 1);

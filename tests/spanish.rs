@@ -1,10 +1,8 @@
 //! What a homeowner, a customer or a crew reads in Spanish.
 
+use crate::floors::{FEW, SHOWN, Shown, plain_notice};
 use slabseason::climate::find_place;
-use slabseason::odds::posterior::{Ahead, Effort};
-use slabseason::report::notice::{
-    Company, Figures, NoticeOf, Standing, Variant, notice, notice_short,
-};
+use slabseason::report::notice::{Figures, NoticeOf, Variant, notice, notice_short};
 use slabseason::report::{
     self, Asked, HomeSheetOf, Layout, Paper, Report, Units, form_in, homeowner_sheet,
 };
@@ -15,15 +13,6 @@ use slabseason::words::{
     self, Language, all, all_spanish, heard, is_no_se, months_read, stands_in,
 };
 use std::collections::BTreeSet;
-use std::path::PathBuf;
-
-/// Enough floors for every part of a sheet to be filled; its numbers are not looked at.
-const FEW: Effort = Effort {
-    round: 128,
-    most: 128,
-    enough: 0.0,
-    ahead: Ahead::FiveYears,
-};
 
 fn blanks(text: &str) -> BTreeSet<String> {
     text.split('{')
@@ -225,32 +214,6 @@ fn months_are_read_in_both_languages() {
     }
 }
 
-fn shown() -> Vec<(String, Visit, slabseason::climate::Place, Report)> {
-    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("examples/visits");
-    let mut paths: Vec<PathBuf> = std::fs::read_dir(folder)
-        .unwrap()
-        .map(|it| it.unwrap().path())
-        .collect();
-    paths.sort();
-    paths
-        .iter()
-        .filter_map(|path| {
-            let name = path.file_stem().unwrap().to_string_lossy().to_string();
-            let text = std::fs::read_to_string(path).unwrap();
-            let parsed = parse_visit(&text, &name).ok()?;
-            let place = find_place(&place_query(&parsed.visit.place)).ok()?;
-            let (verdict, _) = conclude_with(&place, &parsed.visit, Detail::Everything, FEW);
-            let asked = Asked {
-                visit: &parsed.visit,
-                place: &place,
-                notes: &parsed.notes,
-            };
-            let report = report::build(&asked, &verdict);
-            Some((name, parsed.visit, place, report))
-        })
-        .collect()
-}
-
 /// No sentence of a Spanish sheet is left in English, but for the line that says in both
 /// languages that no lawyer has read it.
 #[test]
@@ -289,34 +252,36 @@ fn spanish_sheets_are_whole() {
         assert!(!text.contains('{'), "{name}: an open blank");
     };
     let (mut notices, mut states) = (0, BTreeSet::new());
-    for (name, visit, place, report) in shown() {
+    for Shown {
+        name,
+        visit,
+        place,
+        report,
+    } in SHOWN.iter()
+    {
         for variant in std::iter::once(None).chain(Variant::ALL.map(Some)) {
             let of = NoticeOf {
-                report: &report,
-                visit: &visit,
-                company: &Company::default(),
                 variant,
                 figures: Figures::Percent,
-                standing: Standing::AsSaid,
-                units: Units::Us,
                 language: Language::Spanish,
+                ..plain_notice(report, visit)
             };
             let Ok(paper) = notice(of) else { continue };
             let text = paper.text(80);
-            check(&name, &text);
+            check(name, &text);
             assert!(unwrapped(&text).contains(both), "{name}");
             assert!(text.contains("Ningún abogado"), "{name}");
-            check(&name, &notice_short(of).unwrap());
-            states.insert(Variant::of(&report).word());
+            check(name, &notice_short(of).unwrap());
+            states.insert(Variant::of(report).word());
             notices += 1;
         }
         let sheet = homeowner_sheet(HomeSheetOf {
-            place: &place,
-            place_prior: &place_prior::place_prior(&place),
-            answered: Some((&visit, &report)),
+            place,
+            place_prior: &place_prior::place_prior(place),
+            answered: Some((visit, report)),
             language: Language::Spanish,
         });
-        check(&name, &sheet.text(80));
+        check(name, &sheet.text(80));
         html_is_spanish(&sheet);
     }
     assert!(notices > 60, "{notices}");

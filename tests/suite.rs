@@ -30,6 +30,10 @@ mod visit_file;
 mod weather;
 mod words;
 
+// Floors and what is asked of them, as several files have them.
+#[path = "shared/floors.rs"]
+mod floors;
+
 // Floors of our own making, from an example that has a program around them.
 #[allow(dead_code)]
 #[path = "../examples/invented_floors.rs"]

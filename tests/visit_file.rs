@@ -959,6 +959,12 @@ fn value_for(field: &'static Field) -> BoxedStrategy<Raw> {
         FieldKind::Months => prop::collection::vec(1..=12i64, 1..5)
             .prop_map(|it| Raw::List(it.into_iter().map(Raw::Integer).collect()))
             .boxed(),
+        FieldKind::WeatherMonths => prop::collection::btree_map(1..=12u32, 0.0..400.0f64, 1..5)
+            .prop_map(|months| {
+                let text = |(month, mm)| Raw::Text(format!("2026-{month:02}, {mm} mm, 21.5C"));
+                Raw::List(months.into_iter().map(text).collect())
+            })
+            .boxed(),
         FieldKind::Humidity => (0.1..0.95f64).prop_map(Raw::Float).boxed(),
         FieldKind::ProbePercent => (30.0..=100.0f64).prop_map(Raw::Float).boxed(),
         FieldKind::WithUnit(_) => {

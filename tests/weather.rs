@@ -1,30 +1,17 @@
 //! Weather that varies from month to month, and the weather that a place had.
 
-use slabseason::climate::{Place, PlaceQuery, find_place};
+use crate::floors::{METER, YEAR, place};
+use slabseason::climate::Place;
 use slabseason::odds::forcing::{BalanceRun, PlaceYear};
 use slabseason::odds::parameters::{FloorParameters, PriorSet};
-use slabseason::odds::posterior::{Ahead, Effort, FULL, Limits, Posterior, posterior};
+use slabseason::odds::posterior::{Posterior, posterior};
 use slabseason::odds::sobol::kept_scores;
 use slabseason::odds::weather_had::{WeatherHad, months_used};
 use slabseason::season::WeatherStream;
-use slabseason::survey::{Visit, months_had, parse_visit};
+use slabseason::survey::{Visit, Weather, months_had, parse_visit, to_toml};
 use std::io::Write;
+use std::path::Path;
 use std::process::Command;
-
-const METER: Limits = Limits {
-    meter_percent: Some(5.0),
-    probe_humidity: None,
-    dome_flux: None,
-};
-
-const YEAR: Effort = Effort {
-    ahead: Ahead::NextYear,
-    ..FULL
-};
-
-fn place(typed: &str) -> Place {
-    find_place(&PlaceQuery::parse(typed).unwrap()).unwrap()
-}
 
 /// A floor of 1958 on a low lot, read in June.
 fn visit(more: &str) -> Visit {
@@ -36,7 +23,10 @@ fn visit(more: &str) -> Visit {
 
 fn with_months(table: &str) -> Visit {
     Visit {
-        months_had: months_had(table).unwrap(),
+        weather: Weather {
+            months: Some(months_had(table).unwrap()),
+            ..Weather::default()
+        },
         ..visit("")
     }
 }
@@ -107,7 +97,11 @@ fn all_normal(here: &Place, rain: impl Fn(usize) -> String) -> String {
 /// that of a version whose weather is usual, to the last digit, whatever the draw.
 #[test]
 fn months_as_normal_are_the_normals() {
-    let here = place("14604");
+    // A visit file holds ten digits; these normals have fewer.
+    let mut here = place("14604");
+    for it in &mut here.mean_c {
+        *it = (*it * 10.0).round() / 10.0;
+    }
     let named = with_months(&all_normal(&here, |_| "100 %".to_string()));
     assert_eq!(months_used(&named), 60);
     for draw in 0..8 {
@@ -250,4 +244,60 @@ fn the_command_line_takes_a_table_of_weather() {
         }
     };
     assert_ne!(chance(Some(table)), chance(None));
+}
+
+/// The months of a table stand in the visit file that the ledger keeps, so what was stated can be
+/// stated again; a later reading keeps them too.
+#[test]
+fn a_ledger_keeps_the_weather_with_the_visit() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name).to_str().unwrap().to_string();
+    std::fs::write(
+        at("weather.csv"),
+        "month,rain,temperature\n2026-04,6.3 in,\n2026-05,150 %,62F\n",
+    )
+    .unwrap();
+    std::fs::write(at("visit.toml"), to_toml(&visit(""))).unwrap();
+    let run = |args: &[&str]| {
+        let output = Command::new(env!("CARGO_BIN_EXE_slabseason"))
+            .args(args)
+            .output()
+            .unwrap();
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(0), "{args:?}: {said}");
+        String::from_utf8(output.stdout).unwrap()
+    };
+    let (file, weather, out) = (at("floors.ledger"), at("weather.csv"), at("out"));
+    let ledger = |args: &[&str]| {
+        let mut all = vec!["ledger"];
+        all.extend(args);
+        all.extend(["--ledger", &file, "--on", "2026-06-11"]);
+        run(&all)
+    };
+    ledger(&["add", &at("visit.toml"), "--weather", &weather]);
+    ledger(&[
+        "add-reading",
+        "#1",
+        "--value",
+        "4.4",
+        "--date",
+        "2026-06-11",
+        "--meter",
+        "a",
+    ]);
+    ledger(&["export", "-o", &out]);
+    let kept: Vec<String> = std::fs::read_dir(Path::new(&out).join("visits"))
+        .unwrap()
+        .map(|it| std::fs::read_to_string(it.unwrap().path()).unwrap())
+        .filter(|it| it.contains("visit_date"))
+        .collect();
+    assert_eq!(kept.len(), 2, "{kept:?}");
+    for text in &kept {
+        assert!(
+            text.contains("months = [\"2026-04, 160.02 mm\", \"2026-05, 150 %, 16.66666667C\"]"),
+            "{text}"
+        );
+    }
+    let visit = parse_visit(&kept[0], "kept").unwrap().visit;
+    assert_eq!(months_used(&visit), 2);
 }

@@ -57,7 +57,7 @@ impl Floor {
     /// None of the months is one that the visit's floor has lived through.
     pub fn lives_through(&mut self, months: Vec<MonthHad>) -> Result<()> {
         let visit = &mut self.parsed.visit;
-        visit.months_had = months;
+        visit.weather.months = Some(months);
         let used = months_used(visit);
         if used == 0 {
             let date = visit.visit_date.to_string();

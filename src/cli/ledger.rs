@@ -1,6 +1,6 @@
 //! The command `ledger`: a contractor's own floors, kept in one file.
 
-use super::floor::{Done, Floor, read_text};
+use super::floor::{Done, Floor, read_text, read_weather};
 use super::ledger_import::{Counts, Prepared, page_export, table};
 use super::output;
 use crate::batch::Outcome;
@@ -93,6 +93,10 @@ pub struct AddArgs {
     /// The manufacturer's data sheet (TOML); of its limits and a visit's, the stricter one counts.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
+    /// The weather before the visits, month by month (CSV; see `explain weather`); it is kept
+    /// with each visit.
+    #[arg(long, value_name = "FILE")]
+    pub weather: Option<PathBuf>,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -120,6 +124,9 @@ pub struct ReadingArgs {
     /// Distance to the nearest wall, such as 10ft.
     #[arg(long, value_name = "LENGTH")]
     pub wall_distance: Option<String>,
+    /// The weather before the reading, month by month (CSV; see `explain weather`).
+    #[arg(long, value_name = "FILE")]
+    pub weather: Option<PathBuf>,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -258,9 +265,13 @@ impl LedgerArgs {
 
     fn add(&self, typed: &AddArgs) -> Result<Done> {
         let mut ledger = self.to_write()?;
+        let weather = typed.weather.as_deref().map(read_weather).transpose()?;
         let mut lines = Vec::new();
         for path in &typed.visits {
-            let floor = Floor::read(path, typed.finish.as_deref())?;
+            let mut floor = Floor::read(path, typed.finish.as_deref())?;
+            if let Some(months) = &weather {
+                floor.lives_through(months.clone())?;
+            }
             let coming = Prepared::of(
                 floor.parsed,
                 floor.place,
@@ -285,7 +296,10 @@ impl LedgerArgs {
             .ok_or_else(|| anyhow!("{}: {}", floor.name(), say("ledger.no_place_for_reading")))?;
         let parsed = parse_visit(&newest.content, &floor.name()).map_err(|it| anyhow!("{it}"))?;
         let readings = typed.readings(&parsed.visit, typed.date.unwrap_or(self.day()))?;
-        let visit = restated(&parsed.visit, &readings);
+        let mut visit = restated(&parsed.visit, &readings);
+        if let Some(path) = &typed.weather {
+            visit.weather.months = Some(read_weather(path)?);
+        }
         let place = find_place(&place_query(&visit.place))?;
         let parsed = Parsed {
             visit,

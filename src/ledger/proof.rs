@@ -3,11 +3,7 @@
 use super::check::{Checked, Claim, Difference, Held, ScoreRow, Standing};
 use crate::report::paper::Block;
 use crate::report::{Layout, Paper, StatedShare, reliability_figure};
-use crate::words::{say, say_with};
-
-fn said(keys: &[&str]) -> Vec<String> {
-    keys.iter().map(|it| say(it).to_string()).collect()
-}
+use crate::words::{say, say_all, say_with};
 
 /// A table: cells under each other where letters have one width, a table of the page elsewhere.
 pub(super) fn laid_table(layout: Layout, head: Vec<String>, rows: Vec<Vec<String>>) -> Block {
@@ -75,7 +71,7 @@ pub fn proof_paper(checked: &Checked, layout: Layout) -> Paper {
     blocks.push(Block::Heading(say("ledger.proof.band").to_string()));
     blocks.push(laid_table(
         layout,
-        said(&[
+        say_all(&[
             "ledger.column.band_of",
             "ledger.column.floors",
             "ledger.column.readings",
@@ -90,7 +86,7 @@ pub fn proof_paper(checked: &Checked, layout: Layout) -> Paper {
         let count = |it: u64| it.to_string();
         blocks.push(laid_table(
             layout,
-            said(&[
+            say_all(&[
                 "ledger.column.grade",
                 "ledger.column.held_up",
                 "ledger.column.blistered",
@@ -186,7 +182,7 @@ fn scores_tables(rows: &[ScoreRow], layout: Layout) -> [Block; 2] {
     let name = |it: &ScoreRow| say(&format!("ledger.by.{}", it.by)).to_string();
     let of_chances = laid_table(
         layout,
-        said(&[
+        say_all(&[
             "ledger.column.by",
             "ledger.column.log",
             "ledger.column.brier",
@@ -205,7 +201,7 @@ fn scores_tables(rows: &[ScoreRow], layout: Layout) -> [Block; 2] {
     );
     let of_bands = laid_table(
         layout,
-        said(&[
+        say_all(&[
             "ledger.column.by",
             "ledger.column.crps",
             "ledger.column.more",

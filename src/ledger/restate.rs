@@ -1,6 +1,6 @@
 //! A floor told anew with the readings that came since.
 
-use crate::survey::{Draft, FieldError, Raw, Reading, Visit, set_field};
+use crate::survey::{Draft, FieldError, Raw, Reading, Visit, Weather, set_field};
 use chrono::NaiveDate;
 
 /// Later readings of one day and one instrument, as typed.
@@ -72,7 +72,7 @@ impl LaterReadings {
 }
 
 /// The visit with later readings. What was true of the day of the visit alone does not move
-/// with it: the air, the weather of the last months, water on the floor. Days since something
+/// with it: the air, the rain of the months before it, water on the floor. Days since something
 /// was done grow.
 pub fn restated(visit: &Visit, readings: &[Reading]) -> Visit {
     let mut res = visit.clone();
@@ -85,7 +85,11 @@ pub fn restated(visit: &Visit, readings: &[Reading]) -> Visit {
         res.air.slab_temp = None;
         res.signs.water_now = None;
         res.lot.lately = None;
-        res.weather = Default::default();
+        // Months of the calendar stay what they were.
+        res.weather = Weather {
+            months: res.weather.months.take(),
+            ..Weather::default()
+        };
         let later = |it: Option<f64>| it.map(|before| before + days);
         res.floor.last_wetted_days = later(res.floor.last_wetted_days);
         res.floor.cover_removed_days = later(res.floor.cover_removed_days);

@@ -112,39 +112,32 @@ fn fold_of(at: usize, floors: usize) -> usize {
     }
 }
 
+/// What a rule sees of a floor, and what came of it.
+struct Seen {
+    floor: usize,
+    row: Row,
+    came: f64,
+}
+
 /// Tells each floor by a rule fitted to the others.
 fn left_out(floors: &[FloorScored], numbers: usize) -> Told {
-    let folds = (0..floors.len())
-        .map(|it| fold_of(it, floors.len()) + 1)
-        .max()
-        .unwrap_or(0);
-    struct Event {
-        floor: usize,
-        row: Row,
-        came: f64,
-    }
-    struct Read {
-        floor: usize,
-        row: Row,
-        percent: f64,
-    }
     let mut events = Vec::new();
-    let mut reads: Vec<Option<Read>> = Vec::new();
+    let mut reads: Vec<Option<Seen>> = Vec::new();
     for (floor, it) in floors.iter().enumerate() {
         if let Some((reading, came)) = it.event()
             && let Some(features) = it.features(reading)
         {
-            events.push(Event {
+            events.push(Seen {
                 floor,
                 row: row(features, features.over_limit),
                 came: came.number(),
             });
         }
         for reading in &it.readings {
-            reads.push(it.features(reading).map(|features| Read {
+            reads.push(it.features(reading).map(|features| Seen {
                 floor,
                 row: row(features, features.last),
-                percent: reading.percent,
+                came: reading.percent,
             }));
         }
     }
@@ -152,52 +145,50 @@ fn left_out(floors: &[FloorScored], numbers: usize) -> Told {
         chances: vec![None; floors.len()],
         crps: vec![None; reads.len()],
     };
+    let folds = (0..floors.len())
+        .map(|it| fold_of(it, floors.len()) + 1)
+        .max()
+        .unwrap_or(0);
     for fold in 0..folds {
-        let outside = |floor: usize| fold_of(floor, floors.len()) != fold;
-        let rows: Vec<Row> = events
-            .iter()
-            .filter(|it| outside(it.floor))
-            .map(|it| it.row)
-            .collect();
-        let came: Vec<f64> = events
-            .iter()
-            .filter(|it| outside(it.floor))
-            .map(|it| it.came)
-            .collect();
+        let is_told = |it: &Seen| fold_of(it.floor, floors.len()) == fold;
+        let (rows, came) = rows_of(events.iter().filter(|it| !is_told(it)));
         if !rows.is_empty() {
             let beta = fit_logistic(&rows, &came, numbers);
-            for it in events.iter().filter(|it| !outside(it.floor)) {
+            for it in events.iter().filter(|it| is_told(it)) {
                 let line = dot(&beta, &it.row, numbers);
                 told.chances[it.floor] = Some(1.0 / (1.0 + libm::exp(-line)));
             }
         }
-        let others: Vec<&Read> = reads
-            .iter()
-            .flatten()
-            .filter(|it| outside(it.floor))
-            .collect();
-        if others.len() <= numbers + 1 {
+        let (rows, percent) = rows_of(reads.iter().flatten().filter(|it| !is_told(it)));
+        if rows.len() <= numbers + 1 {
             continue;
         }
-        let rows: Vec<Row> = others.iter().map(|it| it.row).collect();
-        let values: Vec<f64> = others.iter().map(|it| it.percent).collect();
-        let beta = fit(&rows, &values, &vec![1.0; rows.len()], numbers);
-        let square: f64 = rows
-            .iter()
-            .zip(&values)
-            .map(|(row, value)| {
-                let off = value - dot(&beta, row, numbers);
-                off * off
-            })
-            .sum();
-        let sd = (square / (rows.len() - numbers) as f64).sqrt();
-        for (at, it) in reads.iter().enumerate() {
-            if let Some(it) = it.as_ref().filter(|it| !outside(it.floor)) {
-                told.crps[at] = Some(crps_normal(dot(&beta, &it.row, numbers), sd, it.percent));
+        let (beta, sd) = fit_with_sd(&rows, &percent, numbers);
+        for (crps, it) in told.crps.iter_mut().zip(&reads) {
+            if let Some(it) = it.as_ref().filter(|it| is_told(it)) {
+                *crps = Some(crps_normal(dot(&beta, &it.row, numbers), sd, it.came));
             }
         }
     }
     told
+}
+
+fn rows_of<'a>(seen: impl Iterator<Item = &'a Seen>) -> (Vec<Row>, Vec<f64>) {
+    seen.map(|it| (it.row, it.came)).unzip()
+}
+
+/// A straight line through the rows, and the standard deviation about it.
+fn fit_with_sd(rows: &[Row], values: &[f64], numbers: usize) -> (Row, f64) {
+    let beta = fit(rows, values, &vec![1.0; rows.len()], numbers);
+    let square: f64 = rows
+        .iter()
+        .zip(values)
+        .map(|(row, value)| {
+            let off = value - dot(&beta, row, numbers);
+            off * off
+        })
+        .sum();
+    (beta, (square / (rows.len() - numbers) as f64).sqrt())
 }
 
 /// The last reading and the two months, fitted to the other floors.

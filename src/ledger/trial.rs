@@ -18,7 +18,7 @@ use crate::season::MONTH_NAMES;
 use crate::survey::parse_visit;
 use crate::units::{table_rows, table_text};
 use crate::verdict::GradeTable;
-use crate::words::{say, say_with};
+use crate::words::{say, say_all, say_with};
 use chrono::{Datelike, Days, NaiveDate};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -204,6 +204,76 @@ fn window(protocol: &Protocol, month: u32) -> (NaiveDate, NaiveDate) {
     (middle - days, middle + days)
 }
 
+/// The days of the visits by region, and how many floors they catch.
+fn months_table(protocol: &Protocol, layout: Layout) -> Block {
+    let rows = protocol
+        .regions
+        .iter()
+        .map(|it| {
+            let days: Vec<String> = it
+                .months
+                .iter()
+                .map(|month| {
+                    let (first, last) = window(protocol, *month);
+                    let name = &MONTH_NAMES[*month as usize - 1][..3];
+                    format!("{name} {} to {}", first.day(), last.day())
+                })
+                .collect();
+            vec![
+                it.region.replace('_', " "),
+                days.join(", "),
+                format!("{:.0}", 100.0 * it.catches),
+            ]
+        })
+        .collect();
+    let head = [
+        "trial.column.region",
+        "trial.column.days",
+        "trial.column.catches",
+    ];
+    laid_table(layout, say_all(&head), rows)
+}
+
+/// How many floors each claim needs.
+fn needed_table(protocol: &Protocol, layout: Layout) -> Block {
+    let rows = protocol
+        .needed
+        .iter()
+        .map(|(claim, floors)| {
+            vec![
+                say(&format!("ledger.claim.{claim}")).to_string(),
+                floors.to_string(),
+            ]
+        })
+        .collect();
+    laid_table(
+        layout,
+        say_all(&["trial.column.claim", "trial.column.needed"]),
+        rows,
+    )
+}
+
+/// The form of one visit, with its blanks to fill in.
+fn visit_form(number: usize) -> [Block; 2] {
+    let lines = [
+        "trial.form.label",
+        "trial.form.day",
+        "trial.form.meter",
+        "trial.form.block",
+        "trial.form.spot_a",
+        "trial.form.spot_b",
+        "trial.form.spot_c",
+        "trial.form.lost",
+    ];
+    [
+        Block::Subheading(say_with(
+            "trial.form.title",
+            &[("number", &number.to_string())],
+        )),
+        Block::Blanks(say_all(&lines)),
+    ]
+}
+
 /// The protocol on paper.
 pub fn protocol_paper(protocol: &Protocol, seal: &str, layout: Layout) -> Paper {
     let table = TrialTable::bundled();
@@ -222,69 +292,6 @@ pub fn protocol_paper(protocol: &Protocol, seal: &str, layout: Layout) -> Paper 
     let text = |key: &str| Block::Text(say_with(key, &blanks));
     let heading = |key: &str| Block::Heading(say(key).to_string());
     let items = |keys: &[&str]| Block::Items(keys.iter().map(|it| say_with(it, &blanks)).collect());
-    let column = |key: &str| say(key).to_string();
-    let months = laid_table(
-        layout,
-        vec![
-            column("trial.column.region"),
-            column("trial.column.days"),
-            column("trial.column.catches"),
-        ],
-        protocol
-            .regions
-            .iter()
-            .map(|it| {
-                let days: Vec<String> = it
-                    .months
-                    .iter()
-                    .map(|month| {
-                        let (first, last) = window(protocol, *month);
-                        let name = &MONTH_NAMES[*month as usize - 1][..3];
-                        format!("{name} {} to {}", first.day(), last.day())
-                    })
-                    .collect();
-                vec![
-                    it.region.replace('_', " "),
-                    days.join(", "),
-                    format!("{:.0}", 100.0 * it.catches),
-                ]
-            })
-            .collect(),
-    );
-    let needed = laid_table(
-        layout,
-        vec![column("trial.column.claim"), column("trial.column.needed")],
-        protocol
-            .needed
-            .iter()
-            .map(|(claim, floors)| {
-                vec![
-                    say(&format!("ledger.claim.{claim}")).to_string(),
-                    floors.to_string(),
-                ]
-            })
-            .collect(),
-    );
-    let form = |title: &str| {
-        vec![
-            Block::Subheading(title.to_string()),
-            Block::Blanks(
-                [
-                    "trial.form.label",
-                    "trial.form.day",
-                    "trial.form.meter",
-                    "trial.form.block",
-                    "trial.form.spot_a",
-                    "trial.form.spot_b",
-                    "trial.form.spot_c",
-                    "trial.form.lost",
-                ]
-                .iter()
-                .map(|it| say(it).to_string())
-                .collect(),
-            ),
-        ]
-    };
     let mut blocks = vec![
         text("trial.plan.what"),
         Block::Banner(say_with("trial.plan.sealed", &blanks)),
@@ -295,7 +302,7 @@ pub fn protocol_paper(protocol: &Protocol, seal: &str, layout: Layout) -> Paper 
             "trial.plan.unit",
             "trial.plan.once",
         ]),
-        needed,
+        needed_table(protocol, layout),
         Block::Small(say("trial.plan.power").to_string()),
         heading("trial.plan.which"),
         items(&[
@@ -312,7 +319,7 @@ pub fn protocol_paper(protocol: &Protocol, seal: &str, layout: Layout) -> Paper 
             "trial.plan.tendons",
         ]),
         heading("trial.plan.when"),
-        months,
+        months_table(protocol, layout),
         Block::Small(say_with("trial.plan.when_how", &blanks)),
         heading("trial.plan.lost"),
         items(&[
@@ -325,8 +332,7 @@ pub fn protocol_paper(protocol: &Protocol, seal: &str, layout: Layout) -> Paper 
         heading("trial.plan.forms"),
     ];
     for number in 1..=1 + table.visits as usize {
-        let title = say_with("trial.form.title", &[("number", &number.to_string())]);
-        blocks.extend(form(&title));
+        blocks.extend(visit_form(number));
     }
     blocks.push(Block::Small(say("disclaimer").to_string()));
     Paper {

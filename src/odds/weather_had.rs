@@ -33,7 +33,7 @@ const LEAST_NORMAL_MM: f64 = 1.0;
 /// far back as months are run one by one.
 pub fn months_used(visit: &Visit) -> usize {
     let counts = |it: &&MonthHad| months_back(visit, it).is_some();
-    visit.months_had.iter().filter(counts).count()
+    visit.weather.months.iter().flatten().filter(counts).count()
 }
 
 /// How many months before the visit's one a month was, where that counts.
@@ -48,7 +48,7 @@ impl WeatherHad {
     /// Of a visit at its place. Months after the visit's one are not used: the years ahead stay
     /// drawn.
     pub fn of(place: &Place, visit: &Visit) -> Self {
-        let known = visit.months_had.iter().filter_map(|it| {
+        let known = visit.weather.months.iter().flatten().filter_map(|it| {
             months_back(visit, it).map(|back| {
                 let at = it.month as usize - 1;
                 MonthKnown {

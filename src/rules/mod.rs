@@ -91,112 +91,142 @@ pub fn refusal(visit: &Visit, place: &Place) -> Option<Refusal> {
 /// Everything that holds the readings of a visit back. Without a reading only what speaks of
 /// the floor itself is named.
 pub fn gates(visit: &Visit) -> Vec<Gate> {
-    let table = GateTable::bundled();
-    let mut out = Vec::new();
-    let mut add =
-        |id: &'static str, retest_after: Option<NaiveDate>| out.push(Gate { id, retest_after });
-    let today = visit.visit_date;
-    let in_days =
-        |from: NaiveDate, days: f64| from.checked_add_days(Days::new(days.max(0.0).ceil() as u64));
+    let mut out = floor_gates(visit);
+    let readings: Vec<&Reading> = visit.readings.iter().filter(|it| !it.withdrawn).collect();
+    if let Some(newest) = readings.iter().map(|it| it.date).max() {
+        out.extend(surface_gates(visit));
+        out.extend(air_gates(visit, newest));
+        out.extend(spot_gates(&readings));
+        out.extend(date_gates(visit, newest));
+    }
+    out
+}
 
+fn gate(id: &'static str, retest_after: Option<NaiveDate>) -> Gate {
+    Gate { id, retest_after }
+}
+
+fn in_days(from: NaiveDate, days: f64) -> Option<NaiveDate> {
+    from.checked_add_days(Days::new(days.max(0.0).ceil() as u64))
+}
+
+/// What holds a floor with or without a reading.
+fn floor_gates(visit: &Visit) -> Vec<Gate> {
+    let table = GateTable::bundled();
     let floor = &visit.floor;
-    if let Some(days) = age_days(floor, today)
+    let mut out = Vec::new();
+    if let Some(days) = age_days(floor, visit.visit_date)
         && (days as f64) < table.youngest_days
     {
-        match floor.placed_date {
-            Some(placed) => add("too_new", in_days(placed, table.youngest_days)),
+        out.push(match floor.placed_date {
+            Some(placed) => gate("too_new", in_days(placed, table.youngest_days)),
             // Waiting does not tell its date: it has to be asked for.
-            None => add("too_new_or_unknown", None),
-        }
+            None => gate("too_new_or_unknown", None),
+        });
     }
     if floor.heated_slab == Some(true) {
-        add("heated_slab", None);
+        out.push(gate("heated_slab", None));
     }
-    let readings: Vec<&Reading> = visit.readings.iter().filter(|it| !it.withdrawn).collect();
-    if readings.is_empty() {
-        return out;
-    }
+    out
+}
+
+/// Water, sealer or a cover on the slab that was read.
+fn surface_gates(visit: &Visit) -> Vec<Gate> {
+    let table = GateTable::bundled();
+    let (floor, today) = (&visit.floor, visit.visit_date);
+    let mut out = Vec::new();
     if let Some(days) = floor.last_wetted_days
         && days < table.wetted_days
     {
-        add("wetted", in_days(today, table.wetted_days - days));
+        out.push(gate("wetted", in_days(today, table.wetted_days - days)));
     }
     match floor.surface {
-        Some(Surface::Sealed) => add("sealed", None),
-        Some(Surface::Covered) => add("covered", None),
+        Some(Surface::Sealed) => out.push(gate("sealed", None)),
+        Some(Surface::Covered) => out.push(gate("covered", None)),
         Some(Surface::Bare) | None => {
             if let Some(days) = floor.cover_removed_days
                 && days < table.uncovered_days
             {
-                add(
-                    "just_uncovered",
-                    in_days(today, table.uncovered_days - days),
-                );
+                let after = in_days(today, table.uncovered_days - days);
+                out.push(gate("just_uncovered", after));
             }
         }
     }
-    if let (Some(slab), Some(air), Some(humidity)) = (
-        visit.air.slab_temp,
-        visit.air.temp,
-        visit.air.relative_humidity,
-    ) {
-        let vapor_pa = humidity.get() * saturation_pa(air.get());
-        if vapor_pa > 0.0 && slab.get() - dew_point_c(vapor_pa) < table.dew_point_spread_k {
-            add("sweating", in_days(today, table.machine_days));
-        }
-    }
-    if visit.air.dehumidifier == Some(Dehumidifier::Running)
-        && let Some(since) = visit.air.dehumidifier_since
+    out
+}
+
+/// A slab that sweats, or a dehumidifier that has only just begun to dry the air.
+fn air_gates(visit: &Visit, newest: NaiveDate) -> Vec<Gate> {
+    let table = GateTable::bundled();
+    let air = &visit.air;
+    let mut out = Vec::new();
+    if let (Some(slab), Some(room), Some(humidity)) =
+        (air.slab_temp, air.temp, air.relative_humidity)
     {
-        let newest = readings.iter().map(|it| it.date).max().unwrap_or(today);
-        if ((newest - since).num_days() as f64) < table.machine_days {
-            add("machine_just_started", in_days(since, table.machine_days));
+        let vapor_pa = humidity.get() * saturation_pa(room.get());
+        if vapor_pa > 0.0 && slab.get() - dew_point_c(vapor_pa) < table.dew_point_spread_k {
+            out.push(gate(
+                "sweating",
+                in_days(visit.visit_date, table.machine_days),
+            ));
         }
     }
-    let meters: Vec<&&Reading> = readings
+    if air.dehumidifier == Some(Dehumidifier::Running)
+        && let Some(since) = air.dehumidifier_since
+        && ((newest - since).num_days() as f64) < table.machine_days
+    {
+        out.push(gate(
+            "machine_just_started",
+            in_days(since, table.machine_days),
+        ));
+    }
+    out
+}
+
+/// The wrong scale, off the scale, or no spot away from the walls.
+fn spot_gates(readings: &[&Reading]) -> Vec<Gate> {
+    let table = GateTable::bundled();
+    let mut out = Vec::new();
+    let usable: Vec<&&Reading> = readings.iter().filter(|it| is_usable(it)).collect();
+    let mut meters = readings
         .iter()
         .filter(|it| it.kind() == ReadingKind::Meter)
-        .collect();
-    if !meters.is_empty() && !readings.iter().any(|it| is_usable(it)) {
-        let relative = meters
-            .iter()
-            .any(|it| it.scale == Some(MeterScale::Relative));
-        add(
-            if relative {
+        .peekable();
+    if meters.peek().is_some() && usable.is_empty() {
+        let is_relative = meters.any(|it| it.scale == Some(MeterScale::Relative));
+        out.push(gate(
+            if is_relative {
                 "relative_scale"
             } else {
                 "unknown_scale"
             },
             None,
-        );
+        ));
     }
-    let off_scale = readings.iter().any(|it| match it.value {
-        ReadingValue::Meter(percent) => is_usable(it) && percent > table.meter_top_percent,
-        _ => false,
-    });
-    if off_scale {
-        add("off_scale", None);
+    let is_off_scale = |it: &&&Reading| matches!(it.value, ReadingValue::Meter(percent) if percent > table.meter_top_percent);
+    if usable.iter().any(is_off_scale) {
+        out.push(gate("off_scale", None));
     }
-    let near_walls = |it: &&Reading| is_near_wall(it);
-    let spots: Vec<&Reading> = readings
-        .iter()
-        .copied()
-        .filter(|it| is_usable(it))
-        .collect();
-    if !spots.is_empty() && spots.iter().all(near_walls) {
-        add("only_near_walls", None);
+    if !usable.is_empty() && usable.iter().all(|it| is_near_wall(it)) {
+        out.push(gate("only_near_walls", None));
     }
-    let newest = readings.iter().map(|it| it.date).max();
-    let oldest_ok = today.checked_sub_months(Months::new(table.oldest_months as u32));
-    if let (Some(newest), Some(oldest_ok)) = (newest, oldest_ok)
-        && newest < oldest_ok
-    {
-        add("old_reading", None);
+    out
+}
+
+/// A reading too old to speak for the floor, or older than work on its drainage.
+fn date_gates(visit: &Visit, newest: NaiveDate) -> Vec<Gate> {
+    let table = GateTable::bundled();
+    let oldest_ok = visit
+        .visit_date
+        .checked_sub_months(Months::new(table.oldest_months as u32));
+    let mut out = Vec::new();
+    if oldest_ok.is_some_and(|it| newest < it) {
+        out.push(gate("old_reading", None));
     }
-    if let (Some(work), Some(newest)) = (visit.lot.drainage_work_date, newest)
+    if let Some(work) = visit.lot.drainage_work_date
         && newest < work
     {
-        add("before_drainage_work", in_days(work, 365.0));
+        out.push(gate("before_drainage_work", in_days(work, 365.0)));
     }
     out
 }

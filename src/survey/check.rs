@@ -312,7 +312,6 @@ impl Draft {
             signs: self.signs,
             air: self.air,
             weather: self.weather,
-            months_had: self.months_had,
             readings,
             limit: self.limit,
         })
@@ -393,6 +392,13 @@ pub fn notes(draft: &Draft) -> Vec<String> {
         limit.source.is_some() && no_limit,
         "limit.source is given without a limit; the usual limit is used",
     );
+    res.extend(reading_notes(draft));
+    res
+}
+
+/// Remarks on readings, which name the reading by its number.
+fn reading_notes(draft: &Draft) -> Vec<String> {
+    let mut res = Vec::new();
     let readings = &draft.readings;
     for (at, reading) in readings.iter().enumerate().filter(|(_, it)| !it.is_empty()) {
         let number = at + 1;

@@ -142,6 +142,8 @@ macro_rules! declare_answers {
                 last_three_months: measured(RainPercent as "_percent" per 1.0 by rain_percent_from_text in "%" such as "\"150%\"") => part of Lately;
                 /// Rain of the twelve whole months before the visit's one, in percent of normal in the file.
                 last_twelve_months: measured(RainPercent as "_percent" per 1.0 by rain_percent_from_text in "%" such as "\"110%\"") => part of Lately;
+                /// Months before the visit as they were, the unit behind each number: month, rain, mean temperature.
+                months: weather_months => part of Lately;
             }
         }
 

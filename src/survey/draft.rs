@@ -33,10 +33,8 @@ pub struct Draft {
     pub signs: Signs,
     /// The air of the basement and what dries, heats or cools it.
     pub air: Air,
-    /// The rain of the months before the visit against normal.
+    /// The weather of the months before the visit.
     pub weather: Weather,
-    /// Months whose weather is known from a table; they stand in no visit file.
-    pub months_had: Vec<MonthHad>,
     /// Readings in the order they were entered.
     pub readings: Vec<ReadingDraft>,
     /// The moisture limit of the system being quoted.
@@ -95,7 +93,6 @@ impl From<&Visit> for Draft {
             signs: visit.signs.clone(),
             air: visit.air.clone(),
             weather: visit.weather.clone(),
-            months_had: visit.months_had.clone(),
             limit: visit.limit.clone(),
             ..Draft::default()
         };

@@ -135,6 +135,8 @@ pub enum FieldKind {
     Number,
     /// Calendar months, by number or by English name.
     Months,
+    /// Months with the rain and the temperature they had.
+    WeatherMonths,
     /// A fraction, or percent with its sign.
     Humidity,
     /// Percent of relative humidity, as a probe shows it.
@@ -215,6 +217,9 @@ impl Field {
             FieldKind::Whole => format!("a whole number, {}", range(self.path).accepted()),
             FieldKind::Number => format!("a number, {}", range(self.path).accepted()),
             FieldKind::Months => "months such as [3, 4]".to_string(),
+            FieldKind::WeatherMonths => {
+                "months such as [\"2026-08, 4.3 in, 70F\"]: month, rain, temperature".to_string()
+            }
             FieldKind::Humidity => "a fraction such as 0.62, or percent such as \"62%\"".to_string(),
             FieldKind::ProbePercent => PROBE_ACCEPTED.to_string(),
             FieldKind::WithUnit(examples) => format!("a number with its unit, such as {examples}"),

@@ -166,12 +166,17 @@ fn weather_in_words(visit: &Visit) -> Option<String> {
         (3, weather.last_three_months),
         (12, weather.last_twelve_months),
     ];
-    let said: Vec<String> = spans
+    let mut said: Vec<String> = spans
         .into_iter()
         .filter_map(|(months, rain)| {
             rain.map(|it| format!("rain {:.0} % in {months} months", it.get()))
         })
         .collect();
+    let months = weather.months.iter().flatten().count();
+    if months > 0 {
+        let s = if months == 1 { "" } else { "s" };
+        said.push(format!("weather of {months} month{s}"));
+    }
     (!said.is_empty()).then(|| said.join(", "))
 }
 

@@ -57,6 +57,10 @@ macro_rules! entries {
     ($out:ident, $path:expr, $about:expr, |$d:ident, $i:ident| $place:expr; months) => {
         entries!($out, $path, $about, |$d, $i| $place; one FieldKind::Months, months, months_raw)
     };
+    ($out:ident, $path:expr, $about:expr, |$d:ident, $i:ident| $place:expr; weather_months) => {
+        entries!($out, $path, $about, |$d, $i| $place;
+            one FieldKind::WeatherMonths, weather_months, weather_months_raw)
+    };
     ($out:ident, $path:expr, $about:expr, |$d:ident, $i:ident| $place:expr; humidity) => {
         entries!($out, $path, $about, |$d, $i| $place; one FieldKind::Humidity, humidity, humidity_raw)
     };

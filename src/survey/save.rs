@@ -61,12 +61,7 @@ fn table_lines(draft: &Draft, table: &str, at: usize, is_unknown: &dyn Fn(&str) 
 /// SHA-256 of the saved file. The order of the fields and the units they were typed in do not
 /// change it; any answer does.
 pub fn digest(visit: &Visit) -> String {
-    let mut text = to_toml(visit);
-    // Months of a table of weather stand in no visit file, and are given as well.
-    if !visit.months_had.is_empty() {
-        text.push_str(&format!("{:?}", visit.months_had));
-    }
-    Sha256::digest(text.as_bytes())
+    Sha256::digest(to_toml(visit).as_bytes())
         .iter()
         .take(8)
         .map(|it| format!("{it:02x}"))

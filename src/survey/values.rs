@@ -7,6 +7,7 @@ use super::limits::range;
 use super::nearest::nearest;
 use super::raw::{Raw, float, is_refused, number_of, percent_of, shortened, tidy, word_form};
 use super::visit::*;
+use super::weather::{month_text, months_in};
 use crate::units::{RelHumidity, UnitText, UnitsError, humidity_from_text};
 use chrono::{Datelike, NaiveDate};
 
@@ -258,6 +259,27 @@ pub(super) fn months(given: &Given) -> Result<Vec<u32>, FieldError> {
 
 pub(super) fn months_raw(months: Vec<u32>) -> Raw {
     Raw::List(months.into_iter().map(whole_raw).collect())
+}
+
+/// Months with their weather, one text each; a cell of a table has semicolons between them.
+pub(super) fn weather_months(given: &Given) -> Result<Vec<MonthHad>, FieldError> {
+    let lines: Option<Vec<&str>> = match given.raw {
+        Raw::List(items) => items
+            .iter()
+            .map(|it| match it {
+                Raw::Text(it) => Some(it.as_str()),
+                _ => None,
+            })
+            .collect(),
+        Raw::Text(it) => Some(it.split(';').collect()),
+        _ => None,
+    };
+    let lines = lines.ok_or_else(|| given.not_read(or_unknown()))?;
+    months_in(lines).map_err(|todo| given.not_read(todo))
+}
+
+pub(super) fn weather_months_raw(months: Vec<MonthHad>) -> Raw {
+    Raw::List(months.iter().map(|it| Raw::Text(month_text(it))).collect())
 }
 
 pub(super) fn humidity(given: &Given) -> Result<RelHumidity, FieldError> {

@@ -226,6 +226,7 @@ macro_rules! held_as {
     (number) => { Option<f64> };
     (whole $type:ident) => { Option<$type> };
     (months) => { Option<Vec<u32>> };
+    (weather_months) => { Option<Vec<MonthHad>> };
     (humidity) => { Option<RelHumidity> };
     (probe_percent) => { Option<RelHumidity> };
     (measured $type:ident $($more:tt)*) => { Option<$type> };
@@ -303,10 +304,8 @@ pub struct Visit {
     pub signs: Signs,
     /// The air of the basement and what dries, heats or cools it.
     pub air: Air,
-    /// The rain of the months before the visit against normal.
+    /// The weather of the months before the visit.
     pub weather: Weather,
-    /// Months whose weather is known from a table; they stand in no visit file.
-    pub months_had: Vec<MonthHad>,
     /// All readings, withdrawn ones too, in the order of the file.
     pub readings: Vec<Reading>,
     /// The moisture limit of the system being quoted; empty where no data sheet was at hand.

@@ -1,7 +1,8 @@
 //! The weather that a place had, month by month, as people can get it: a small table.
 
+use super::raw::tidy;
 use super::visit::{MonthHad, MonthRain};
-use crate::units::{celsius_from_text, length_from_text, rain_percent_from_text};
+use crate::units::{Celsius, celsius_from_text, length_from_text, rain_percent_from_text};
 
 /// What is wrong with a table of weather, and in which line.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -58,26 +59,77 @@ pub fn months_had(text: &str) -> Result<Vec<MonthHad>, WeatherError> {
         let what = "the first line names the columns; accepted: month, and rain or temperature or both, such as month,rain,temperature";
         return Err(wrong(1, what.to_string()));
     }
-    let mut months: Vec<MonthHad> = Vec::new();
+    let mut months = Months::default();
     for record in reader.records() {
         let record = record.map_err(|it| not_a_table(&it))?;
         let line = record.position().map_or(0, |it| it.line());
         let cell = |column: usize| places[column].and_then(|at| record.get(at)).unwrap_or("");
-        let it = month_of(cell(0), cell(1), cell(2)).map_err(|what| wrong(line, what))?;
-        if months
-            .iter()
-            .any(|other| (other.year, other.month) == (it.year, it.month))
-        {
-            let what = format!("month {} stands there twice; delete one line", cell(0));
-            return Err(wrong(line, what));
-        }
-        months.push(it);
+        months
+            .add(cell(0), cell(1), cell(2))
+            .map_err(|what| wrong(line, what))?;
     }
+    let months = months.0;
     if months.is_empty() {
         let what = "no month is given; accepted: lines such as 2026-08,4.3 in,70F".to_string();
         return Err(wrong(2, what));
     }
     Ok(months)
+}
+
+/// Months in the order they were given, none of them twice.
+#[derive(Default)]
+struct Months(Vec<MonthHad>);
+
+impl Months {
+    fn add(&mut self, month: &str, rain: &str, temperature: &str) -> Result<(), String> {
+        let it = month_of(month, rain, temperature)?;
+        let is_same = |other: &MonthHad| (other.year, other.month) == (it.year, it.month);
+        if self.0.iter().any(is_same) {
+            return Err(format!("month {month} stands there twice; delete one line"));
+        }
+        self.0.push(it);
+        Ok(())
+    }
+}
+
+/// Months of a visit file, one text each: `2026-08, 4.3 in, 70F`, rain or temperature left out
+/// where it is not known.
+pub(super) fn months_in<'a>(
+    lines: impl IntoIterator<Item = &'a str>,
+) -> Result<Vec<MonthHad>, String> {
+    let mut months = Months::default();
+    for line in lines {
+        let cells: Vec<&str> = line.split(',').map(str::trim).collect();
+        let (month, rain, temperature) = match cells[..] {
+            [month, temperature] if is_temperature(temperature) => (month, "", temperature),
+            [month, rain] => (month, rain, ""),
+            [month, rain, temperature] => (month, rain, temperature),
+            _ => return Err(format!("\"{line}\" is no month with its weather")),
+        };
+        months.add(month, rain, temperature)?;
+    }
+    Ok(months.0)
+}
+
+fn is_temperature(text: &str) -> bool {
+    celsius_from_text(text).is_ok() && rain_of(text).is_err()
+}
+
+/// A month as a visit file holds it.
+pub(super) fn month_text(it: &MonthHad) -> String {
+    let rain = it.rain.map_or(String::new(), |rain| match rain {
+        MonthRain::Fallen(mm) => format!("{} mm", tidy(mm)),
+        MonthRain::OfNormal(share) => format!("{} %", tidy(100.0 * share)),
+    });
+    let mean = it
+        .mean
+        .map_or(String::new(), |it| format!("{}C", tidy(it.get())));
+    let cells = [format!("{}-{:02}", it.year, it.month), rain, mean];
+    cells
+        .into_iter()
+        .filter(|it| !it.is_empty())
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 fn wrong(line: u64, what: String) -> WeatherError {
@@ -102,7 +154,11 @@ fn month_of(month: &str, rain: &str, temperature: &str) -> Result<MonthHad, Stri
         .transpose()?;
     let mean = Some(temperature)
         .filter(|it| !it.is_empty())
-        .map(|it| celsius_from_text(it).map_err(|error| format!("{error}")))
+        .map(|it| {
+            celsius_from_text(it)
+                .and_then(|it| Celsius::new(tidy(it.get())))
+                .map_err(|error| format!("{error}"))
+        })
         .transpose()?;
     if rain.is_none() && mean.is_none() {
         return Err(format!(
@@ -125,12 +181,12 @@ fn rain_of(text: &str) -> Result<MonthRain, String> {
     }
     if text.contains('%') || text.contains("percent") {
         return rain_percent_from_text(text)
-            .map(|it| MonthRain::OfNormal(it.share()))
+            .map(|it| MonthRain::OfNormal(tidy(it.share())))
             .map_err(|error| format!("{error}; {accepted}"));
     }
     match length_from_text(text) {
         Ok(it) if (0.0..=MOST_RAIN_M).contains(&it.get()) => {
-            Ok(MonthRain::Fallen(1_000.0 * it.get()))
+            Ok(MonthRain::Fallen(tidy(1_000.0 * it.get())))
         }
         _ => Err(format!("rain \"{text}\" is not read; {accepted}")),
     }
@@ -149,6 +205,28 @@ mod tests {
         assert_eq!(months[1].rain, Some(MonthRain::OfNormal(1.5)));
         assert_eq!(months[2].rain, None);
         assert!((months[2].mean.unwrap().get() - 21.111).abs() < 1e-3);
+    }
+
+    /// What a visit file holds says the same as the table it came from.
+    #[test]
+    fn months_are_written_as_they_are_read() {
+        let text = "month,rain,temperature\n2026-06,4.3 in,\n2026-07,150 %,21.5C\n2026-08,,70F\n";
+        let months = months_had(text).unwrap();
+        let lines: Vec<String> = months.iter().map(month_text).collect();
+        assert_eq!(lines[0], "2026-06, 109.22 mm");
+        assert_eq!(lines[1], "2026-07, 150 %, 21.5C");
+        assert_eq!(lines[2], "2026-08, 21.11111111C");
+        let again = months_in(lines.iter().map(String::as_str)).unwrap();
+        assert_eq!(again.len(), 3);
+        for (it, before) in again.iter().zip(&months) {
+            assert_eq!(month_text(it), month_text(before));
+        }
+        assert!(months_in(["2026-08"]).unwrap_err().contains("no month"));
+        assert!(
+            months_in(["2026-08, 4.3 in", "2026-08, 70F"])
+                .unwrap_err()
+                .contains("twice")
+        );
     }
 
     #[test]

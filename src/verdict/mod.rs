@@ -443,16 +443,30 @@ pub fn conclude_with(
 
 /// Everything that is asked of a visit, and the versions of the floor behind it.
 pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Posterior) {
-    let Request { detail, effort, .. } = request;
     let limits = UsedLimits::of_visit(visit, request.sheet);
     let posterior = match request.first {
         Some(first) => posterior::posterior_from(place, visit, limits.for_odds(), first),
-        None => posterior::posterior(place, visit, limits.for_odds(), effort),
+        None => posterior::posterior(place, visit, limits.for_odds(), request.effort),
     };
+    let mut verdict = graded(place, visit, &posterior, limits, request.quoted);
+    if request.detail != Detail::Chances {
+        compared(place, visit, &posterior, request, &mut verdict);
+    }
+    (verdict, posterior)
+}
+
+/// Gates, chances, grade, seasons and causes; options and what to do next come after.
+fn graded(
+    place: &Place,
+    visit: &Visit,
+    posterior: &Posterior,
+    limits: UsedLimits,
+    quoted: ways::Way,
+) -> Verdict {
     let mut gates = rules::gates(visit);
     let refusal = rules::refusal(visit, place);
     let first_year = match refusal {
-        None => young::first_year(place, visit, &posterior, &limits),
+        None => young::first_year(place, visit, posterior, &limits),
         Some(_) => None,
     };
     if let Some(first_year) = &first_year {
@@ -472,7 +486,6 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
 
     let chance_before = posterior.exceedance_before();
     let chance = (!held).then(|| posterior.exceedance());
-    let chance_five_years = (!held).then(|| posterior.exceedance_five_years());
     // What is shown for a held reading is the estimate by answers alone.
     let view = posterior.by(if held {
         Basis::Answers
@@ -484,19 +497,15 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
     let (wettest_month, wet_season) = threatening(&seasons, &months);
     let from_below = from_below(view);
     let over_now = is_over_now(visit, &limits);
-
     let (grade, raised_by) = match chance {
-        Some(chance) => raised(
-            visit,
-            &limits,
-            &wet_season,
-            Grade::of_chance(chance),
-            from_below,
-        ),
+        Some(chance) => {
+            let by_chance = Grade::of_chance(chance);
+            raised(visit, &limits, &wet_season, by_chance, from_below)
+        }
         None => (None, Vec::new()),
     };
     let zones = zones::zone_odds(visit);
-    let mut verdict = Verdict {
+    Verdict {
         refusal,
         gates,
         unexplained,
@@ -505,9 +514,9 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         over_now,
         grade,
         raised_by,
-        open_points: open_points(visit, &posterior, &limits, chance, chance_before),
+        open_points: open_points(visit, posterior, &limits, chance, chance_before),
         chance,
-        chance_five_years,
+        chance_five_years: (!held).then(|| posterior.exceedance_five_years()),
         chance_before,
         grade_before: Grade::of_chance(chance_before),
         score: None,
@@ -525,7 +534,7 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         k_hat: posterior.after.k_hat,
         reading_p_value: posterior.reading_p_value,
         ways: None,
-        quoted: request.quoted,
+        quoted,
         next: Vec::new(),
         chance_wet_year: None,
         first_year,
@@ -536,40 +545,45 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         zones,
         months,
         limits,
-    };
-    if refusal.is_none() && detail != Detail::Chances {
-        let inputs = ways::WayInputs {
-            sheet: request.sheet,
-        };
-        let compared = ways::compare(place, visit, &posterior, &verdict, inputs);
-        verdict.chance_wet_year = ways::chance_in_a_wet_year(place, visit, &posterior, &verdict);
-        verdict.second_reading = (!held).then(|| second_reading::second_reading(&posterior));
-        if detail == Detail::Everything {
-            score::explain(place, visit, &posterior, &mut verdict, effort);
-            verdict.sensitivity = sensitivities(place, visit, &posterior, &verdict, effort);
-            verdict.next = next::next_steps(place, visit, &posterior, &verdict, &compared, effort);
-        }
-        verdict.ways = Some(compared);
-        if detail == Detail::Everything {
-            verdict.along_walls =
-                walls::along_walls(place, visit, &verdict, &verdict.limits, effort);
-        }
     }
-    if verdict.over_now && verdict.refusal.is_none() && detail != Detail::Chances {
-        let basis = if verdict.held {
-            Basis::Answers
-        } else {
-            Basis::Readings
-        };
+}
+
+/// Options compared, what to do next, and what a floor over its limit today may be.
+fn compared(
+    place: &Place,
+    visit: &Visit,
+    posterior: &Posterior,
+    request: Request,
+    verdict: &mut Verdict,
+) {
+    let effort = request.effort;
+    if verdict.refusal.is_some() {
+        return;
+    }
+    let inputs = ways::WayInputs {
+        sheet: request.sheet,
+    };
+    let compared = ways::compare(place, visit, posterior, verdict, inputs);
+    verdict.chance_wet_year = ways::chance_in_a_wet_year(place, visit, posterior, verdict);
+    verdict.second_reading = (!verdict.held).then(|| second_reading::second_reading(posterior));
+    if request.detail == Detail::Everything {
+        score::explain(place, visit, posterior, verdict, effort);
+        verdict.sensitivity = sensitivities(place, visit, posterior, verdict, effort);
+        verdict.next = next::next_steps(place, visit, posterior, verdict, &compared, effort);
+    }
+    verdict.ways = Some(compared);
+    if request.detail == Detail::Everything {
+        verdict.along_walls = walls::along_walls(place, visit, verdict, &verdict.limits, effort);
+    }
+    if verdict.over_now {
         verdict.over_today = Some(today::over_today(
             visit,
-            posterior.by(basis),
+            posterior.by(verdict.basis()),
             &verdict.gates,
             verdict.ways.as_ref(),
             verdict.zone,
         ));
     }
-    (verdict, posterior)
 }
 
 /// The month and the season to watch: those of the season that threatens; where there is none,

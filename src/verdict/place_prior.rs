@@ -64,7 +64,6 @@ pub fn unasked_visit(date: NaiveDate) -> Visit {
         signs: Default::default(),
         air: Default::default(),
         weather: Default::default(),
-        months_had: Vec::new(),
         readings: Vec::new(),
         limit: Default::default(),
     };

@@ -1,10 +1,9 @@
 //! The score: every result as a sum of points.
 
-use super::questions::{Acts, CoreQuestion, QUESTIONS, given_answers};
+use super::questions::{Acts, CoreQuestion, OpenQuestion, QUESTIONS, given_answers};
 use super::{AnswerWeight, GradeTable, Verdict};
 use crate::climate::Place;
-use crate::odds::posterior::Basis;
-use crate::odds::posterior::{self, Effort, Posterior};
+use crate::odds::posterior::{self, Basis, Effort, Limits, Posterior};
 use crate::survey::Visit;
 
 /// Points that add up.
@@ -50,80 +49,122 @@ pub(super) fn explain(
     verdict: &mut Verdict,
     effort: Effort,
 ) {
-    let effort = effort.next_year_only();
-    let basis = verdict.basis();
-    let limits = verdict.limits.for_odds();
-    let chance_of = |it: &Posterior| it.by(basis).exceedance();
-    let whole = chance_of(posterior);
-    let anew = |other: &Visit| chance_of(&posterior::posterior(place, other, limits, effort));
-    for (question, answer) in given_answers(visit) {
-        let without = match question.acts {
-            Acts::Selects => {
-                let mut other = visit.clone();
-                question.clear(&mut other);
-                anew(&other)
-            }
-            Acts::Speaks => posterior.by(basis).exceedance_without(question.id),
-        };
-        verdict.answers.push(AnswerWeight {
-            question: question.id,
-            answer,
-            decibans: line_decibans(whole) - line_decibans(without),
-        });
+    let weighed = Weighed {
+        place,
+        visit,
+        posterior,
+        basis: verdict.basis(),
+        limits: verdict.limits.for_odds(),
+        effort: effort.next_year_only(),
+    };
+    verdict.answers = weighed.answers();
+    if weighed.basis == Basis::Readings {
+        verdict.score = Some(weighed.score(&verdict.answers));
     }
-    if basis == Basis::Answers {
-        return;
+}
+
+/// A visit whose answers are taken back one by one.
+struct Weighed<'a> {
+    place: &'a Place,
+    visit: &'a Visit,
+    posterior: &'a Posterior,
+    basis: Basis,
+    limits: Limits,
+    effort: Effort,
+}
+
+impl Weighed<'_> {
+    fn chance(&self) -> f64 {
+        self.posterior.by(self.basis).exceedance()
     }
 
-    let table = GradeTable::bundled();
-    let points = |decibans: f64| libm::round(decibans) as i32;
-    let mut bare = visit.clone();
-    for question in QUESTIONS.iter() {
-        question.clear(&mut bare);
+    fn anew(&self, other: &Visit) -> Posterior {
+        posterior::posterior(self.place, other, self.limits, self.effort)
     }
-    bare.readings.clear();
-    let start = posterior::posterior(place, &bare, limits, effort).exceedance_before();
-    let mut lines = vec![ScoreLine {
-        line: "start",
-        points: points(table.score_even + decibans(start)),
-    }];
-    for core in CoreQuestion::ALL {
-        let id = core.question().id;
-        let moved = verdict
-            .answers
-            .iter()
-            .find(|it| it.question == id)
-            .map_or(0.0, |it| it.decibans);
+
+    /// Chance of the same floor with other answers.
+    fn chance_of(&self, other: &Visit) -> f64 {
+        self.anew(other).by(self.basis).exceedance()
+    }
+
+    /// What each answer that was given moved, when it alone goes back to "not sure".
+    fn answers(&self) -> Vec<AnswerWeight> {
+        let whole = line_decibans(self.chance());
+        let without = |question: &OpenQuestion| match question.acts {
+            Acts::Selects => {
+                let mut other = self.visit.clone();
+                question.clear(&mut other);
+                self.chance_of(&other)
+            }
+            Acts::Speaks => self
+                .posterior
+                .by(self.basis)
+                .exceedance_without(question.id),
+        };
+        given_answers(self.visit)
+            .into_iter()
+            .map(|(question, answer)| AnswerWeight {
+                question: question.id,
+                answer,
+                decibans: whole - line_decibans(without(question)),
+            })
+            .collect()
+    }
+
+    /// Points of all answers that are not core questions, taken back together.
+    fn other_signs(&self) -> f64 {
+        let mut only_core = self.visit.clone();
+        let mut others = 0;
+        for question in QUESTIONS.iter().filter(|it| it.core.is_none()) {
+            others += usize::from(question.answer(self.visit).is_some());
+            question.clear(&mut only_core);
+        }
+        if others == 0 {
+            return 0.0;
+        }
+        line_decibans(self.chance()) - line_decibans(self.chance_of(&only_core))
+    }
+
+    /// Chance of a floor of this place of which nothing was told and nothing read.
+    fn start(&self) -> f64 {
+        let mut bare = self.visit.clone();
+        for question in QUESTIONS.iter() {
+            question.clear(&mut bare);
+        }
+        bare.readings.clear();
+        self.anew(&bare).exceedance_before()
+    }
+
+    /// The lines in their order; "together" takes up what is left.
+    fn score(&self, answers: &[AnswerWeight]) -> Score {
+        let table = GradeTable::bundled();
+        let moved = |id: &str| {
+            answers
+                .iter()
+                .find(|it| it.question == id)
+                .map_or(0.0, |it| it.decibans)
+        };
+        let before = self.posterior.exceedance_before();
+        let reading = line_decibans(self.chance()) - line_decibans(before);
+        let core = CoreQuestion::ALL.map(|it| it.question().id);
+        let mut lines = vec![("start", table.score_even + decibans(self.start()))];
+        lines.extend(core.map(|id| (id, moved(id))));
+        lines.push(("other_signs", self.other_signs()));
+        lines.push(("reading", reading));
+        let points = |decibans: f64| libm::round(decibans) as i32;
+        let mut lines: Vec<ScoreLine> = lines
+            .into_iter()
+            .map(|(line, moved)| ScoreLine {
+                line,
+                points: points(moved),
+            })
+            .collect();
+        let total = points(table.score_even + decibans(self.chance()));
+        let sum: i32 = lines.iter().map(|it| it.points).sum();
         lines.push(ScoreLine {
-            line: id,
-            points: points(moved),
+            line: "together",
+            points: total - sum,
         });
+        Score { total, lines }
     }
-    let mut only_core = visit.clone();
-    let mut others = 0;
-    for question in QUESTIONS.iter().filter(|it| it.core.is_none()) {
-        others += usize::from(question.answer(visit).is_some());
-        question.clear(&mut only_core);
-    }
-    let other_signs = if others == 0 {
-        0.0
-    } else {
-        line_decibans(whole) - line_decibans(anew(&only_core))
-    };
-    lines.push(ScoreLine {
-        line: "other_signs",
-        points: points(other_signs),
-    });
-    let reading = line_decibans(whole) - line_decibans(posterior.exceedance_before());
-    lines.push(ScoreLine {
-        line: "reading",
-        points: points(reading),
-    });
-    let total = points(table.score_even + decibans(whole));
-    let sum: i32 = lines.iter().map(|it| it.points).sum();
-    lines.push(ScoreLine {
-        line: "together",
-        points: total - sum,
-    });
-    verdict.score = Some(Score { total, lines });
 }

@@ -533,6 +533,79 @@ struct Context<'a> {
     inputs: WayInputs<'a>,
 }
 
+/// Days until the finish is on the floor.
+fn wait_days(way: Way, bare_months: usize) -> usize {
+    let test = match way {
+        Way::FilmAfterTest => WayTable::bundled().test_days,
+        _ => 0.0,
+    };
+    let bare = bare_months as f64 * crate::season::DAYS_PER_YEAR / 12.0;
+    (bare + test).round() as usize
+}
+
+/// Sampled floors through the years after the finish, each by its share that is finished at all.
+struct FinishedYears<'a> {
+    courses: &'a [Course],
+    /// Share of each floor that is finished, 0 to 1.
+    put_down: &'a [f64],
+    /// Sum of these shares.
+    whole: f64,
+}
+
+impl FinishedYears<'_> {
+    /// First month after the finish in which each floor is so; `None` where it never is.
+    fn first_months(&self, is_so: impl Fn(&MonthAfter) -> bool) -> Vec<Option<usize>> {
+        let first = |it: &Course| it.finished.iter().position(&is_so);
+        self.courses.iter().map(first).collect()
+    }
+
+    /// Share of the finished floors whose month comes within so many; 0 where none is finished.
+    fn share_within(&self, months: usize, first: &[Option<usize>]) -> f64 {
+        if self.whole <= 0.0 {
+            return 0.0;
+        }
+        first
+            .iter()
+            .zip(self.put_down)
+            .filter(|(it, _)| it.is_some_and(|at| at < months))
+            // A sum of nothing is -0 in this language; the start makes it 0.
+            .fold(0.0, |sum, (_, share)| sum + share)
+            / self.whole
+    }
+
+    /// First month by which half of the finished floors are so.
+    fn month_of_half(&self, first: &[Option<usize>]) -> Option<usize> {
+        (0..FIVE_YEARS).find(|month| {
+            let over: f64 = first
+                .iter()
+                .zip(self.put_down)
+                .filter(|(at, _)| at.is_some_and(|at| at <= *month))
+                .map(|(_, share)| share)
+                .sum();
+            self.whole > 0.0 && over >= 0.5 * self.whole
+        })
+    }
+
+    /// Humidity at the bond line month by month: 10, 50 and 90 of 100 floors are below.
+    fn bond_course(&self) -> Vec<[f64; 3]> {
+        (0..FIVE_YEARS)
+            .filter_map(|month| {
+                let mut values: Vec<(f64, f64)> = self
+                    .courses
+                    .iter()
+                    .zip(self.put_down)
+                    .filter_map(|(it, share)| {
+                        it.finished.get(month).map(|it| (it.bond_humidity, *share))
+                    })
+                    .collect();
+                (!values.is_empty() && self.whole > 0.0).then(|| {
+                    crate::odds::posterior::weighted_quantiles(&mut values, [0.1, 0.5, 0.9])
+                })
+            })
+            .collect()
+    }
+}
+
 impl Context<'_> {
     fn finish(&self, kind: FinishKind) -> Finish {
         match self.inputs.sheet {
@@ -572,81 +645,15 @@ impl Context<'_> {
             .zip(self.sampled)
             .map(|(course, it)| self.put_down(way, course, it))
             .collect();
-        let whole: f64 = put_down.iter().sum();
-        let fails: Vec<Option<usize>> = courses
-            .iter()
-            .map(|it| {
-                it.finished
-                    .iter()
-                    .position(|month| gives_way(&finish, month))
-            })
-            .collect();
-        let share_by = |months: usize, over: &dyn Fn(&Course) -> Option<usize>| {
-            if whole <= 0.0 {
-                return 0.0;
-            }
-            courses
-                .iter()
-                .zip(&put_down)
-                .filter(|(it, _)| over(it).is_some_and(|at| at < months))
-                // A sum of nothing is -0 in this language; the start makes it 0.
-                .fold(0.0, |sum, (_, share)| sum + share)
-                / whole
+        let years = FinishedYears {
+            courses: &courses,
+            put_down: &put_down,
+            whole: put_down.iter().sum(),
         };
-        let limit = |it: &Course| {
-            it.finished
-                .iter()
-                .position(|month| gives_way(&finish, month))
-        };
-        let above = |least: f64| {
-            move |it: &Course| {
-                it.finished
-                    .iter()
-                    .position(|month| month.bond_humidity >= least)
-            }
-        };
-        let half = (0..FIVE_YEARS).find(|month| {
-            let over: f64 = fails
-                .iter()
-                .zip(&put_down)
-                .filter(|(at, _)| at.is_some_and(|at| at <= *month))
-                .map(|(_, share)| share)
-                .sum();
-            whole > 0.0 && over >= 0.5 * whole
-        });
-        let bond_course = (0..FIVE_YEARS)
-            .filter_map(|month| {
-                let mut values: Vec<(f64, f64)> = courses
-                    .iter()
-                    .zip(&put_down)
-                    .filter_map(|(it, share)| {
-                        it.finished.get(month).map(|it| (it.bond_humidity, *share))
-                    })
-                    .collect();
-                (!values.is_empty() && whole > 0.0).then(|| {
-                    crate::odds::posterior::weighted_quantiles(&mut values, [0.1, 0.5, 0.9])
-                })
-            })
-            .collect();
-        let wait = bare_months as f64 * crate::season::DAYS_PER_YEAR / 12.0
-            + if way == Way::FilmAfterTest {
-                table.test_days
-            } else {
-                0.0
-            };
-        // Going over today counts against whatever is put down today with that limit.
-        // A limit of the data sheet that was not measured today may be over as well.
-        let unmeasured = match (way, depth_limit_percent(self.visit, &self.verdict.limits)) {
-            (Way::FilmNow, Some(_)) if !was_done(self.visit, ReadingKind::Probe) => {
-                self.test_would_stop()
-            }
-            _ => 0.0,
-        };
-        let at_once = if self.is_over_today(way) {
-            1.0
-        } else {
-            unmeasured
-        };
+        let fails = years.first_months(|month| gives_way(&finish, month));
+        let bond_wet = years.first_months(|month| month.bond_humidity >= table.bond_wet);
+        let liquid_wet = years.first_months(|month| month.bond_humidity >= table.liquid);
+        let at_once = self.at_once(way);
         let now = |chance: f64| 1.0 - (1.0 - chance) * (1.0 - at_once);
         let trials = fails
             .iter()
@@ -658,19 +665,33 @@ impl Context<'_> {
             .collect();
         WayOutcome {
             way,
-            chance_1y: now(share_by(12, &limit)),
-            chance_2y: now(share_by(24, &limit)),
-            chance_5y: now(share_by(FIVE_YEARS, &limit)),
-            not_put_down: 1.0 - whole / courses.len() as f64,
-            bond_wet_5y: share_by(FIVE_YEARS, &above(table.bond_wet)),
-            liquid_wet_5y: share_by(FIVE_YEARS, &above(table.liquid)),
-            first_month_half: half.map(|it| it + bare_months),
-            wait_days: wait.round() as usize,
+            chance_1y: now(years.share_within(12, &fails)),
+            chance_2y: now(years.share_within(24, &fails)),
+            chance_5y: now(years.share_within(FIVE_YEARS, &fails)),
+            not_put_down: 1.0 - years.whole / courses.len() as f64,
+            bond_wet_5y: years.share_within(FIVE_YEARS, &bond_wet),
+            liquid_wet_5y: years.share_within(FIVE_YEARS, &liquid_wet),
+            first_month_half: years.month_of_half(&fails).map(|it| it + bare_months),
+            wait_days: wait_days(way, bare_months),
             test_would_stop: (way == Way::FilmNow).then(|| self.test_would_stop()),
             excluded: self.excluded(way),
-            bond_course,
+            bond_course: years.bond_course(),
             at_once,
             trials,
+        }
+    }
+
+    /// Share that is over on the day: whatever is put down today with that limit goes over at
+    /// once. A limit of the data sheet that was not measured today may be over as well.
+    fn at_once(&self, way: Way) -> f64 {
+        if self.is_over_today(way) {
+            return 1.0;
+        }
+        match (way, depth_limit_percent(self.visit, &self.verdict.limits)) {
+            (Way::FilmNow, Some(_)) if !was_done(self.visit, ReadingKind::Probe) => {
+                self.test_would_stop()
+            }
+            _ => 0.0,
         }
     }
 

@@ -1,6 +1,7 @@
 #!/usr/bin/env bash
 # Builds the page, one HTML file that holds the whole tool: target/page/slabseason.html
-#   sh src/web/build.sh
+#   bash src/web/build.sh            all of it
+#   bash src/web/build.sh --module   only the module, which takes most of the time
 # It takes the compiler's own target for WebAssembly where there is one or rustup can fetch it;
 # otherwise Debian's packages, unpacked below target/ and not installed (about two minutes, once).
 set -euo pipefail
@@ -61,6 +62,7 @@ from_debian() {
   export RUSTFLAGS="-C target-feature=+simd128 --remap-path-prefix=$PWD=. --remap-path-prefix=${CARGO_HOME:-$HOME/.cargo}=cargo"
   cargo rustc --locked --lib --crate-type cdylib --no-default-features --profile page --target $target --target-dir target/wasm
 )
+if [ "${1:-}" = --module ]; then exit; fi
 say "putting the page together"
 made="target/wasm/$target/page/slabseason.wasm target/page/slabseason.html"
 if [ -e target/debug/examples/build_page ]; then

@@ -106,7 +106,10 @@ impl Takes {
         match field(&step.question.field).map(|it| it.kind) {
             Some(FieldKind::Months) => Takes::Months,
             Some(FieldKind::Date) => Takes::Date,
-            Some(FieldKind::Text | FieldKind::Postal | FieldKind::Station) | None => Takes::Text,
+            Some(
+                FieldKind::Text | FieldKind::Postal | FieldKind::Station | FieldKind::WeatherMonths,
+            )
+            | None => Takes::Text,
             Some(_) => Takes::Number,
         }
     }

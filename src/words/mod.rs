@@ -59,6 +59,11 @@ pub fn knows(key: &str) -> bool {
     WORDS.contains_key(key)
 }
 
+/// Sentences of several keys, as for the head of a table.
+pub fn say_all(keys: &[&str]) -> Vec<String> {
+    keys.iter().map(|it| say(it).to_string()).collect()
+}
+
 /// A sentence with its blanks filled in.
 pub fn say_with(key: &str, blanks: &[(&str, &str)]) -> String {
     let mut text = say(key).to_string();

@@ -125,7 +125,7 @@ pub fn fault(language: Language, interview: &Interview, step: &Step, error: &Fie
         Some(FieldKind::Whole | FieldKind::Version) => "talk.error.year",
         Some(FieldKind::Months) => "talk.error.months",
         Some(FieldKind::WithUnit(_)) => "talk.error.unit",
-        Some(FieldKind::Text) => "talk.error.text",
+        Some(FieldKind::Text | FieldKind::WeatherMonths) => "talk.error.text",
         Some(FieldKind::Postal | FieldKind::Station) => "talk.error.place",
         Some(
             FieldKind::YesNo

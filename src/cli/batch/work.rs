@@ -109,7 +109,10 @@ impl<'a> Shared<'a> {
     fn ready(&self, rows: Rows) -> Ready {
         let mut floor = read_floor(self.columns, &rows);
         if let Ok(parsed) = &mut floor.parsed {
-            parsed.visit.months_had.clone_from(&self.options.months_had);
+            let months = &self.options.months_had;
+            if !months.is_empty() {
+                parsed.visit.weather.months = Some(months.clone());
+            }
         }
         let place = match &floor.parsed {
             Err(problems) => Err(problems.clone()),

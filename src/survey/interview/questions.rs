@@ -215,6 +215,10 @@ pub const NOT_ASKED: &[(&str, &str)] = &[
     ("latitude", "given at the question for the place"),
     ("longitude", "given at the question for the place"),
     ("station", "given at the question for the place"),
+    (
+        "weather.months",
+        "taken from a table with --weather, or written into the file",
+    ),
     ("reading.x_m", "set by a tap on a sketch"),
     ("reading.y_m", "set by a tap on a sketch"),
     (

@@ -533,11 +533,20 @@ impl Interview {
         }
         next.say(&step.path(), Said::Answer(typed));
         let before = problems(&self.draft());
-        let new = problems(&next.draft())
-            .into_iter()
-            .find(|it| !matches!(it, FieldError::Needed { .. }) && !before.contains(it));
-        if let Some(error) = new {
-            return Err(error);
+        let new = |next: &Self| {
+            problems(&next.draft())
+                .into_iter()
+                .find(|it| !matches!(it, FieldError::Needed { .. }) && !before.contains(it))
+        };
+        while let Some(error) = new(&next) {
+            // What a meter shows is no answer of a sheet: such a value is asked for anew.
+            let path = error.path().to_string();
+            let is_value = path.starts_with("reading.") && path.ends_with(".value");
+            if !is_value || path == step.path() {
+                return Err(error);
+            }
+            set_field(&mut next.kept, &path, &Raw::Text(String::new()))?;
+            next.said.remove(&path);
         }
         next.pinned = None;
         *self = next;

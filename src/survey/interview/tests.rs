@@ -3,8 +3,8 @@
 use super::questions::{PLACE, WHENS};
 use super::*;
 use crate::survey::{
-    AnsweredBy, Draft, FIELDS, FieldKind, MeterScale, Parsed, PlaceName, Raw, ReadingValue,
-    SurveyErrors, field, get_field, parse_unfinished, parse_visit,
+    AnsweredBy, Draft, FIELDS, FieldKind, MeterScale, Parsed, PlaceName, Raw, ReadingKind,
+    ReadingValue, SurveyErrors, field, get_field, parse_unfinished, parse_visit,
 };
 use crate::units::table_text;
 use chrono::NaiveDate;
@@ -123,6 +123,24 @@ fn both_tables_parse_and_refuse_what_is_wrong() {
             "{when:?} stands in no row"
         );
     }
+}
+
+/// What a meter shows is no answer of a plastic sheet: after the kind is changed, the value is
+/// asked for anew, and nothing is refused for it.
+#[test]
+fn another_kind_of_test_asks_for_its_value_anew() {
+    let mut interview = quick();
+    interview.go_to("reading.first");
+    interview.answer("other").unwrap();
+    interview.go_to("reading.1.kind");
+    interview.answer("sheet").unwrap();
+    interview.go_to("reading.1.value");
+    let step = interview.current().unwrap();
+    assert_eq!(step.path(), "reading.1.value");
+    assert_eq!(interview.said_to(&step), None);
+    interview.answer("true").unwrap();
+    let visit = interview.visit().unwrap();
+    assert_eq!(visit.readings[0].kind(), ReadingKind::Sheet);
 }
 
 /// Source: the contract of the visit file. What no question asks has its reason.
