@@ -44,15 +44,14 @@ function openDoor() {
     ready,
     close: () => worker.terminate(),
     isBusy: () => waiting.size > 0,
-    ask: async (request) => {
-      await ready;
+    // Busy from here on, also while the module is still being opened.
+    ask: (request) => new Promise((resolve, reject) => {
       count += 1;
       const id = count;
-      return new Promise((resolve, reject) => {
-        waiting.set(id, { resolve, reject });
-        worker.postMessage({ id, request: JSON.stringify({ ...request, language }) });
-      });
-    },
+      const text = JSON.stringify({ ...request, language });
+      waiting.set(id, { resolve, reject });
+      ready.then(() => worker.postMessage({ id, request: text }), reject);
+    }),
   };
 }
 
