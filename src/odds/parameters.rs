@@ -4,8 +4,8 @@ use super::priors::{Prior, Priors, RetarderChance, RetarderTable, normal_cdf};
 use crate::season::{DAYS_PER_YEAR, SeasonTable, Spread, WeatherStream};
 use crate::slab::young::YoungTable;
 use crate::survey::{
-    Dehumidifier, Drainage, LotPosition, Retarder, RetarderProof, Setting, SubDrain, Visit,
-    age_days, construction_year, derived_drainage, known_below_grade,
+    Dehumidifier, Drainage, Floor, Lot, LotPosition, Retarder, RetarderProof, Setting, SubDrain,
+    Visit, age_days, construction_year, derived_drainage, known_below_grade,
 };
 
 /// Declares the dimensions of a draw, in the order of the Sobol points.
@@ -310,6 +310,57 @@ impl FloorParameters {
     }
 }
 
+/// Where the house can stand with each share, from the driest to the wettest, so that a higher
+/// score is never drier.
+fn lots_of(lot: &Lot) -> [(LotPosition, f64, Prior); 3] {
+    let priors = Priors::bundled();
+    let share = |position: LotPosition| match lot.position {
+        Some(known) => f64::from(u8::from(known == position)),
+        None => priors.of("lot_share", position.word()).value(),
+    };
+    [LotPosition::High, LotPosition::Level, LotPosition::Low]
+        .map(|it| (it, share(it), priors.of("water_table", it.word())))
+}
+
+/// Which row says how often a drain works.
+fn drain_key(lot: &Lot) -> &'static str {
+    match (lot.sub_drain, derived_drainage(lot)) {
+        (Some(SubDrain::Works), _) => "works",
+        (Some(SubDrain::Failed), _) => "failed",
+        (Some(SubDrain::NoDrain), _) => "none",
+        (None, Some(Drainage::Sound)) => "unknown_sound",
+        (None, Some(Drainage::Failing)) => "unknown_failing",
+        (None, None) => "unknown_unknown",
+    }
+}
+
+/// The eras that the slab can be of, with their shares, the retarder's chances by what was seen
+/// of it, and how concrete of the era takes up water.
+fn eras_of(floor: &Floor) -> Vec<(Era, f64, RetarderChance, Prior)> {
+    let (priors, retarders) = (Priors::bundled(), RetarderTable::bundled());
+    let proof = match floor.retarder_proof {
+        Some(RetarderProof::Hole) => "hole",
+        Some(RetarderProof::Papers) => "papers",
+        Some(RetarderProof::Told) => "told",
+        None => "no_proof",
+    };
+    let year = construction_year(floor);
+    let of_era = |era: &Era| {
+        let share = match year {
+            Some(known) => f64::from(u8::from(Era::of_year(known) == *era)),
+            None => priors.of("era_share", era.key()).value(),
+        };
+        let chance = match floor.retarder {
+            Some(Retarder::Seen) => retarders.after(era.key(), "seen", proof),
+            Some(Retarder::Absent) => retarders.after(era.key(), "absent", proof),
+            None => retarders.of_era(era.key()),
+        };
+        let absorption = priors.of("absorption", era.absorption_key());
+        (share > 0.0).then_some((*era, share, chance, absorption))
+    };
+    Era::ALL.iter().filter_map(of_era).collect()
+}
+
 impl PriorSet {
     /// The priors for a visit's answers; whatever is not known keeps its wide row.
     pub fn for_visit(visit: &Visit) -> Self {
@@ -317,27 +368,10 @@ impl PriorSet {
         let of = |quantity: &str| priors.of(quantity, "any");
         let (floor, lot, air) = (&visit.floor, &visit.lot, &visit.air);
 
-        let share = |position: LotPosition| match lot.position {
-            Some(known) => f64::from(u8::from(known == position)),
-            None => priors.of("lot_share", position.word()).value(),
-        };
-        // From the driest to the wettest, so that a higher score is never drier.
-        let lots = [LotPosition::High, LotPosition::Level, LotPosition::Low]
-            .map(|it| (it, share(it), priors.of("water_table", it.word())));
-
-        let drainage = derived_drainage(lot);
-        let drainage_key = match drainage {
+        let drainage_key = match derived_drainage(lot) {
             Some(Drainage::Sound) => "sound",
             Some(Drainage::Failing) => "failing",
             None => "unknown",
-        };
-        let drain_key = match (lot.sub_drain, drainage) {
-            (Some(SubDrain::Works), _) => "works",
-            (Some(SubDrain::Failed), _) => "failed",
-            (Some(SubDrain::NoDrain), _) => "none",
-            (None, Some(Drainage::Sound)) => "unknown_sound",
-            (None, Some(Drainage::Failing)) => "unknown_failing",
-            (None, None) => "unknown_unknown",
         };
         let below_key = match floor.setting {
             Some(Setting::WalkOut) => "walk_out",
@@ -373,37 +407,6 @@ impl PriorSet {
             None => of("machine_capacity"),
         };
 
-        let retarders = RetarderTable::bundled();
-        let proof = match floor.retarder_proof {
-            Some(RetarderProof::Hole) => "hole",
-            Some(RetarderProof::Papers) => "papers",
-            Some(RetarderProof::Told) => "told",
-            None => "no_proof",
-        };
-        let year = construction_year(floor);
-        let eras = Era::ALL
-            .iter()
-            .filter_map(|era| {
-                let share = match year {
-                    Some(known) => f64::from(u8::from(Era::of_year(known) == *era)),
-                    None => priors.of("era_share", era.key()).value(),
-                };
-                let chance = match floor.retarder {
-                    Some(Retarder::Seen) => retarders.after(era.key(), "seen", proof),
-                    Some(Retarder::Absent) => retarders.after(era.key(), "absent", proof),
-                    None => retarders.of_era(era.key()),
-                };
-                (share > 0.0).then(|| {
-                    (
-                        *era,
-                        share,
-                        chance,
-                        priors.of("absorption", era.absorption_key()),
-                    )
-                })
-            })
-            .collect();
-
         let by_state = |quantity: &str| {
             ["effective", "damaged", "none"].map(|state| priors.of(quantity, state))
         };
@@ -425,14 +428,14 @@ impl PriorSet {
             melt_factor: of("melt_factor"),
             root_draw: of("root_draw"),
             evapotranspiration_factor: of("evapotranspiration_factor"),
-            lots,
+            lots: lots_of(lot),
             below_chance,
             below_shift_m: priors.of("grade_shift", below_key).value(),
             on_grade_shift_m: priors.of("grade_shift", "on_grade").value(),
             specific_yield: of("specific_yield"),
             wall_share_most: priors.of("wall_share_most", drainage_key).value(),
             backfill_uptake: of("backfill_uptake").value(),
-            drain_chance: priors.of("drain_works", drain_key).value(),
+            drain_chance: priors.of("drain_works", drain_key(lot)).value(),
             drain_cap_m: of("drain_cap").value(),
             fringe: priors.of(
                 "fringe",
@@ -484,7 +487,7 @@ impl PriorSet {
             patch_factor: of("patch_factor"),
             patch_absorption_most: of("patch_absorption_most").value(),
             dome_layer: of("dome_layer"),
-            eras,
+            eras: eras_of(floor),
             water_cement_ratio: floor
                 .water_cement_ratio
                 .map_or(of("water_cement_ratio"), Prior::fixed),

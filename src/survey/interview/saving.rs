@@ -5,12 +5,17 @@ use super::super::fields::indexed;
 use super::super::save::draft_to_toml_with;
 
 /// The visit so far, with "unknown" where `is_open` says that somebody was not sure. A reading
-/// whose kind or value nobody knows is no reading.
-pub(super) fn unfinished_file(draft: &Draft, is_open: impl Fn(&str) -> bool) -> String {
+/// whose kind or value nobody knows is no reading; `only_whole` leaves out half ones too.
+pub(super) fn unfinished_file(
+    draft: &Draft,
+    is_open: impl Fn(&str) -> bool,
+    only_whole: bool,
+) -> String {
     let is_kept = |at: usize| {
-        ["reading.kind", "reading.value"]
+        let is_known = ["reading.kind", "reading.value"]
             .iter()
-            .all(|leaf| !is_open(&indexed(leaf, at)))
+            .all(|leaf| !is_open(&indexed(leaf, at)));
+        is_known && (!only_whole || draft.readings[at].is_whole())
     };
     draft_to_toml_with(draft, &is_open, &is_kept)
 }

@@ -226,7 +226,7 @@ impl Interview {
             self.carry_on(&step);
         }
         self.pinned = None;
-        Ok(())
+        self.forget_values_that_fail()
     }
 
     /// Goes to the question before; what was answered stays. `false` at the first one.
@@ -304,13 +304,47 @@ impl Interview {
         let mut draft = self.plan(self.depth).1;
         let mut at = 0;
         draft.readings.retain(|_| {
-            let dropped = ["reading.kind", "reading.value"]
-                .iter()
-                .any(|it| self.said.get(&indexed(it, at)) == Some(&Said::NotSure));
             at += 1;
-            !dropped
+            !self.is_dropped(at - 1)
         });
         draft
+    }
+
+    /// Values that kind and scale allow no more are asked for anew.
+    fn forget_values_that_fail(&mut self) -> Result<(), FieldError> {
+        let failing = |it: &Self| {
+            let problems = problems(&it.draft());
+            problems
+                .iter()
+                .find_map(|problem| it.value_that_fails(problem))
+        };
+        while let Some(value) = failing(self) {
+            set_field(&mut self.kept, &value, &Raw::Text(String::new()))?;
+            self.said.remove(&value);
+        }
+        Ok(())
+    }
+
+    /// Whether a reading turned out to have no kind or no value.
+    fn is_dropped(&self, reading: usize) -> bool {
+        ["reading.kind", "reading.value"]
+            .iter()
+            .any(|it| self.said.get(&indexed(it, reading)) == Some(&Said::NotSure))
+    }
+
+    /// Where the value of a reading is kept that a problem of the draft is about; the draft
+    /// counts without the readings that are dropped.
+    fn value_that_fails(&self, error: &FieldError) -> Option<String> {
+        let number = error
+            .path()
+            .strip_prefix("reading.")?
+            .strip_suffix(".value")?;
+        let nth = number.parse::<usize>().ok()?.checked_sub(1)?;
+        let at = (0..self.kept.readings.len())
+            .filter(|it| !self.is_dropped(*it))
+            .nth(nth)?;
+        let is_there = self.kept.readings[at].value.is_some();
+        is_there.then(|| indexed("reading.value", at))
     }
 
     /// The visit for a result now: a reading that is only half told is left out.
@@ -406,12 +440,10 @@ impl Interview {
     /// The visit file so far, with "unknown" where somebody said so: a resumed interview does
     /// not ask it again.
     pub fn file_text(&self) -> String {
-        let mut draft = self.plan(self.depth).1;
-        if self.audience() == AnsweredBy::Homeowner || is_refused(&draft) {
-            // No reading is asked for then, so a half one would never be made whole.
-            draft.readings.retain(ReadingDraft::is_whole);
-        }
-        unfinished_file(&draft, |path| self.is_open(path))
+        let draft = self.plan(self.depth).1;
+        // No reading is asked for then, so a half one would never be made whole.
+        let only_whole = self.audience() == AnsweredBy::Homeowner || is_refused(&draft);
+        unfinished_file(&draft, |path| self.is_open(path), only_whole)
     }
 
     /// What an empty answer means where nothing was said yet.
@@ -540,13 +572,14 @@ impl Interview {
         };
         while let Some(error) = new(&next) {
             // What a meter shows is no answer of a sheet: such a value is asked for anew.
-            let path = error.path().to_string();
-            let is_value = path.starts_with("reading.") && path.ends_with(".value");
-            if !is_value || path == step.path() {
+            let Some(value) = next.value_that_fails(&error) else {
+                return Err(error);
+            };
+            if value == step.path() {
                 return Err(error);
             }
-            set_field(&mut next.kept, &path, &Raw::Text(String::new()))?;
-            next.said.remove(&path);
+            set_field(&mut next.kept, &value, &Raw::Text(String::new()))?;
+            next.said.remove(&value);
         }
         next.pinned = None;
         *self = next;
@@ -558,6 +591,7 @@ impl Interview {
         self.set(step, &[(path, raw)], typed(step, self.units, text))?;
         if METER_LEAVES.contains(&step.question.field.as_str()) {
             self.carry_on(step);
+            self.forget_values_that_fail()?;
         }
         Ok(())
     }
@@ -739,7 +773,7 @@ impl Interview {
         }
         self.say(&step.path(), Said::Word(word));
         self.pinned = None;
-        Ok(())
+        self.forget_values_that_fail()
     }
 
     /// The first reading is of a meter on this scale, unless it was told otherwise already.
