@@ -2,10 +2,12 @@
 
 use super::LedgerTable;
 use super::months::{month_after, month_name};
+use crate::odds::posterior::Basis;
 use crate::odds::posterior::Posterior;
 use crate::report::Report;
 use crate::survey::Visit;
-use crate::verdict::return_visit::{ReturnVisit, Settled, return_visit};
+use crate::verdict::GradeTable;
+use crate::verdict::return_visit::worth_of_return;
 use chrono::{Datelike, NaiveDate};
 use serde::{Deserialize, Serialize};
 
@@ -80,34 +82,17 @@ pub struct Again {
     pub months: Vec<AgainMonth>,
 }
 
-/// From when on a floor counts as settled.
-pub fn settled() -> Settled {
-    let table = LedgerTable::bundled();
-    Settled {
-        low: table.settled_low,
-        high: table.settled_high,
-    }
-}
-
 /// When to read again; none for a floor that is refused.
 pub fn again(visit: &Visit, report: &Report, posterior: &Posterior) -> Option<Again> {
     if report.refused {
         return None;
     }
-    let spots = LedgerTable::bundled().spots;
-    let worth: ReturnVisit = if report.held {
-        let before = |_: usize| posterior.scale_before;
-        return_visit(
-            posterior,
-            &posterior.before.weights,
-            before,
-            settled(),
-            spots,
-        )
+    let basis = if report.held {
+        Basis::Answers
     } else {
-        let after = |draw: usize| posterior.scales[draw];
-        return_visit(posterior, &posterior.after.weights, after, settled(), spots)
+        Basis::Readings
     };
+    let worth = worth_of_return(posterior.by(basis));
     let months: Vec<(NaiveDate, AgainMonth)> = (1..=12)
         .map(|ahead| {
             let first = month_after(visit.visit_date, ahead);
@@ -120,18 +105,19 @@ pub fn again(visit: &Visit, report: &Report, posterior: &Posterior) -> Option<Ag
             (first, told)
         })
         .collect();
-    // The earliest of equals.
+    // The month that the screen names.
+    let to_go = worth.month_to_go(report.wettest_month);
     let (first, best) = months
         .iter()
-        .min_by(|a, b| a.1.brier.total_cmp(&b.1.brier))
-        .expect("twelve months");
+        .find(|it| it.0.month() == to_go)
+        .expect("twelve months hold every month");
     let retest = report.gates.iter().filter_map(|it| it.retest_after).max();
     let has_reading = !posterior.observations.is_empty();
     let why = if report.held {
         Why::Held
     } else if !has_reading {
         Why::NotRead
-    } else if settled().is(worth.chance) {
+    } else if is_settled(worth.chance) {
         Why::Settled
     } else if best.settles < LedgerTable::bundled().worth_a_visit {
         Why::TellsLittle
@@ -157,6 +143,12 @@ pub fn again(visit: &Visit, report: &Report, posterior: &Posterior) -> Option<Ag
             .to_vec(),
         months: months.into_iter().map(|it| it.1).collect(),
     })
+}
+
+/// Whether a chance is low or high enough that no reading is needed.
+fn is_settled(chance: f64) -> bool {
+    let table = GradeTable::bundled();
+    chance < table.settled_low || chance >= table.settled_high
 }
 
 fn rounded(value: f64) -> f64 {

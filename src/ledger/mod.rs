@@ -44,7 +44,7 @@ mod transfer;
 #[cfg(feature = "terminal")]
 pub mod trial;
 
-pub use again::{Again, AgainMonth, Why, again, settled};
+pub use again::{Again, AgainMonth, Why, again};
 #[cfg(feature = "terminal")]
 pub use error::LedgerError;
 #[cfg(feature = "terminal")]
@@ -73,8 +73,6 @@ crate::named_table! {
     LedgerTable from "ledger.csv" {
         position_step,
         spots,
-        settled_low,
-        settled_high,
         worth_a_visit,
         band_low,
         band_high,

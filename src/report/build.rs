@@ -134,10 +134,12 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         preferred_way: verdict.ways.as_ref().map(|it| it.preferred),
         water_above_probability: verdict.ways.as_ref().map(|it| rounded(it.water_above)),
         second_reading: verdict.second_reading.as_ref().map(|it| SecondReadingSaid {
-            score_now: rounded(it.score_now),
-            score_after: it.score_after.map(rounded),
-            best_month: it.best_month,
-            worst_month: it.worst_month,
+            score_now: rounded(it.brier),
+            score_after: it.months.map(|it| rounded(it.brier)),
+            settles: it.months.map(|it| rounded(it.settles)),
+            month_to_go: it.month_to_go(verdict.wettest_month),
+            best_month: it.best().month,
+            worst_month: it.worst().month,
         }),
         patch_exceedance_probability: verdict.patch_chance.map(rounded),
         exceedance_wet_year: verdict.chance_wet_year.map(|wet| {

@@ -7,7 +7,7 @@ use super::Report;
 use super::first_screen::reason_in;
 use super::paper::cleaned;
 use crate::words::Language;
-use chrono::{Datelike, NaiveDate};
+use chrono::{Datelike, Months, NaiveDate};
 
 /// Longest line in bytes, without its end. Source: RFC 5545, section 3.1.
 const FOLD_AT: usize = 75;
@@ -67,11 +67,15 @@ pub fn entries_in(language: Language, report: &Report) -> Vec<Entry> {
     let Some(back) = &report.come_back else {
         return out;
     };
+    let to_go = super::first_screen::to_go_from(report, back);
     let with_disclaimer = |text: &str| super::said::joined(&[text, say("disclaimer")]);
     add(
         "second_reading",
-        back.from,
-        back.to,
+        to_go,
+        to_go
+            .checked_add_months(Months::new(1))
+            .and_then(|it| it.pred_opt())
+            .unwrap_or(to_go),
         with_disclaimer(&super::said::joined(&[
             say("calendar.second_reading.what").to_string(),
             super::sections::second_reading_words(report).unwrap_or_default(),

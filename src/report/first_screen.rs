@@ -8,13 +8,14 @@ use super::said::{
     joined, limit_in, limit_source_in, measured_in, month_of_in, percent_in, short_chance,
 };
 use super::{
-    Advice, Basis, Clue, GateSaid, HeadlineOf, HeadlineState, Measured, OverTodaySaid, Report,
+    Advice, Basis, Clue, ComeBack, GateSaid, HeadlineOf, HeadlineState, Measured, OverTodaySaid,
+    Report,
 };
 use crate::survey::{AnsweredBy, ReadingKind};
 use crate::verdict::ways::Way;
 use crate::verdict::{Cause, Grade, OpenPoint, Raise};
 use crate::words::{Language, in_hundred};
-use chrono::Datelike;
+use chrono::{Datelike, Months, NaiveDate};
 use std::collections::BTreeSet;
 
 /// Lines that the first screen has on a terminal of 80 columns.
@@ -33,6 +34,8 @@ const QUESTIONS_SHOWN: usize = 2;
 /// Expected Brier score of the chance as it stands from which on a return visit is worth a word:
 /// that of a chance of 5 in 100.
 const WORTH_A_VISIT: f64 = 0.0475;
+/// Share of the floors under which a second reading settles little.
+pub(super) const LITTLE_SETTLED: f64 = 0.2;
 /// Things to do next that are named on the first screen.
 const NEXT_SHOWN: usize = 3;
 
@@ -788,7 +791,7 @@ pub(super) fn next_words(language: Language, report: &Report) -> String {
                     } else {
                         "first.do.come_back"
                     },
-                    &[("month", &month_of_in(language, it.from))],
+                    &[("month", &month_of_in(language, to_go_from(report, it)))],
                 )),
                 (None, None) => says.push(language.say("first.do.no_season").to_string()),
             }
@@ -801,11 +804,23 @@ pub(super) fn next_words(language: Language, report: &Report) -> String {
     joined(&says)
 }
 
+/// The first day of the month to read the floor again.
+pub(super) fn to_go_from(report: &Report, back: &ComeBack) -> NaiveDate {
+    let Some(worth) = &report.second_reading else {
+        return back.from;
+    };
+    let ahead = (0..12).filter_map(|it| report.visit_date.checked_add_months(Months::new(it)));
+    ahead
+        .filter_map(|it| it.with_day(1))
+        .find(|it| it.month() == worth.month_to_go)
+        .unwrap_or(back.from)
+}
+
 /// What a reading on the return visit is worth against a quote now, where the month comes out
 /// and something is open.
 fn return_visit_words(language: Language, report: &Report) -> Option<String> {
     let worth = report.second_reading.as_ref()?;
-    let back = report.come_back.as_ref()?;
+    report.come_back.as_ref()?;
     let is_open = worth.score_now >= WORTH_A_VISIT
         && report.basis == Basis::Reading
         && report.headline.state == HeadlineState::Graded
@@ -813,13 +828,11 @@ fn return_visit_words(language: Language, report: &Report) -> Option<String> {
     if !is_open {
         return None;
     }
-    let settles = worth.settles(back.from.month());
-    Some(match in_hundred(settles) {
-        Some(percent) if percent >= 20 => {
-            language.say_with("first.do.worth", &[("percent", &percent.to_string())])
-        }
-        None if settles > 0.5 => language.say_with("first.do.worth", &[("percent", "95")]),
-        _ => language.say("first.do.worth_little").to_string(),
+    let settles = worth.settles_in(worth.month_to_go);
+    Some(if settles >= LITTLE_SETTLED {
+        language.say_with("first.do.worth", &[("count", &language.count(settles))])
+    } else {
+        language.say("first.do.worth_little").to_string()
     })
 }
 

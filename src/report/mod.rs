@@ -337,19 +337,21 @@ pub struct SecondReadingSaid {
     pub score_now: f64,
     /// After one more reading in a calendar month, January first.
     pub score_after: [f64; 12],
-    /// 1 to 12.
+    /// Share (0 to 1) of floors like this one that are as good as known to be dry or wet after
+    /// a reading in a calendar month, January first.
+    pub settles: [f64; 12],
+    /// The month (1 to 12) to go back in: the wettest one, unless another tells clearly more.
+    pub month_to_go: u32,
+    /// The month (1 to 12) in which a reading tells most.
     pub best_month: u32,
-    /// 1 to 12.
+    /// The month (1 to 12) in which it tells least.
     pub worst_month: u32,
 }
 
 impl SecondReadingSaid {
-    /// Share (0 to 1) of what is open that a reading in a calendar month (1 to 12) settles.
-    pub fn settles(&self, month: u32) -> f64 {
-        if self.score_now <= 0.0 {
-            return 0.0;
-        }
-        1.0 - self.score_after[month as usize - 1] / self.score_now
+    /// Share of floors that a reading in a month (1 to 12) settles.
+    pub fn settles_in(&self, month: u32) -> f64 {
+        self.settles[month as usize - 1]
     }
 }
 

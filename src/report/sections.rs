@@ -2,15 +2,15 @@
 //! their reasons, what to ask next, the year, the source of the water, where on the floor, what
 //! speaks for and against, what is open, the score, the method, the cautions.
 
-use super::first_screen::{by_answers, clue_words, quoted_chance, walls_are_wet};
+use super::first_screen::{LITTLE_SETTLED, by_answers, clue_words, quoted_chance, walls_are_wet};
 use super::paper::{Block, Ranked, RankedRow, typed};
 use super::said::{
-    Units, capital, far, grade_key, joined, month_year_in, months_span, percent_words, short_chance,
+    Units, capital, far, grade_key, joined, month_year_in, months_span, short_chance,
 };
 use super::{AnswerSaid, Basis, Report, WaySaid, charts};
 use crate::verdict::ways::{Way, WayTable};
 use crate::verdict::{Cause, Grade, GradeTable, OpenPoint, Raise};
-use crate::words::{Language, chance_words, likely_words, say, say_with};
+use crate::words::{Language, chance_words, count_words, likely_words, say, say_with};
 
 /// Next steps that are shown.
 const NEXT_SHOWN: usize = 6;
@@ -364,8 +364,9 @@ pub(super) fn second_reading_words(report: &Report) -> Option<String> {
         return None;
     }
     let [best, worst] = [it.best_month, it.worst_month].map(|it| Language::English.month(it));
-    let [most, least] = [it.best_month, it.worst_month].map(|it_is| percent_of(it.settles(it_is)));
-    let key = if it.settles(it.best_month) < LITTLE_SETTLED {
+    let [most, least] =
+        [it.best_month, it.worst_month].map(|month| count_words(it.settles_in(month)));
+    let key = if it.settles_in(it.best_month) < LITTLE_SETTLED {
         "full.second_reading.little"
     } else {
         "full.second_reading"
@@ -381,20 +382,8 @@ pub(super) fn second_reading_words(report: &Report) -> Option<String> {
     ))
 }
 
-/// A share (0 to 1) in steps of 5%, "under 5%" at the low end.
-fn percent_of(share: f64) -> String {
-    let in_fives = 5.0 * (20.0 * share).round();
-    if in_fives < 5.0 {
-        say_with("percent.under", &[("number", "5")])
-    } else {
-        percent_words(in_fives.min(95.0))
-    }
-}
-
 /// Expected Brier score under which nothing worth a reading is open: a chance of 2 in 100.
 const LEAST_OPEN: f64 = 0.0196;
-/// Share of what is open under which a second reading settles little.
-const LITTLE_SETTLED: f64 = 0.2;
 
 fn source(blocks: &mut Vec<Block>, report: &Report) {
     let items: Vec<String> = report

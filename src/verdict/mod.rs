@@ -13,7 +13,6 @@ mod questions;
 pub mod return_visit;
 mod score;
 pub mod seasons;
-pub mod second_reading;
 pub mod today;
 pub mod walls;
 pub mod ways;
@@ -78,6 +77,11 @@ crate::named_table! {
         season_least_swing_m,
         season_negligible,
         air_threatens,
+        season_outweighs,
+        return_spots,
+        settled_low,
+        settled_high,
+        return_month_margin,
         air_damp_humidity,
     }
 }
@@ -261,7 +265,7 @@ pub struct Verdict {
     /// What the open floor and the band along the walls would be, each alone.
     pub along_walls: Option<walls::AlongWalls>,
     /// What one more reading is worth in each month; for graded floors with all detail.
-    pub second_reading: Option<second_reading::SecondReading>,
+    pub second_reading: Option<return_visit::ReturnVisit>,
     /// Chance (0 to 1) that the darkest patch goes over the limit in the next year, where darkening
     /// was answered or a spot stands out.
     pub patch_chance: Option<f64>,
@@ -565,7 +569,8 @@ fn compared(
     };
     let compared = ways::compare(place, visit, posterior, verdict, inputs);
     verdict.chance_wet_year = ways::chance_in_a_wet_year(place, visit, posterior, verdict);
-    verdict.second_reading = (!verdict.held).then(|| second_reading::second_reading(posterior));
+    verdict.second_reading =
+        (!verdict.held).then(|| return_visit::worth_of_return(posterior.by(verdict.basis())));
     if request.detail == Detail::Everything {
         score::explain(place, visit, posterior, verdict, effort);
         verdict.sensitivity = sensitivities(place, visit, posterior, verdict, effort);

@@ -1,7 +1,9 @@
 //! What one more reading is worth, for each month in which it could be taken.
 
+use super::GradeTable;
 use crate::odds::evidence::{Scale, meter_sd};
 use crate::odds::posterior::Posterior;
+use crate::odds::view::View;
 
 /// One more reading with the same meter in one calendar month of the next year.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -29,6 +31,54 @@ pub struct ReturnVisit {
     pub brier: f64,
     /// What a reading in each calendar month is worth, January first.
     pub months: [ReturnMonth; 12],
+}
+
+impl ReturnVisit {
+    /// The month in which a reading tells most.
+    pub fn best(&self) -> &ReturnMonth {
+        let months = self.months.iter();
+        months
+            .min_by(|a, b| a.brier.total_cmp(&b.brier))
+            .expect("twelve months")
+    }
+
+    /// The month in which it tells least.
+    pub fn worst(&self) -> &ReturnMonth {
+        let months = self.months.iter().rev();
+        months
+            .max_by(|a, b| a.brier.total_cmp(&b.brier))
+            .expect("twelve months")
+    }
+
+    /// The month (1 to 12) to read the floor again: the wettest one, unless another tells
+    /// clearly more.
+    pub fn month_to_go(&self, wettest: u32) -> u32 {
+        let named = &self.months[wettest as usize - 1];
+        let margin = GradeTable::bundled().return_month_margin * self.brier;
+        let best = self.best();
+        if named.brier - best.brier > margin {
+            best.month
+        } else {
+            wettest
+        }
+    }
+}
+
+/// What a return visit to a floor is worth, for as many spots as a visit should read.
+pub fn worth_of_return(view: View) -> ReturnVisit {
+    let table = GradeTable::bundled();
+    let settled = Settled {
+        low: table.settled_low,
+        high: table.settled_high,
+    };
+    let scale_of = |draw: usize| view.scale(draw);
+    return_visit(
+        view.posterior,
+        view.weights(),
+        scale_of,
+        settled,
+        table.return_spots,
+    )
 }
 
 /// From when on a floor counts as settled.

@@ -156,12 +156,35 @@ pub fn wet_seasons(view: View) -> WetSeasons {
             0.0
         };
     }
-    conclude(months, below, air, super::from_below(view))
+    let sums = OverSums {
+        ever,
+        below,
+        air,
+        from_below: super::from_below(view),
+    };
+    conclude(months, sums)
 }
 
-/// The seasons from the chances of the months, of going over from either side, and of a wettest
-/// month that comes from below.
-fn conclude(months: [SeasonMonth; 12], below: f64, air: f64, from_below: f64) -> WetSeasons {
+/// Chances (0 to 1) of the next year as a whole.
+struct OverSums {
+    /// Of going over a limit in some month.
+    ever: f64,
+    /// Of going over with water from below.
+    below: f64,
+    /// Of going over with water that the air brings.
+    air: f64,
+    /// That the wettest month comes from below.
+    from_below: f64,
+}
+
+/// The seasons from the chances of the months and of the year.
+fn conclude(months: [SeasonMonth; 12], sums: OverSums) -> WetSeasons {
+    let OverSums {
+        ever,
+        below,
+        air,
+        from_below,
+    } = sums;
     let table = GradeTable::bundled();
     let of = |value: fn(&SeasonMonth) -> f64| months.each_ref().map(value);
     // Water from below: contact, and being over with it, each against its own likeliest month.
@@ -188,7 +211,16 @@ fn conclude(months: [SeasonMonth; 12], below: f64, air: f64, from_below: f64) ->
     let damp_season = season(damp, table.damp_season_share).unwrap_or_default();
     let most_of_it = air >= table.air_threatens * (below + air);
     let wettest_by_air = air > below && from_below <= 1.0 - table.mostly_one_side;
-    let air_leads = below + air > 0.0 && (most_of_it || wettest_by_air);
+    // A floor is told to watch the months in which floors like it are over, whatever wets them:
+    // a slab that gives off ground moisture all year goes over when the air stops drying it.
+    let most_over = |season: &[u32]| {
+        let shares = season.iter().map(|it| months[*it as usize - 1].over_share);
+        shares.fold(0.0, f64::max)
+    };
+    let tells_months = ever >= table.season_least_over;
+    let over_in_damp_air = tells_months
+        && most_over(&damp_season) >= table.season_outweighs * most_over(&water_season);
+    let air_leads = below + air > 0.0 && (most_of_it || wettest_by_air) || over_in_damp_air;
     let threat = match (water_season.is_empty(), damp_season.is_empty()) {
         (true, true) => None,
         (true, false) => Some(Threat::DampAir),
@@ -198,6 +230,10 @@ fn conclude(months: [SeasonMonth; 12], below: f64, air: f64, from_below: f64) ->
     };
     let to_test = match threat {
         Some(Threat::WaterFromBelow) => water,
+        Some(Threat::DampAir) if over_in_damp_air => {
+            let within = |it: &SeasonMonth| f64::from(u8::from(damp_season.contains(&it.month)));
+            Some(months.each_ref().map(|it| it.over_share * within(it)))
+        }
         Some(Threat::DampAir) => dampest
             .filter(|it| damp_season.contains(&month_of(it)))
             .or(damp),
@@ -289,16 +325,29 @@ mod tests {
             6 | 7 => month(at as u32 + 1, 0.1, 0.0, 0.05, 0.2),
             _ => month(at as u32 + 1, 0.1, 0.05, 0.0, 0.0),
         });
-        let res = conclude(made, 0.4, 0.05, 0.9);
+        let of_year = |below: f64, air: f64, from_below: f64| OverSums {
+            ever: below + air,
+            below,
+            air,
+            from_below,
+        };
+        let res = conclude(made, of_year(0.4, 0.05, 0.9));
         assert_eq!(res.water, [3, 4, 5]);
         assert_eq!(res.damp_air, [7, 8]);
         assert_eq!(res.threat, Some(Threat::WaterFromBelow));
         assert_eq!(res.month_to_test, Some(4));
         assert_eq!(res.likeliest(Threat::DampAir), Some((7, 0.2)));
         // With hardly any water the air threatens, and July is the month to test in.
-        let res = conclude(made, 0.001, 0.05, 0.1);
+        let res = conclude(made, of_year(0.001, 0.05, 0.1));
         assert_eq!(res.threat, Some(Threat::DampAir));
         assert_eq!(res.month_to_test, Some(7));
+        // Water from below, but the floors that go over are over in August: that is the month.
+        let mut in_august = made;
+        (in_august[3].over_share, in_august[7].over_share) = (0.2, 0.9);
+        let res = conclude(in_august, of_year(0.4, 0.05, 0.9));
+        assert_eq!(res.threat, Some(Threat::DampAir));
+        assert_eq!(res.month_to_test, Some(8));
+        assert_eq!(res.water, [3, 4, 5]);
     }
 
     /// A dry place has neither season, and nothing to wait for.
@@ -306,7 +355,13 @@ mod tests {
     fn a_dry_place_has_no_season() {
         let made: [SeasonMonth; 12] =
             std::array::from_fn(|at| month(at as u32 + 1, 0.0, 0.0, 0.0, 0.0));
-        let res = conclude(made, 0.0, 0.0, 0.5);
+        let nowhere = OverSums {
+            ever: 0.0,
+            below: 0.0,
+            air: 0.0,
+            from_below: 0.5,
+        };
+        let res = conclude(made, nowhere);
         assert!(res.water.is_empty() && res.damp_air.is_empty());
         assert_eq!((res.threat, res.month_to_test), (None, None));
     }
