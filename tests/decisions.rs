@@ -1,7 +1,7 @@
 //! Ways forward, drying and what to ask next: laws, published figures, and whether stated
 //! chances come true.
 
-use crate::floors::{METER, place};
+use crate::floors::{METER, place, place_of};
 use chrono::NaiveDate;
 use slabseason::odds::evidence::signs;
 use slabseason::odds::forcing::PlaceYear;
@@ -9,12 +9,12 @@ use slabseason::odds::forecast::{Change, run_ahead, sample};
 use slabseason::odds::parameters::{FloorParameters, PriorSet};
 use slabseason::odds::posterior::{Ahead, Effort, FULL, posterior};
 use slabseason::slab::Machines;
-use slabseason::survey::{Visit, parse_visit};
+use slabseason::survey::{ModelQuestion, Visit, parse_visit};
 use slabseason::verdict::drying::{Room, drying};
 use slabseason::verdict::finish::{DataSheet, Exclusion, FinishKind};
-use slabseason::verdict::next::next_steps;
+use slabseason::verdict::next::{Look, look, next_steps};
 use slabseason::verdict::ways::Way;
-use slabseason::verdict::{Detail, Grade, Request, UsedLimits, answer};
+use slabseason::verdict::{Detail, Grade, Request, UsedLimits, answer, open_questions};
 
 fn visit(postal: &str, more: &str) -> Visit {
     let text = format!(
@@ -496,4 +496,45 @@ fn stated_chances_to_change_the_grade_come_true() {
         (stated - changed).abs() / f64::from(count) < 3.0 * error + 0.03,
         "{stated} {changed} of {count}"
     );
+}
+
+/// What to ask next leaves no question out: each has answers to imagine or a number to
+/// measure, and the answers are all there are, so that their chances come to one.
+#[test]
+fn every_question_can_be_asked() {
+    let visit = parse_visit(
+        "visit_date = 2026-09-08\npostal = \"05401\"\n[limit]\nmeter_percent = 5.0\n\
+         [[reading]]\nkind = \"meter\"\nscale = \"percent\"\nvalue = 3.9\n",
+        "made.toml",
+    )
+    .unwrap()
+    .visit;
+    let effort = Effort {
+        round: 64,
+        most: 64,
+        ..SOME
+    };
+    let posterior = posterior(&place_of(&visit), &visit, METER, effort);
+    let draws = posterior.outcomes.len();
+    assert_eq!(open_questions(&visit).len(), ModelQuestion::all().len());
+    for question in ModelQuestion::all() {
+        match look(&visit, &posterior, *question) {
+            Look::Weighed(answers) => {
+                assert!(answers.len() >= 2, "{question:?}");
+                for draw in 0..draws {
+                    let sum: f64 = answers.iter().map(|it| it[draw]).sum();
+                    assert!((sum - 1.0).abs() < 1e-9, "{question:?}: {sum}");
+                }
+            }
+            Look::Measured(values, noise) => {
+                assert_eq!(values.len(), draws, "{question:?}");
+                assert!(noise > 0.0 && values.iter().all(|it| it.is_finite()));
+            }
+            Look::Simulated(answers) => {
+                assert!(answers.len() >= 2, "{question:?}");
+                let sum: f64 = answers.iter().map(|it| it.0).sum();
+                assert!((sum - 1.0).abs() < 1e-9, "{question:?}: {sum}");
+            }
+        }
+    }
 }

@@ -28,6 +28,7 @@ mod spanish;
 mod tables;
 mod visit_file;
 mod weather;
+mod web;
 mod words;
 
 // Floors and what is asked of them, as several files have them.

@@ -357,6 +357,3 @@ fn respond_to(request: Request, language: Language) -> Result<Answer, Wrong> {
         } => result::screen(&visit, quote.as_deref(), quick).map(|it| Answer::Result(Box::new(it))),
     }
 }
-
-#[cfg(test)]
-mod tests;
