@@ -99,7 +99,8 @@ fn every_example_of_the_help_is_understood_and_one_runs() {
                 assert!(Path::new(file).exists(), "{words:?}: no {file}");
             }
         }
-        one_runs(&command, &examples[0]);
+        // A class of ten floors takes as long as all the others; the second example has three.
+        one_runs(&command, &examples[usize::from(command == "class")]);
     }
 }
 

@@ -35,6 +35,10 @@ mod words;
 #[path = "shared/floors.rs"]
 mod floors;
 
+// A ledger and what is asked of it by the program.
+#[path = "shared/ledgers.rs"]
+mod ledgers;
+
 // Floors of our own making, from an example that has a program around them.
 #[allow(dead_code)]
 #[path = "../examples/invented_floors.rs"]

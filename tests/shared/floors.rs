@@ -32,6 +32,12 @@ pub const FEW: Effort = Effort {
     ahead: Ahead::FiveYears,
 };
 
+/// Whether studies of floors are run whole, as `.ci/studies` does, or on the sample that every
+/// change is held to.
+pub fn is_whole() -> bool {
+    std::env::var_os("SLABSEASON_WHOLE").is_some()
+}
+
 /// How a floor is read. Density by common practice; depths as in `tables/evidence.csv`.
 pub const CONSTANTS: FloorConstants = FloorConstants {
     density_kg_m3: 2_300.0,
