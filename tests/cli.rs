@@ -1,12 +1,9 @@
 //! The program as a person or a script runs it: examples of the help, errors, files, text.
 
+use crate::floors::root;
 use assert_cmd::Command;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::Output;
-
-fn root() -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-}
 
 /// The program in the folder that its examples are written for.
 fn program() -> Command {

@@ -1,7 +1,7 @@
 //! A document never argues with itself: some hundreds of varied visits are screened, and each
 //! finished document is checked as a whole. What was found this way has a test by name below.
 
-use crate::floors::{is_whole, plain_notice};
+use crate::floors::{is_whole, plain_notice, unwrapped};
 use slabseason::climate::{Place, PlaceQuery, find_place};
 use slabseason::odds::posterior::{Effort, FULL};
 use slabseason::report::notice::{Variant, notice};
@@ -167,10 +167,6 @@ struct Screened {
     said: String,
     /// The first screen, its lines run together.
     first: String,
-}
-
-fn unwrapped(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// What a document says is held together by the same rules on few versions of a floor as on many:

@@ -14,7 +14,9 @@ use slabseason::verdict::drying::{Room, drying};
 use slabseason::verdict::finish::{DataSheet, Exclusion, FinishKind};
 use slabseason::verdict::next::{Look, look, next_steps};
 use slabseason::verdict::ways::Way;
-use slabseason::verdict::{Detail, Grade, Request, UsedLimits, answer, open_questions};
+use slabseason::verdict::{
+    Detail, Grade, Request, UsedLimits, answer, conclude_with, open_questions,
+};
 
 fn visit(postal: &str, more: &str) -> Visit {
     let text = format!(
@@ -136,34 +138,28 @@ fn a_sealed_slab_evens_out_to_what_it_held_at_forty_percent_depth() {
     assert!(close >= 54, "{close}");
 }
 
+/// Days until half and nine of ten floors of a slab placed in August are under a limit.
+fn days_to_dry(retarder: &str, limit: &str) -> (f64, Option<f64>) {
+    let here = place("60601");
+    let visit = visit(
+        "60601",
+        &format!(
+            "placed_date = 2026-08-01\nretarder = \"{retarder}\"\n[air]\nheated = true\n[limit]\n{limit}\n"
+        ),
+    );
+    let limits = UsedLimits::of_visit(&visit, None);
+    let (_, floors) = conclude_with(&here, &visit, Detail::Chances, SOME);
+    let plan = drying(&here, &visit, &floors, &limits, &[Room::AsItIs]);
+    let way = &plan.ways[0];
+    (way.days_half.unwrap(), way.days_nine_of_ten)
+}
+
 /// Source: NRMCA CIP 28, six weeks to a year or more to dry; common practice, one month per inch,
 /// 4 months for 4 inches, both for about 85 % RH at 40 % depth.
 /// Half of the floors between six weeks and a year; a floor on open ground never sooner.
 #[test]
 fn new_slabs_dry_as_published() {
-    let here = place("60601");
-    let days = |retarder: &str| {
-        let visit = visit(
-            "60601",
-            &format!(
-                "placed_date = 2026-08-01\nretarder = \"{retarder}\"\n[air]\nheated = true\n[limit]\nprobe_rh = 85\n"
-            ),
-        );
-        let limits = UsedLimits::of_visit(&visit, None);
-        let floors = answer(
-            &here,
-            &visit,
-            Request {
-                detail: Detail::Chances,
-                effort: SOME,
-                ..Request::default()
-            },
-        )
-        .1;
-        drying(&here, &visit, &floors, &limits, &[Room::AsItIs]).ways[0]
-            .days_half
-            .unwrap()
-    };
+    let days = |retarder: &str| days_to_dry(retarder, "probe_rh = 85").0;
     let (kept, open) = (days("seen"), days("absent"));
     println!(
         "half of the floors under 85 % RH after {kept:.0} days on a retarder, {open:.0} without"
@@ -178,30 +174,9 @@ fn new_slabs_dry_as_published() {
 /// the publication, whose specimens stood over water.
 #[test]
 fn the_flux_of_new_slabs_falls_as_published() {
-    let here = place("60601");
     for (retarder, published) in [("seen", 82.0), ("absent", 144.0)] {
-        let visit = visit(
-            "60601",
-            &format!(
-                "placed_date = 2026-08-01\nretarder = \"{retarder}\"\n[air]\nheated = true\n[limit]\ncalcium_chloride_lb = 3\n"
-            ),
-        );
-        let limits = UsedLimits::of_visit(&visit, None);
-        let floors = answer(
-            &here,
-            &visit,
-            Request {
-                detail: Detail::Chances,
-                effort: SOME,
-                ..Request::default()
-            },
-        )
-        .1;
-        let plan = drying(&here, &visit, &floors, &limits, &[Room::AsItIs]);
-        let (half, most) = (
-            plan.ways[0].days_half.unwrap(),
-            plan.ways[0].days_nine_of_ten.unwrap(),
-        );
+        let (half, most) = days_to_dry(retarder, "calcium_chloride_lb = 3");
+        let most = most.unwrap();
         println!("{retarder}: half {half:.0}, nine of ten {most:.0}, published {published}");
         assert!(
             half * 0.6 <= published && published <= most * 1.2,

@@ -1,6 +1,7 @@
 //! The ledger: nothing is lost and nothing is bettered; scores against other programs.
 
-use crate::ledgers::{ADDED, Case, done, fails, lines, program, root, table, visit};
+use crate::floors::root;
+use crate::ledgers::{ADDED, Case, done, fails, lines, program, table, visit};
 use slabseason::ledger::scores::*;
 use slabseason::ledger::{Ledger, LedgerError, seal};
 

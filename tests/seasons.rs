@@ -1,6 +1,6 @@
 //! Water from below and damp air are two seasons, and every output tells the same two.
 
-use crate::floors::{is_whole, plain_notice};
+use crate::floors::{is_whole, plain_notice, unwrapped};
 use slabseason::climate::{PlaceQuery, find_place};
 use slabseason::odds::evidence::Scale;
 use slabseason::odds::posterior::{Ahead, Effort, Limits, posterior};
@@ -117,10 +117,6 @@ fn told_after(text: &str, before: &str) -> Option<Vec<u32>> {
         fills = word == "to";
     }
     Some(months)
-}
-
-fn unwrapped(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// Some hundred places, as people read it: the first screen, the whole text, the homeowner's

@@ -49,6 +49,16 @@ pub const OCTOBER: usize = 9;
 /// Percent that a meter of the middle scale shows for a fraction of water.
 pub const PERCENT_SHOWN: f64 = 110.0;
 
+/// The repository.
+pub fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// A text with its lines run together.
+pub fn unwrapped(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 /// A place as a person types it.
 pub fn place(typed: &str) -> Place {
     PlaceQuery::parse(typed)
@@ -90,7 +100,7 @@ pub fn shown_of(name: &str, text: &str) -> Shown {
 
 /// The example visits with their reports, but for the one of a place beyond the table.
 pub static SHOWN: LazyLock<Vec<Shown>> = LazyLock::new(|| {
-    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("examples/visits");
+    let folder = root().join("examples/visits");
     let mut paths: Vec<PathBuf> = std::fs::read_dir(folder)
         .unwrap()
         .map(|it| it.unwrap().path())

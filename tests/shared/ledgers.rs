@@ -1,5 +1,6 @@
 //! A ledger in a folder of its own, and what is asked of it by the program.
 
+use crate::floors::root;
 use assert_cmd::Command;
 use slabseason::ledger::Ledger;
 use std::path::{Path, PathBuf};
@@ -7,11 +8,6 @@ use std::process::Output;
 
 /// The day on which floors are added, as a rule: the one after the visit.
 pub const ADDED: &str = "2026-09-09";
-
-/// The repository.
-pub fn root() -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-}
 
 /// The program with what is typed after its name, in the repository.
 pub fn program(typed: &str) -> Command {
