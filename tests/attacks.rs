@@ -457,11 +457,11 @@ fn wide_headings_and_many_bad_rows_are_kept_short() {
     .unwrap();
     let output = place.ends("batch f.csv -o r.csv", 2, &["column 2", "more columns"]);
     assert!(output.stderr.len() < 20_000, "{}", output.stderr.len());
-    let rows = "2026-09-08,05401,perhaps,x\n".repeat(30_000);
+    let rows = "2026-09-08,05401,perhaps,x\n".repeat(3_000);
     std::fs::write(place.path("f.csv"), format!("{ROWS}{rows}")).unwrap();
-    let output = place.ends("batch f.csv -o r.csv", 1, &["line 4,", "29900 more"]);
+    let output = place.ends("batch f.csv -o r.csv", 1, &["line 4,", "2900 more"]);
     assert!(output.stderr.len() < 100_000, "{}", output.stderr.len());
-    assert_eq!(place.text("r.csv").matches("perhaps").count(), 30_000);
+    assert_eq!(place.text("r.csv").matches("perhaps").count(), 3_000);
 }
 
 /// Chances and grades that are none, and words that are none, are told with their lines and

@@ -1,5 +1,6 @@
 //! The paper card agrees with the model, or says that it does not.
 
+use crate::floors::is_whole;
 use slabseason::climate::{Place, PlaceQuery, find_place};
 use slabseason::report::card_text;
 use slabseason::verdict::card::{Card, add_up, card};
@@ -53,18 +54,19 @@ fn never_falls(postal: &str, card: &Card) {
     }
 }
 
-/// Five climates. The goal is the same grade on 85 of 100 simulated floors and two grades apart on
+/// Five climates, three of them unless the study is run whole. The goal is the same grade on 85 of 100 simulated floors and two grades apart on
 /// fewer than 1 of 100; a card that misses it must refuse itself. What is compared is not the
 /// easy majority: half of the floors show a sign of water, and all read 2 % up to the limit. A
 /// card that does no better than the commonest grade says so.
 #[test]
 fn cards_of_five_climates() {
-    // `examples/cards.rs` makes those of more places. Miami's is refused.
-    let places = ["05401", "98101", "33101", "80202", "43201"];
+    // Snow, winter rain, and Miami, whose card is refused; dry and mild.
+    let all = ["05401", "98101", "33101", "80202", "43201"];
+    let places = if is_whole() { &all[..] } else { &all[..3] };
     let mut good = 0;
     std::thread::scope(|scope| {
         let halves: Vec<_> = places
-            .chunks(3)
+            .chunks(places.len().div_ceil(2))
             .map(|some| {
                 scope.spawn(move || some.iter().map(|it| (*it, card_of(it))).collect::<Vec<_>>())
             })
@@ -87,5 +89,5 @@ fn cards_of_five_climates() {
             }
         }
     });
-    assert!(good >= 4, "only {good} of five cards are good");
+    assert!(good + 1 >= places.len(), "only {good} cards are good");
 }

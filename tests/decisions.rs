@@ -1,7 +1,7 @@
 //! Ways forward, drying and what to ask next: laws, published figures, and whether stated
 //! chances come true.
 
-use crate::floors::{METER, place};
+use crate::floors::{METER, place, place_of};
 use chrono::NaiveDate;
 use slabseason::odds::evidence::signs;
 use slabseason::odds::forcing::PlaceYear;
@@ -9,12 +9,14 @@ use slabseason::odds::forecast::{Change, run_ahead, sample};
 use slabseason::odds::parameters::{FloorParameters, PriorSet};
 use slabseason::odds::posterior::{Ahead, Effort, FULL, posterior};
 use slabseason::slab::Machines;
-use slabseason::survey::{Visit, parse_visit};
+use slabseason::survey::{ModelQuestion, Visit, parse_visit};
 use slabseason::verdict::drying::{Room, drying};
 use slabseason::verdict::finish::{DataSheet, Exclusion, FinishKind};
-use slabseason::verdict::next::next_steps;
+use slabseason::verdict::next::{Look, look, next_steps};
 use slabseason::verdict::ways::Way;
-use slabseason::verdict::{Detail, Grade, Request, UsedLimits, answer};
+use slabseason::verdict::{
+    Detail, Grade, Request, UsedLimits, answer, conclude_with, open_questions,
+};
 
 fn visit(postal: &str, more: &str) -> Visit {
     let text = format!(
@@ -136,34 +138,28 @@ fn a_sealed_slab_evens_out_to_what_it_held_at_forty_percent_depth() {
     assert!(close >= 54, "{close}");
 }
 
+/// Days until half and nine of ten floors of a slab placed in August are under a limit.
+fn days_to_dry(retarder: &str, limit: &str) -> (f64, Option<f64>) {
+    let here = place("60601");
+    let visit = visit(
+        "60601",
+        &format!(
+            "placed_date = 2026-08-01\nretarder = \"{retarder}\"\n[air]\nheated = true\n[limit]\n{limit}\n"
+        ),
+    );
+    let limits = UsedLimits::of_visit(&visit, None);
+    let (_, floors) = conclude_with(&here, &visit, Detail::Chances, SOME);
+    let plan = drying(&here, &visit, &floors, &limits, &[Room::AsItIs]);
+    let way = &plan.ways[0];
+    (way.days_half.unwrap(), way.days_nine_of_ten)
+}
+
 /// Source: NRMCA CIP 28, six weeks to a year or more to dry; common practice, one month per inch,
 /// 4 months for 4 inches, both for about 85 % RH at 40 % depth.
 /// Half of the floors between six weeks and a year; a floor on open ground never sooner.
 #[test]
 fn new_slabs_dry_as_published() {
-    let here = place("60601");
-    let days = |retarder: &str| {
-        let visit = visit(
-            "60601",
-            &format!(
-                "placed_date = 2026-08-01\nretarder = \"{retarder}\"\n[air]\nheated = true\n[limit]\nprobe_rh = 85\n"
-            ),
-        );
-        let limits = UsedLimits::of_visit(&visit, None);
-        let floors = answer(
-            &here,
-            &visit,
-            Request {
-                detail: Detail::Chances,
-                effort: SOME,
-                ..Request::default()
-            },
-        )
-        .1;
-        drying(&here, &visit, &floors, &limits, &[Room::AsItIs]).ways[0]
-            .days_half
-            .unwrap()
-    };
+    let days = |retarder: &str| days_to_dry(retarder, "probe_rh = 85").0;
     let (kept, open) = (days("seen"), days("absent"));
     println!(
         "half of the floors under 85 % RH after {kept:.0} days on a retarder, {open:.0} without"
@@ -178,30 +174,9 @@ fn new_slabs_dry_as_published() {
 /// the publication, whose specimens stood over water.
 #[test]
 fn the_flux_of_new_slabs_falls_as_published() {
-    let here = place("60601");
     for (retarder, published) in [("seen", 82.0), ("absent", 144.0)] {
-        let visit = visit(
-            "60601",
-            &format!(
-                "placed_date = 2026-08-01\nretarder = \"{retarder}\"\n[air]\nheated = true\n[limit]\ncalcium_chloride_lb = 3\n"
-            ),
-        );
-        let limits = UsedLimits::of_visit(&visit, None);
-        let floors = answer(
-            &here,
-            &visit,
-            Request {
-                detail: Detail::Chances,
-                effort: SOME,
-                ..Request::default()
-            },
-        )
-        .1;
-        let plan = drying(&here, &visit, &floors, &limits, &[Room::AsItIs]);
-        let (half, most) = (
-            plan.ways[0].days_half.unwrap(),
-            plan.ways[0].days_nine_of_ten.unwrap(),
-        );
+        let (half, most) = days_to_dry(retarder, "calcium_chloride_lb = 3");
+        let most = most.unwrap();
         println!("{retarder}: half {half:.0}, nine of ten {most:.0}, published {published}");
         assert!(
             half * 0.6 <= published && published <= most * 1.2,
@@ -496,4 +471,45 @@ fn stated_chances_to_change_the_grade_come_true() {
         (stated - changed).abs() / f64::from(count) < 3.0 * error + 0.03,
         "{stated} {changed} of {count}"
     );
+}
+
+/// What to ask next leaves no question out: each has answers to imagine or a number to
+/// measure, and the answers are all there are, so that their chances come to one.
+#[test]
+fn every_question_can_be_asked() {
+    let visit = parse_visit(
+        "visit_date = 2026-09-08\npostal = \"05401\"\n[limit]\nmeter_percent = 5.0\n\
+         [[reading]]\nkind = \"meter\"\nscale = \"percent\"\nvalue = 3.9\n",
+        "made.toml",
+    )
+    .unwrap()
+    .visit;
+    let effort = Effort {
+        round: 64,
+        most: 64,
+        ..SOME
+    };
+    let posterior = posterior(&place_of(&visit), &visit, METER, effort);
+    let draws = posterior.outcomes.len();
+    assert_eq!(open_questions(&visit).len(), ModelQuestion::all().len());
+    for question in ModelQuestion::all() {
+        match look(&visit, &posterior, *question) {
+            Look::Weighed(answers) => {
+                assert!(answers.len() >= 2, "{question:?}");
+                for draw in 0..draws {
+                    let sum: f64 = answers.iter().map(|it| it[draw]).sum();
+                    assert!((sum - 1.0).abs() < 1e-9, "{question:?}: {sum}");
+                }
+            }
+            Look::Measured(values, noise) => {
+                assert_eq!(values.len(), draws, "{question:?}");
+                assert!(noise > 0.0 && values.iter().all(|it| it.is_finite()));
+            }
+            Look::Simulated(answers) => {
+                assert!(answers.len() >= 2, "{question:?}");
+                let sum: f64 = answers.iter().map(|it| it.0).sum();
+                assert!((sum - 1.0).abs() < 1e-9, "{question:?}: {sum}");
+            }
+        }
+    }
 }

@@ -1,5 +1,6 @@
 //! The order of the folders, what the core must not use, and what lies at the top.
 
+use crate::floors::root;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
@@ -56,10 +57,6 @@ const TOP: [&str; 12] = [
     ".ci",
     ".git",
 ];
-
-fn root() -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-}
 
 /// Files of a folder and the folders in it, by path.
 fn files_under(folder: &Path) -> Vec<PathBuf> {

@@ -1,135 +1,23 @@
 //! The ledger: nothing is lost and nothing is bettered; scores against other programs.
 
-use assert_cmd::Command;
+use crate::floors::root;
+use crate::ledgers::{ADDED, Case, done, fails, lines, program, table, visit};
 use slabseason::ledger::scores::*;
 use slabseason::ledger::{Ledger, LedgerError, seal};
-use std::path::{Path, PathBuf};
-use std::process::Output;
-
-fn root() -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-}
-
-fn program(arguments: &[&str]) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_slabseason"));
-    command.current_dir(root()).args(arguments);
-    command
-}
-
-/// Runs `ledger` on a file.
-fn ledger(file: &Path, arguments: &[&str]) -> Output {
-    let mut all = vec!["ledger", "--ledger", file.to_str().unwrap()];
-    all.extend(arguments);
-    program(&all).output().unwrap()
-}
-
-#[track_caller]
-fn done(output: &Output) -> String {
-    let told = String::from_utf8_lossy(&output.stderr);
-    assert_eq!(output.status.code(), Some(0), "{told}");
-    String::from_utf8(output.stdout.clone()).unwrap()
-}
-
-#[track_caller]
-fn fails(output: &Output, names: &[&str]) {
-    assert_eq!(output.status.code(), Some(2));
-    let told = String::from_utf8_lossy(&output.stderr);
-    for name in names {
-        assert!(told.contains(name), "{name} is not in {told}");
-    }
-}
-
-/// A visit of an invented house with a reading.
-fn visit(label: &str, built: i32, percent: f64) -> String {
-    format!(
-        "visit_version = 1\nvisit_date = 2026-09-08\nlabel = \"{label}\"\npostal = \"05401\"\n\n[floor]\nsetting = \"basement\"\nyear_built = {built}\n\n[lot]\nposition = \"low\"\n\n[[reading]]\nkind = \"meter\"\nvalue = {percent}\nscale = \"percent\"\nspot = \"A1\"\nmeter_id = \"m1\"\n"
-    )
-}
-
-/// A table of so many invented floors.
-fn table(from: usize, count: usize) -> String {
-    let mut text = "visit,label,visit_date,postal,floor.setting,floor.year_built,reading.1.kind,reading.1.value,reading.1.scale\n".to_string();
-    for at in from..from + count {
-        text.push_str(&format!(
-            "{at},job {at},2026-09-08,05401,basement,{},meter,{:.1},percent\n",
-            1930 + at % 80,
-            2.5 + (at % 20) as f64 * 0.1
-        ));
-    }
-    text
-}
-
-/// The lines of a ledger, read through the library.
-fn lines(file: &Path) -> String {
-    let mut text = String::new();
-    Ledger::open(file)
-        .unwrap()
-        .lines(|line| {
-            text.push_str(line);
-            Ok(())
-        })
-        .unwrap();
-    text
-}
-
-/// What is in the file hangs together: pages, seals, and each floor whole.
-#[track_caller]
-fn assert_whole(file: &Path) -> u64 {
-    let ledger = Ledger::open(file).unwrap();
-    assert!(ledger.is_whole().unwrap());
-    let (_, broken) = ledger.broken_seal().unwrap();
-    assert_eq!(broken, None);
-    for floor in ledger.each_floor().unwrap() {
-        let visits = ledger.visits(floor.id).unwrap();
-        let sealed = ledger.sealed_of(floor.id).unwrap();
-        assert!(!visits.is_empty());
-        assert_eq!(visits.len(), sealed.len(), "a visit without its seal");
-        assert!(ledger.result(sealed[0].id).unwrap().is_some());
-        assert!(!ledger.readings(floor.id).unwrap().is_empty());
-    }
-    ledger.floors().unwrap()
-}
 
 #[test]
 fn a_floor_is_kept_restated_and_given_back_whole() {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("floors.ledger");
-    let job = folder.path().join("job.toml");
-    std::fs::write(&job, visit("job 7", 1958, 3.6)).unwrap();
-    let job = job.to_str().unwrap();
-    let told = done(&ledger(&file, &["add", job, "--on", "2026-09-09"]));
-    assert!(told.contains("#1 job 7"), "{told}");
-    let again = done(&ledger(&file, &["add", job, "--on", "2026-09-09"]));
+    let case = Case::new();
+    let job = visit("job-7", 1958, 3.6);
+    let told = case.add(&job, ADDED);
+    assert!(told.contains("#1 job-7"), "{told}");
+    let again = case.add(&job, ADDED);
     assert!(again.contains("nothing was added"), "{again}");
-    let later = [
-        "add-reading",
-        "job 7",
-        "--value",
-        "4.4",
-        "--value",
-        "4.6",
-        "--spot",
-        "A1",
-        "--spot",
-        "A2",
-        "--on",
-        "2027-04-12",
-    ];
-    done(&ledger(&file, &later));
-    fails(&ledger(&file, &later), &["there already"]);
-    done(&ledger(
-        &file,
-        &[
-            "outcome",
-            "#1",
-            "held_up",
-            "--coated-with",
-            "epoxy",
-            "--on",
-            "2027-06-01",
-        ],
-    ));
-    let shown = done(&ledger(&file, &["show", "job 7"]));
+    let later = "add-reading job-7 --value 4.4 --value 4.6 --spot A1 --spot A2 --on 2027-04-12";
+    case.does(later);
+    case.refuses(later, &["there already"]);
+    case.does("outcome #1 held_up --coated-with epoxy --on 2027-06-01");
+    let shown = case.does("show job-7");
     for part in [
         "3.6 %",
         "4.4 %",
@@ -139,19 +27,16 @@ fn a_floor_is_kept_restated_and_given_back_whole() {
     ] {
         assert!(shown.contains(part), "{part} is not in {shown}");
     }
-    assert_eq!(assert_whole(&file), 1);
+    assert_eq!(case.assert_whole(), 1);
 
     // Out and in again: the same lines.
-    let out = folder.path().join("out");
-    done(&ledger(&file, &["export", "-o", out.to_str().unwrap()]));
+    let out = case.path("out");
+    case.does(&format!("export -o {}", out.display()));
     let text = std::fs::read_to_string(out.join("ledger.jsonl")).unwrap();
-    assert_eq!(text, lines(&file));
-    let other = folder.path().join("other.ledger");
-    done(&ledger(
-        &other,
-        &["import", out.join("ledger.jsonl").to_str().unwrap()],
-    ));
-    assert_eq!(lines(&other), text);
+    assert_eq!(text, case.lines());
+    let other = Case::new();
+    other.does(&format!("import {}", out.join("ledger.jsonl").display()));
+    assert_eq!(other.lines(), text);
     // The visit file comes back as the program writes it, and its readings with it.
     let visits: Vec<_> = std::fs::read_dir(out.join("visits")).unwrap().collect();
     assert_eq!(visits.len(), 2);
@@ -161,35 +46,23 @@ fn a_floor_is_kept_restated_and_given_back_whole() {
         assert!([1, 3].contains(&parsed.visit.readings.len()));
     }
     // A copy is a ledger of its own, and is not written over.
-    let copy = folder.path().join("copy.ledger");
-    done(&ledger(&file, &["backup", "-o", copy.to_str().unwrap()]));
+    let copy = case.path("copy.ledger");
+    let backup = format!("backup -o {}", copy.display());
+    case.does(&backup);
     assert_eq!(lines(&copy), text);
-    fails(
-        &ledger(&file, &["backup", "-o", copy.to_str().unwrap()]),
-        &["there already"],
-    );
+    case.refuses(&backup, &["there already"]);
 }
 
 #[test]
 fn what_is_sealed_is_not_bettered() {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("floors.ledger");
-    let season = folder.path().join("season.csv");
-    std::fs::write(&season, table(0, 4)).unwrap();
-    done(&ledger(
-        &file,
-        &["import", season.to_str().unwrap(), "--on", "2026-09-09"],
-    ));
-    let text = lines(&file);
+    let case = Case::of_table(&table(0, 4));
+    let text = case.lines();
     // A seal of an earlier day would pass for one that knew less.
-    let job = folder.path().join("job.toml");
-    std::fs::write(&job, visit("late", 1958, 3.6)).unwrap();
-    fails(
-        &ledger(&file, &["add", job.to_str().unwrap(), "--on", "2026-09-08"]),
-        &["before the newest seal"],
-    );
+    let job = case.write("job.toml", &visit("late", 1958, 3.6));
+    let early = format!("add {job} --on 2026-09-08");
+    case.refuses(&early, &["before the newest seal"]);
     // The file itself refuses a change.
-    let direct = rusqlite::Connection::open(&file).unwrap();
+    let direct = rusqlite::Connection::open(&case.file).unwrap();
     assert!(
         direct
             .execute("UPDATE sealed SET content = 'x' WHERE id = 2", [])
@@ -206,7 +79,7 @@ fn what_is_sealed_is_not_bettered() {
         .unwrap();
     drop(direct);
     assert_eq!(
-        Ledger::open(&file).unwrap().broken_seal().unwrap(),
+        Ledger::open(&case.file).unwrap().broken_seal().unwrap(),
         (4, Some(2))
     );
     // So is whoever edits the lines of an export.
@@ -229,55 +102,27 @@ const SEAL_OF_NOTHING: &str = "11fef9b96765fbe56fd3988f13ece68f2ff3a1abb9065d76b
 
 #[test]
 fn positions_are_rounded_before_they_are_kept() {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("floors.ledger");
-    let job = folder.path().join("job.toml");
-    let text = visit("job 8", 1958, 3.6).replace(
+    let case = Case::new();
+    let text = visit("job-8", 1958, 3.6).replace(
         "postal = \"05401\"",
         "latitude = 44.47654\nlongitude = -73.21234",
     );
-    std::fs::write(&job, text).unwrap();
-    done(&ledger(
-        &file,
-        &["add", job.to_str().unwrap(), "--on", "2026-09-09"],
-    ));
-    let text = lines(&file);
+    case.add(&text, ADDED);
+    let text = case.lines();
     assert!(text.contains("latitude = 44.48") && text.contains("longitude = -73.21"));
     assert!(!text.contains("44.476") && !text.contains("73.212"));
 }
 
 #[test]
 fn what_is_shared_names_no_job_no_day_and_no_house() {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("floors.ledger");
-    let season = folder.path().join("season.csv");
-    let mut text = table(0, 6);
-    text.push_str("99,job 99,2026-09-08,98101,basement,1950,meter,3.0,percent\n");
-    std::fs::write(&season, text).unwrap();
-    done(&ledger(
-        &file,
-        &["import", season.to_str().unwrap(), "--on", "2026-09-09"],
-    ));
-    done(&ledger(
-        &file,
-        &[
-            "add-reading",
-            "job 3",
-            "--value",
-            "4.4",
-            "--on",
-            "2027-04-12",
-        ],
-    ));
-    let out = folder.path().join("shared.csv");
-    let out = out.to_str().unwrap();
-    let asked = ledger(&file, &["export", "--for-sharing", "-o", out]);
-    fails(&asked, &["nothing was written", "first rows"]);
-    assert!(!Path::new(out).exists());
-    done(&ledger(
-        &file,
-        &["export", "--for-sharing", "--yes", "-o", out],
-    ));
+    let far = "99,job-99,2026-09-08,98101,basement,1950,meter,3.0,percent\n";
+    let case = Case::of_table(&(table(0, 6) + far));
+    case.does("add-reading job-3 --value 4.4 --on 2027-04-12");
+    let out = case.path("shared.csv");
+    let export = format!("export --for-sharing -o {}", out.display());
+    case.refuses(&export, &["nothing was written", "first rows"]);
+    assert!(!out.exists());
+    case.does(&format!("{export} --yes"));
     let shared = std::fs::read_to_string(out).unwrap();
     assert_eq!(shared.lines().count(), 1 + 7 + 1);
     assert!(shared.contains(",reading,2027-04,4.4,"), "{shared}");
@@ -289,61 +134,37 @@ fn what_is_shared_names_no_job_no_day_and_no_house() {
 
 #[test]
 fn a_file_of_another_version_is_left_as_it_is() {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("floors.ledger");
-    let season = folder.path().join("season.csv");
-    std::fs::write(&season, table(0, 2)).unwrap();
-    done(&ledger(
-        &file,
-        &["import", season.to_str().unwrap(), "--on", "2026-09-09"],
-    ));
-    let direct = rusqlite::Connection::open(&file).unwrap();
+    let case = Case::of_table(&table(0, 2));
+    let direct = rusqlite::Connection::open(&case.file).unwrap();
     direct.pragma_update(None, "user_version", 99).unwrap();
     drop(direct);
-    let before = std::fs::read(&file).unwrap();
-    fails(
-        &ledger(&file, &["show"]),
-        &["newer version", "99", "Nothing was changed"],
-    );
-    assert_eq!(std::fs::read(&file).unwrap(), before);
+    let before = std::fs::read(&case.file).unwrap();
+    case.refuses("show", &["newer version", "99", "Nothing was changed"]);
+    assert_eq!(std::fs::read(&case.file).unwrap(), before);
     // Neither another program's file nor one that is no database is touched.
-    let other = folder.path().join("other.ledger");
-    rusqlite::Connection::open(&other)
+    let other = Case::new();
+    rusqlite::Connection::open(&other.file)
         .unwrap()
         .execute_batch("CREATE TABLE t (x)")
         .unwrap();
-    fails(&ledger(&other, &["show"]), &["another program"]);
-    std::fs::write(
-        &other,
-        "not a database, and long enough to be told from one ".repeat(40),
-    )
-    .unwrap();
-    fails(&ledger(&other, &["show"]), &["no ledger"]);
-    fails(
-        &ledger(&folder.path().join("none.ledger"), &["show"]),
-        &["there is no ledger"],
-    );
+    other.refuses("show", &["another program"]);
+    let text = "not a database, and long enough to be told from one ".repeat(40);
+    std::fs::write(&other.file, text).unwrap();
+    other.refuses("show", &["no ledger"]);
+    Case::new().refuses("show", &["there is no ledger"]);
 }
 
 /// A disk that fills up in the middle: the step is taken back whole, and goes through later.
 #[test]
 fn a_full_disk_loses_nothing() {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("floors.ledger");
-    let season = folder.path().join("season.csv");
-    std::fs::write(&season, table(0, 40)).unwrap();
-    let season = season.to_str().unwrap();
-    std::fs::write(folder.path().join("one.csv"), table(100, 1)).unwrap();
-    let one = folder.path().join("one.csv");
-    done(&ledger(
-        &file,
-        &["import", one.to_str().unwrap(), "--on", "2026-09-09"],
-    ));
+    let case = Case::of_table(&table(100, 1));
+    let season = case.write("season.csv", &table(0, 40));
+    let import = format!("import {season} --on {ADDED}");
     // The shell's limit on the size of a file stands for the disk: 512 bytes times 400, or 1024.
     let script = format!(
-        "trap '' XFSZ; ulimit -f 400; exec \"{}\" ledger --ledger \"{}\" import \"{season}\" --on 2026-09-09",
+        "trap '' XFSZ; ulimit -f 400; exec \"{}\" {}",
         env!("CARGO_BIN_EXE_slabseason"),
-        file.display()
+        case.typed(&import)
     );
     let output = std::process::Command::new("sh")
         .args(["-c", &script])
@@ -352,12 +173,12 @@ fn a_full_disk_loses_nothing() {
     let told = String::from_utf8_lossy(&output.stderr);
     assert_eq!(output.status.code(), Some(2), "{told}");
     assert!(told.contains("nothing before it is lost"), "{told}");
-    let kept = assert_whole(&file);
+    let kept = case.assert_whole();
     assert!((1..41).contains(&kept), "{kept}");
-    done(&ledger(&file, &["import", season, "--on", "2026-09-09"]));
-    assert_eq!(assert_whole(&file), 41);
+    case.does(&import);
+    assert_eq!(case.assert_whole(), 41);
     // The same through the file's own limit, with the other error.
-    let ledger = Ledger::open(&file).unwrap();
+    let ledger = Ledger::open(&case.file).unwrap();
     ledger.hold_to_pages(1).unwrap();
     let mut ledger = ledger;
     let long = "x".repeat(1 << 20);
@@ -366,66 +187,49 @@ fn a_full_disk_loses_nothing() {
     assert!(matches!(failed, LedgerError::File(_)));
     assert!(failed.to_string().contains("disk is full"), "{failed}");
     drop(ledger);
-    assert_eq!(assert_whole(&file), 41);
+    assert_eq!(case.assert_whole(), 41);
 }
 
 /// A program that is killed in the middle, again and again, and then left to finish.
 #[test]
 fn a_kill_loses_nothing() {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("floors.ledger");
-    let season = folder.path().join("season.csv");
-    std::fs::write(&season, table(0, 120)).unwrap();
-    let arguments = [
-        "ledger",
-        "--ledger",
-        file.to_str().unwrap(),
-        "import",
-        season.to_str().unwrap(),
-        "--on",
-        "2026-09-09",
-    ];
+    let case = Case::new();
+    let season = case.write("season.csv", &table(0, 120));
+    let import = format!("import {season} --on {ADDED}");
     let mut seen = 0;
     for wait in [150, 700, 900, 1100] {
         let mut child = std::process::Command::new(env!("CARGO_BIN_EXE_slabseason"))
             .current_dir(root())
-            .args(arguments)
+            .args(case.typed(&import).split(' '))
             .stdout(std::process::Stdio::null())
             .spawn()
             .unwrap();
         std::thread::sleep(std::time::Duration::from_millis(wait));
         child.kill().unwrap();
         child.wait().unwrap();
-        if file.exists() && std::fs::metadata(&file).unwrap().len() > 0 {
-            let kept = assert_whole(&file);
+        if case.file.exists() && std::fs::metadata(&case.file).unwrap().len() > 0 {
+            let kept = case.assert_whole();
             assert!(kept >= seen, "{kept} floors after {seen}");
             seen = kept;
         }
     }
-    done(&program(&arguments).output().unwrap());
-    assert_eq!(assert_whole(&file), 120);
+    case.does(&import);
+    assert_eq!(case.assert_whole(), 120);
 }
 
 /// Two programs write at once: every floor of both is there and the seals hang together.
 #[test]
 fn two_programs_at_once_lose_nothing() {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("floors.ledger");
+    let case = Case::new();
     let children: Vec<std::process::Child> = (0..2)
         .map(|half| {
-            let season = folder.path().join(format!("season{half}.csv"));
-            std::fs::write(&season, table(half * 70, 70)).unwrap();
+            let season = case.write(&format!("season{half}.csv"), &table(half * 70, 70));
             std::process::Command::new(env!("CARGO_BIN_EXE_slabseason"))
                 .current_dir(root())
-                .args([
-                    "ledger",
-                    "--ledger",
-                    file.to_str().unwrap(),
-                    "import",
-                    season.to_str().unwrap(),
-                    "--on",
-                    "2026-09-09",
-                ])
+                .args(
+                    case.typed(&format!("import {season} --on {ADDED}"))
+                        .split(' '),
+                )
                 .stdout(std::process::Stdio::null())
                 .spawn()
                 .unwrap()
@@ -434,7 +238,7 @@ fn two_programs_at_once_lose_nothing() {
     for mut child in children {
         assert!(child.wait().unwrap().success());
     }
-    assert_eq!(assert_whole(&file), 140);
+    assert_eq!(case.assert_whole(), 140);
 }
 
 /// Source: SciPy 1.17.1 (`stats.beta.ppf`, `stats.ttest_1samp`, `integrate.quad`) and
@@ -498,15 +302,15 @@ fn scores_are_those_of_other_programs() {
     assert_eq!(floors_needed(0.03, 0.1), 88.0);
 }
 
-fn example() -> PathBuf {
-    root().join("examples/invented_ledger.jsonl")
+fn example() -> Case {
+    Case::at(root().join("examples/invented_ledger.jsonl"))
 }
 
 /// Whatever the example holds: the check counts it, claims nothing too early, and says the same
 /// in every layout.
 #[test]
 fn a_check_counts_and_claims_nothing_too_early() {
-    let json = done(&ledger(&example(), &["check", "--format", "json"]));
+    let json = example().does("check --format json");
     let checked: serde_json::Value = serde_json::from_str(&json).unwrap();
     let count = |name: &str| checked[name].as_u64().unwrap();
     let left: u64 = checked["left_out"]
@@ -527,63 +331,39 @@ fn a_check_counts_and_claims_nothing_too_early() {
         let too_few = claim["floors"].as_u64() < claim["needed"].as_u64();
         assert_eq!(claim["standing"] == "too_few", too_few, "{claim}");
     }
-    let text = done(&ledger(&example(), &["check"]));
+    let text = example().does("check");
     assert!(text.contains("Too early to claim"), "{text}");
     assert!(text.lines().all(|it| it.chars().count() <= 80), "{text}");
-    let html = done(&ledger(&example(), &["check", "--format", "html"]));
+    let html = example().does("check --format html");
     assert!(html.contains("<svg role=\"img\"") && !html.contains("<script"));
 }
 
 /// A seal that was noted earlier is found again; one that was not is missed.
 #[test]
 fn a_noted_seal_is_found_again() {
-    let text = std::fs::read_to_string(example()).unwrap();
+    let text = std::fs::read_to_string(example().file).unwrap();
     let at = text.find("\"seal\":\"").unwrap() + 8;
     let noted = &text[at..at + 64];
-    done(&ledger(&example(), &["check", "--seal", noted]));
-    fails(
-        &ledger(&example(), &["check", "--seal", &"0".repeat(64)]),
-        &["not in the ledger"],
-    );
+    example().does(&format!("check --seal {noted}"));
+    let unknown = format!("check --seal {}", "0".repeat(64));
+    example().refuses(&unknown, &["not in the ledger"]);
 }
 
 /// Source: by hand. One floor with two later readings; the statement is taken from the ledger
 /// itself, and its scores are worked out anew from the readings.
 #[test]
 fn a_floor_is_scored_by_what_was_sealed() {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("floors.ledger");
-    let job = folder.path().join("job.toml");
-    std::fs::write(&job, visit("job 7", 1958, 3.6)).unwrap();
-    done(&ledger(
-        &file,
-        &["add", job.to_str().unwrap(), "--on", "2026-09-09"],
-    ));
+    let case = Case::of_floor(ADDED);
     for (percent, day) in [
         ("4.4", "2027-04-12"),
         ("6.2", "2027-05-12"),
         ("9.0", "2027-09-20"),
     ] {
-        done(&ledger(
-            &file,
-            &["add-reading", "job 7", "--value", percent, "--on", day],
-        ));
+        case.does(&format!("add-reading job-7 --value {percent} --on {day}"));
     }
     // Another meter's reading is kept and does not count.
-    done(&ledger(
-        &file,
-        &[
-            "add-reading",
-            "job 7",
-            "--value",
-            "9.0",
-            "--meter",
-            "m2",
-            "--on",
-            "2027-09-21",
-        ],
-    ));
-    let kept = Ledger::open(&file).unwrap();
+    case.does("add-reading job-7 --value 9.0 --meter m2 --on 2027-09-21");
+    let kept = Ledger::open(&case.file).unwrap();
     let sealed = kept.sealed_of(1).unwrap();
     let statement: slabseason::ledger::Statement =
         serde_json::from_str(&sealed[0].content).unwrap();
@@ -620,26 +400,9 @@ fn a_floor_is_scored_by_what_was_sealed() {
 /// A statement that was made when the later readings were known proves nothing.
 #[test]
 fn a_statement_after_the_fact_is_not_scored() {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("floors.ledger");
-    let job = folder.path().join("job.toml");
-    std::fs::write(&job, visit("job 7", 1958, 3.6)).unwrap();
-    done(&ledger(
-        &file,
-        &["add", job.to_str().unwrap(), "--on", "2027-06-01"],
-    ));
-    let late = [
-        "add-reading",
-        "job 7",
-        "--value",
-        "4.4",
-        "--date",
-        "2027-04-12",
-        "--on",
-        "2027-06-02",
-    ];
-    done(&ledger(&file, &late));
-    let checked = slabseason::ledger::check::check(&Ledger::open(&file).unwrap()).unwrap();
+    let case = Case::of_floor("2027-06-01");
+    case.does("add-reading job-7 --value 4.4 --date 2027-04-12 --on 2027-06-02");
+    let checked = slabseason::ledger::check::check(&Ledger::open(&case.file).unwrap()).unwrap();
     assert_eq!(
         (checked.scored_floors, checked.left_out.sealed_after),
         (0, 1)
@@ -648,9 +411,6 @@ fn a_statement_after_the_fact_is_not_scored() {
 
 #[test]
 fn return_visits_come_as_route_table_calendar_and_texts() {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("floors.ledger");
-    let season = folder.path().join("season.csv");
     // Never read: each of them is due.
     let text: String = table(0, 6)
         .lines()
@@ -659,78 +419,46 @@ fn return_visits_come_as_route_table_calendar_and_texts() {
             None => format!("{it}\n"),
         })
         .collect();
-    std::fs::write(&season, text).unwrap();
-    done(&ledger(
-        &file,
-        &["import", season.to_str().unwrap(), "--on", "2026-09-09"],
-    ));
-    let year = ["due", "--from", "2026-10-01", "--weeks", "52"];
-    let route = done(&ledger(&file, &year));
+    let case = Case::of_table(&text);
+    let year = "due --from 2026-10-01 --weeks 52";
+    let route = case.does(year);
     assert!(
         route.contains("Week of ") && route.contains("Burlington, VT (054)"),
         "{route}"
     );
-    let with = |format: &'static str| {
-        let mut all = year.to_vec();
-        all.extend(["--format", format]);
-        done(&ledger(&file, &all))
-    };
+    let with = |format: &str| case.does(&format!("{year} --format {format}"));
     assert_eq!(with("csv").lines().count(), 1 + 6);
     let ics: icalendar::Calendar = with("ics").parse().unwrap();
     assert_eq!(ics.components.len(), 6);
     let texts = with("messages");
     assert_eq!(texts.matches("Which day works for you?").count(), 6);
     // What is coated is not read again.
-    done(&ledger(
-        &file,
-        &["outcome", "#1", "held_up", "--on", "2026-10-01"],
-    ));
+    case.does("outcome #1 held_up --on 2026-10-01");
     assert_eq!(with("csv").lines().count(), 1 + 5);
 }
 
 #[test]
 fn a_trial_is_sealed_before_its_floors_and_counts_those_after_it() {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("floors.ledger");
-    let name = file.to_str().unwrap();
-    let job = folder.path().join("job.toml");
-    std::fs::write(&job, visit("before", 1950, 3.4)).unwrap();
-    done(&ledger(
-        &file,
-        &["add", job.to_str().unwrap(), "--on", "2026-08-09"],
-    ));
-    let no_trial = program(&["trial", "report", "--ledger", name])
-        .output()
-        .unwrap();
-    fails(&no_trial, &["no trial is sealed"]);
-    let plan = |on: &str| {
-        program(&[
-            "trial", "plan", "--floors", "2", "--from", "2026-09", "--ledger", name, "--on", on,
-        ])
-        .output()
-        .unwrap()
+    let case = Case::new();
+    let trial = |asked: &str| {
+        let typed = format!("trial {asked} --ledger {}", case.file.display());
+        program(&typed).output().unwrap()
     };
+    case.add(&visit("before", 1950, 3.4), "2026-08-09");
+    fails(&trial("report"), &["no trial is sealed"]);
+    let plan = |on: &str| trial(&format!("plan --floors 2 --from 2026-09 --on {on}"));
     fails(&plan("2026-09-02"), &["begins before today"]);
     let told = done(&plan("2026-08-20"));
-    let seal = Ledger::open(&file).unwrap().head().unwrap().unwrap();
+    let seal = Ledger::open(&case.file).unwrap().head().unwrap().unwrap();
     assert!(told.contains(&seal), "{told}");
     for (label, built) in [("one", 1958), ("two", 1961), ("three", 1964)] {
-        std::fs::write(&job, visit(label, built, 3.6)).unwrap();
-        done(&ledger(
-            &file,
-            &["add", job.to_str().unwrap(), "--on", "2026-09-09"],
-        ));
+        case.add(&visit(label, built, 3.6), ADDED);
     }
     for label in ["before", "one", "three"] {
-        done(&ledger(
-            &file,
-            &["add-reading", label, "--value", "4.4", "--on", "2027-04-12"],
-        ));
+        case.does(&format!("add-reading {label} --value 4.4 --on 2027-04-12"));
     }
-    let json = program(&["trial", "report", "--ledger", name, "--format", "json"])
-        .output()
-        .unwrap();
-    let result: serde_json::Value = serde_json::from_str(&done(&json)).unwrap();
+    let json = done(&trial("report --format json"));
+    let result: serde_json::Value = serde_json::from_str(&json).unwrap();
     // Two were planned: the first two after the seal, of which one was read again.
     assert_eq!(result["checked"]["floors"], 2);
     assert_eq!(result["checked"]["scored_floors"], 1);
@@ -740,21 +468,10 @@ fn a_trial_is_sealed_before_its_floors_and_counts_those_after_it() {
 /// Without a file of costs nothing about money is said; with one it is at the end.
 #[test]
 fn money_is_named_only_with_a_file_of_costs() {
-    let visit = "examples/visits/low_lot_rochester.toml";
-    let plain = done(
-        &program(&["screen", "--visit", visit, "--brief"])
-            .output()
-            .unwrap(),
-    );
-    let costed = program(&[
-        "screen",
-        "--visit",
-        visit,
-        "--brief",
-        "--costs",
-        "examples/costs.toml",
-    ]);
-    let costed = done(&{ costed }.output().unwrap());
+    let screen = "screen --visit examples/visits/low_lot_rochester.toml --brief";
+    let said = |typed: &str| done(&program(typed).output().unwrap());
+    let plain = said(screen);
+    let costed = said(&format!("{screen} --costs examples/costs.toml"));
     assert!(costed.starts_with(&plain));
     let more = &costed[plain.len()..];
     assert!(

@@ -80,9 +80,9 @@ fn the_tables_are_whole() {
 
 #[test]
 fn seeds_reproduce_and_differ() {
-    let first = class(11, 3, Level::Mixed);
-    let again = class(11, 3, Level::Mixed);
-    let other = class(12, 3, Level::Mixed);
+    let first = class(11, 2, Level::Mixed);
+    let again = class(11, 2, Level::Mixed);
+    let other = class(12, 2, Level::Mixed);
     assert_eq!(class_sheet(&first, 80), class_sheet(&again, 80));
     assert_eq!(answer_key(&first, 80), answer_key(&again, 80));
     assert_ne!(class_sheet(&first, 80), class_sheet(&other, 80));
@@ -159,8 +159,10 @@ fn no_key_contradicts_screen() {
     for (seed, level) in [(5, Level::Clear), (6, Level::Borderline), (7, Level::Mixed)] {
         for number in 1..=2 {
             let floor = lesson(seed, number, level);
+            let mut chance = 0.0;
             for asked in ["BC", &all_letters()] {
                 let key = model_result(&floor, asked);
+                chance = key.model_chance.unwrap();
                 let text = floor.view(asked).visit_file;
                 let visit = parse_visit(&text, "lesson").unwrap().visit;
                 let (verdict, _) = answer(
@@ -175,7 +177,7 @@ fn no_key_contradicts_screen() {
                 assert_eq!(key.model_grade, verdict.grade);
                 assert_eq!(key.preferred, verdict.ways.map(|it| it.preferred));
             }
-            let chance = model_result(&floor, &all_letters()).model_chance.unwrap();
+            // With everything asked.
             match level {
                 Level::Clear => assert!(!(0.07..0.93).contains(&chance), "{chance}"),
                 Level::Borderline => assert!((0.3..=0.7).contains(&chance), "{chance}"),

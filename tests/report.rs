@@ -1,7 +1,7 @@
 //! The report: its JSON against its own schema and the fields promised, its sentences against
 //! their table, its text in narrow and wide columns, and what it must never say.
 
-use crate::floors::FEW;
+use crate::floors::{FEW, root, unwrapped};
 use slabseason::climate::{Place, find_place};
 use slabseason::report::{
     self, Asked, Extent, FIRST_SCREEN_LINES, Report, Units, day_words, limit_words,
@@ -15,10 +15,6 @@ use std::sync::LazyLock;
 
 /// Columns that the text is laid out in: a narrow phone, a wide one, a terminal.
 const WIDTHS: [usize; 3] = [40, 60, 80];
-
-fn root() -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-}
 
 fn files(folder: &str, ending: &str) -> Vec<PathBuf> {
     fn walk(folder: &Path, ending: &str, res: &mut Vec<PathBuf>) {
@@ -109,11 +105,6 @@ fn texts_of(report: &Report, extent: Extent) -> Vec<(usize, String)> {
 /// The whole document in a terminal, with its lines run together.
 fn said_of(report: &Report) -> String {
     unwrapped(&report::text(report, Units::Us, 80, Extent::Full))
-}
-
-/// A text with its lines run together, so that a sentence is found wherever it was wrapped.
-fn unwrapped(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 #[test]

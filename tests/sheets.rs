@@ -1,7 +1,7 @@
 //! What leaves the basement on paper: the notice, the homeowner's sheet, the calendar and the
 //! blank forms, in every layout.
 
-use crate::floors::{SHOWN, Shown, plain_notice, shown_of};
+use crate::floors::{SHOWN, Shown, plain_notice, shown_of, unwrapped};
 use chrono::Datelike;
 use icalendar::{Calendar, CalendarComponent, Component, DatePerhapsTime};
 use slabseason::climate::find_place;
@@ -54,11 +54,6 @@ fn home_of(it: &Shown) -> Paper {
 }
 
 const LAYOUTS: [Layout; 3] = [Layout::Text, Layout::Markdown, Layout::Html];
-
-/// A text with its lines run together.
-fn unwrapped(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
 
 /// Every floor has the notice of its state, and only variants that fit this state.
 #[test]

@@ -28,11 +28,16 @@ mod spanish;
 mod tables;
 mod visit_file;
 mod weather;
+mod web;
 mod words;
 
 // Floors and what is asked of them, as several files have them.
 #[path = "shared/floors.rs"]
 mod floors;
+
+// A ledger and what is asked of it by the program.
+#[path = "shared/ledgers.rs"]
+mod ledgers;
 
 // Floors of our own making, from an example that has a program around them.
 #[allow(dead_code)]

@@ -1,6 +1,7 @@
 //! Every table: its head, its own parser, a source for each row, and a row for each question
 //! that the code asks.
 
+use crate::floors::root;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -62,10 +63,6 @@ const HOW_CHECKED: [&str; 4] = [
     "quoted by a public page",
     "from memory",
 ];
-
-fn root() -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-}
 
 fn files_under(folder: &Path) -> Vec<PathBuf> {
     let mut res = Vec::new();

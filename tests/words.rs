@@ -1,13 +1,10 @@
 //! How we speak: the words of the trade, and how hard a text is to read.
 
+use crate::floors::root;
 use assert_cmd::Command;
 use slabseason::survey::interview::{choices, questions};
 use slabseason::words::{all, count, glossary, grade_level, sentences, stands_in, syllables};
 use std::path::PathBuf;
-
-fn root() -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-}
 
 fn rows(path: &str) -> Vec<csv::StringRecord> {
     let text = std::fs::read_to_string(root().join(path)).unwrap();

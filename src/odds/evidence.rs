@@ -418,33 +418,12 @@ impl Sign {
                 lightens,
                 springs,
             } => {
-                // People report the darkest patch, where it was worked out.
-                let (year, humidity, width) = match &outcome.patch {
-                    Some(patch) => (
-                        &patch.reading_year,
-                        table.darkening_humidity,
-                        table.darkening_humidity_width,
-                    ),
-                    None => (
-                        &outcome.reading_year,
-                        table.darkening_field_humidity,
-                        table.darkening_field_width,
-                    ),
-                };
-                let at = |month: &usize| year[*month].surface_humidity;
-                let high = wet.iter().map(at).fold(0.0, f64::max);
-                let low = dry.iter().map(at).sum::<f64>() / dry.len().max(1) as f64;
-                let dark = logistic((high - humidity) / width);
-                let swings = if dry.is_empty() {
-                    1.0
-                } else {
-                    logistic((high - low - table.darkening_swing) / table.darkening_swing_width)
-                };
-                let swings = if *lightens { swings } else { 1.0 - swings };
+                let shown = darkens(outcome, wet, dry, *lightens);
                 let missed = (1.0 - table.darkening_found)
                     * libm::pow(table.darkening_missed_again, f64::from(*springs - 1));
+                let found = table.darkening_found_most - missed;
                 given(
-                    table.darkening_false + (table.darkening_found_most - missed) * dark * swings,
+                    table.darkening_false + found * shown.dark * shown.swings,
                     *yes,
                 )
             }
@@ -456,33 +435,8 @@ impl Sign {
                     *yes,
                 )
             }
-            SignKind::Sump { answer } => {
-                let holds = |level_m: f64| {
-                    let x = (level_m - table.sump_level_m) / table.sump_width_m;
-                    table.sump_false + table.sump_found * logistic(x)
-                };
-                let ever = holds(outcome.highest_uncapped_m);
-                let mostly = holds(outcome.mean_uncapped_m);
-                match answer {
-                    Sump::Dry | Sump::NoSump => 1.0 - ever,
-                    Sump::AfterRain => ever * (1.0 - mostly),
-                    Sump::MostDays => ever * mostly,
-                }
-            }
-            SignKind::Lately { answer } => {
-                // An ordered answer about a latent view that shares part of the last months' rain.
-                let spread = (1.0 - table.lately_weight * table.lately_weight).sqrt();
-                let below = |cut: f64| {
-                    super::priors::normal_cdf(
-                        (cut - table.lately_weight * outcome.lately_score) / spread,
-                    )
-                };
-                match answer {
-                    Lately::Drier => below(-table.lately_cut),
-                    Lately::Usual => below(table.lately_cut) - below(-table.lately_cut),
-                    Lately::Wetter => 1.0 - below(table.lately_cut),
-                }
-            }
+            SignKind::Sump { answer } => sump_chance(outcome, *answer),
+            SignKind::Lately { answer } => lately_chance(outcome, *answer),
             SignKind::Weak { yes, rates } => {
                 let humidity = |it: f64| logistic((it - table.sign_humidity) / table.sign_width);
                 let wet = match rates.side {
@@ -523,6 +477,72 @@ impl Sign {
                 libm::exp(normal_log(measured - expected, table.room_humidity_sd))
             }
         }
+    }
+}
+
+/// What there is to see of a floor that darkens in a wet season: the chance that it gets dark, and
+/// that between the seasons it lightens, or stays as it was, as people say.
+struct Darkens {
+    dark: f64,
+    swings: f64,
+}
+
+fn darkens(outcome: &SimulatedFloor, wet: &[usize], dry: &[usize], lightens: bool) -> Darkens {
+    let table = EvidenceTable::bundled();
+    // People report the darkest patch, where it was worked out.
+    let (year, humidity, width) = match &outcome.patch {
+        Some(patch) => (
+            &patch.reading_year,
+            table.darkening_humidity,
+            table.darkening_humidity_width,
+        ),
+        None => (
+            &outcome.reading_year,
+            table.darkening_field_humidity,
+            table.darkening_field_width,
+        ),
+    };
+    let at = |month: &usize| year[*month].surface_humidity;
+    let high = wet.iter().map(at).fold(0.0, f64::max);
+    let low = dry.iter().map(at).sum::<f64>() / dry.len().max(1) as f64;
+    let swings = if dry.is_empty() {
+        1.0
+    } else {
+        logistic((high - low - table.darkening_swing) / table.darkening_swing_width)
+    };
+    Darkens {
+        dark: logistic((high - humidity) / width),
+        swings: if lightens { swings } else { 1.0 - swings },
+    }
+}
+
+/// Chance of what was found in the sump, by the highest and the mean level of the year.
+fn sump_chance(outcome: &SimulatedFloor, answer: Sump) -> f64 {
+    let table = EvidenceTable::bundled();
+    let holds = |level_m: f64| {
+        let x = (level_m - table.sump_level_m) / table.sump_width_m;
+        table.sump_false + table.sump_found * logistic(x)
+    };
+    let ever = holds(outcome.highest_uncapped_m);
+    let mostly = holds(outcome.mean_uncapped_m);
+    match answer {
+        Sump::Dry | Sump::NoSump => 1.0 - ever,
+        Sump::AfterRain => ever * (1.0 - mostly),
+        Sump::MostDays => ever * mostly,
+    }
+}
+
+/// Chance of an ordered answer about a latent view that shares part of the last months' rain.
+fn lately_chance(outcome: &SimulatedFloor, answer: Lately) -> f64 {
+    let table = EvidenceTable::bundled();
+    let spread = (1.0 - table.lately_weight * table.lately_weight).sqrt();
+    let below = |cut: f64| {
+        super::priors::normal_cdf((cut - table.lately_weight * outcome.lately_score) / spread)
+    };
+    match answer {
+        Lately::Drier => below(-table.lately_cut),
+        Lately::Usual => below(table.lately_cut) - below(-table.lately_cut),
+        Lately::Wetter => 1.0 - below(table.lately_cut),
     }
 }
 

@@ -361,6 +361,65 @@ fn eras_of(floor: &Floor) -> Vec<(Era, f64, RetarderChance, Prior)> {
     Era::ALL.iter().filter_map(of_era).collect()
 }
 
+/// The rows of `tables/priors.csv` that answers select, by the quantities they serve.
+struct PriorKeys {
+    drainage: &'static str,
+    below: &'static str,
+    heated: &'static str,
+    room: &'static str,
+    cooled: &'static str,
+    machine: &'static str,
+    fringe: &'static str,
+    thickness: &'static str,
+}
+
+impl PriorKeys {
+    fn of(visit: &Visit) -> Self {
+        let (floor, lot, air) = (&visit.floor, &visit.lot, &visit.air);
+        let yes_no = |answer: Option<bool>, yes: &'static str, no: &'static str| match answer {
+            Some(true) => yes,
+            Some(false) => no,
+            None => "unknown",
+        };
+        let is_open = is_open_garage(visit);
+        Self {
+            drainage: match derived_drainage(lot) {
+                Some(Drainage::Sound) => "sound",
+                Some(Drainage::Failing) => "failing",
+                None => "unknown",
+            },
+            below: match floor.setting {
+                Some(Setting::WalkOut) => "walk_out",
+                _ => "below",
+            },
+            heated: match is_open {
+                true => "open_garage",
+                false => yes_no(air.heated, "heated", "unheated"),
+            },
+            room: if is_open { "open_garage" } else { "any" },
+            cooled: yes_no(air.air_conditioned, "yes", "no"),
+            machine: match air.dehumidifier {
+                Some(Dehumidifier::Running) => "running",
+                Some(Dehumidifier::NoMachine) => "none",
+                None => "unknown",
+            },
+            fringe: match floor.gravel_base {
+                Some(true) => "gravel",
+                Some(false) | None => "unknown",
+            },
+            thickness: match floor.thickness {
+                Some(_) => "known",
+                None => "unknown",
+            },
+        }
+    }
+}
+
+/// A garage that is not known to be heated follows the outdoors.
+fn is_open_garage(visit: &Visit) -> bool {
+    visit.floor.setting == Some(Setting::Garage) && visit.air.heated != Some(true)
+}
+
 impl PriorSet {
     /// The priors for a visit's answers; whatever is not known keeps its wide row.
     pub fn for_visit(visit: &Visit) -> Self {
@@ -368,45 +427,25 @@ impl PriorSet {
         let of = |quantity: &str| priors.of(quantity, "any");
         let (floor, lot, air) = (&visit.floor, &visit.lot, &visit.air);
 
-        let drainage_key = match derived_drainage(lot) {
-            Some(Drainage::Sound) => "sound",
-            Some(Drainage::Failing) => "failing",
-            None => "unknown",
-        };
-        let below_key = match floor.setting {
-            Some(Setting::WalkOut) => "walk_out",
-            _ => "below",
-        };
+        let PriorKeys {
+            drainage,
+            below,
+            heated,
+            room,
+            cooled,
+            machine,
+            fringe,
+            thickness,
+        } = PriorKeys::of(visit);
+        let open_garage = is_open_garage(visit);
         let below_chance = match known_below_grade(floor) {
             Some(known) => f64::from(u8::from(known)),
             None => priors.of("below_grade", "unknown").value(),
         };
-        let yes_no = |answer: Option<bool>, yes: &'static str, no: &'static str| match answer {
-            Some(true) => yes,
-            Some(false) => no,
-            None => "unknown",
+        let known_or = |known: Option<f64>, quantity: &str| match known {
+            Some(known) => Prior::fixed(known),
+            None => of(quantity),
         };
-        // A garage that is not known to be heated follows the outdoors.
-        let open_garage = floor.setting == Some(Setting::Garage) && air.heated != Some(true);
-        let heated = if open_garage {
-            "open_garage"
-        } else {
-            yes_no(air.heated, "heated", "unheated")
-        };
-        let machine_key = match air.dehumidifier {
-            Some(Dehumidifier::Running) => "running",
-            Some(Dehumidifier::NoMachine) => "none",
-            None => "unknown",
-        };
-        let setting = match air.dehumidifier_setting {
-            Some(known) => Prior::fixed(known.get()),
-            None => of("machine_setting"),
-        };
-        let capacity = match air.dehumidifier_capacity {
-            Some(known) => Prior::fixed(known.get()),
-            None => of("machine_capacity"),
-        };
-
         let by_state = |quantity: &str| {
             ["effective", "damaged", "none"].map(|state| priors.of(quantity, state))
         };
@@ -430,54 +469,38 @@ impl PriorSet {
             evapotranspiration_factor: of("evapotranspiration_factor"),
             lots: lots_of(lot),
             below_chance,
-            below_shift_m: priors.of("grade_shift", below_key).value(),
+            below_shift_m: priors.of("grade_shift", below).value(),
             on_grade_shift_m: priors.of("grade_shift", "on_grade").value(),
             specific_yield: of("specific_yield"),
-            wall_share_most: priors.of("wall_share_most", drainage_key).value(),
+            wall_share_most: priors.of("wall_share_most", drainage).value(),
             backfill_uptake: of("backfill_uptake").value(),
             drain_chance: priors.of("drain_works", drain_key(lot)).value(),
             drain_cap_m: of("drain_cap").value(),
-            fringe: priors.of(
-                "fringe",
-                if floor.gravel_base == Some(true) {
-                    "gravel"
-                } else {
-                    "unknown"
-                },
-            ),
+            fringe: priors.of("fringe", fringe),
             slab_toward_room: of("slab_toward_room"),
-            air_changes: priors.of(
-                "air_changes",
-                if open_garage { "open_garage" } else { "any" },
-            ),
-            excess: priors.of(
-                "moisture_excess",
-                if open_garage { "open_garage" } else { "any" },
-            ),
+            air_changes: priors.of("air_changes", room),
+            excess: priors.of("moisture_excess", room),
             room_mean: priors.of("room_mean", heated),
             room_half: priors.of("room_half", heated),
             cooled: if open_garage {
                 0.0
             } else {
-                priors
-                    .of("cooled", yes_no(air.air_conditioned, "yes", "no"))
-                    .value()
+                priors.of("cooled", cooled).value()
             },
-            machine: priors.of("machine", machine_key).value(),
-            machine_setting: setting,
-            machine_capacity: capacity,
+            machine: priors.of("machine", machine).value(),
+            machine_setting: known_or(
+                air.dehumidifier_setting.map(|it| it.get()),
+                "machine_setting",
+            ),
+            machine_capacity: known_or(
+                air.dehumidifier_capacity.map(|it| it.get()),
+                "machine_capacity",
+            ),
             floor_area_m2: floor.area.map_or(of("floor_area").value(), |it| it.get()),
             saturation_content: of("saturation_content"),
             storage_shape: of("storage_shape"),
             vapor_resistance: of("vapor_resistance"),
-            thickness: priors.of(
-                "thickness",
-                if floor.thickness.is_some() {
-                    "known"
-                } else {
-                    "unknown"
-                },
-            ),
+            thickness: priors.of("thickness", thickness),
             thickness_m: floor.thickness.map_or(1.0, |it| it.get()),
             air_layer: by_state("retarder_air_layer"),
             contact_supply: of("contact_supply"),
@@ -488,9 +511,7 @@ impl PriorSet {
             patch_absorption_most: of("patch_absorption_most").value(),
             dome_layer: of("dome_layer"),
             eras: eras_of(floor),
-            water_cement_ratio: floor
-                .water_cement_ratio
-                .map_or(of("water_cement_ratio"), Prior::fixed),
+            water_cement_ratio: known_or(floor.water_cement_ratio, "water_cement_ratio"),
             young_liquid: libm::log(YoungTable::bundled().liquid_spread),
             young_vapor: libm::log(YoungTable::bundled().vapor_spread),
             young_shape: of("storage_shape").sd(),

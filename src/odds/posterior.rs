@@ -122,9 +122,7 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, first: Option<&FirstRound>) -
     let mut outcomes = SimulatedFloors::default();
     let mut groups: Vec<Group> = Vec::new();
     let mut marks: Vec<Snapshot> = Vec::new();
-    let mut scales: Vec<Scale> = Vec::new();
-    let mut sign_logs: Vec<f64> = Vec::new();
-    let mut reading_logs: Vec<f64> = Vec::new();
+    let mut logs = DrawLogs::default();
     loop {
         let from = outcomes.len();
         let proposal = || match rounds.is_empty() {
@@ -147,30 +145,15 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, first: Option<&FirstRound>) -
         };
         outcomes.add(&round.outcomes);
         for outcome in round.outcomes.outcomes() {
-            marks.extend(
-                observations
-                    .iter()
-                    .zip(&columns)
-                    .map(|(it, at)| seen_at(it, *at, plan.reading_month + 1, outcome)),
-            );
+            let at = observations.iter().zip(&columns);
+            marks.extend(at.map(|(it, at)| seen_at(it, *at, plan.reading_month + 1, outcome)));
         }
         rounds.push(round);
-        let by_sign: Vec<Vec<f64>> = signs.iter().map(|it| outcomes.newest_logs(it)).collect();
-        for draw in from..outcomes.len() {
-            let at_marks = &marks[draw * observations.len()..(draw + 1) * observations.len()];
-            sign_logs.push(shared_log(signs, |sign| by_sign[sign][draw - from]));
-            let (log, scale) = readings_log(observations, at_marks, reported_meter.as_deref());
-            reading_logs.push(log);
-            scales.push(scale);
-        }
+        logs.add(prepared, &outcomes, &marks);
         // The deterministic mixture of all rounds so far, each of the same size.
         let mixture = mixed(&rounds);
-        let before: Vec<f64> = mixture.iter().zip(&sign_logs).map(|(a, b)| a + b).collect();
-        let after: Vec<f64> = before
-            .iter()
-            .zip(&reading_logs)
-            .map(|(a, b)| a + b)
-            .collect();
+        let before = sums(&mixture, &logs.signs);
+        let after = sums(&before, &logs.readings);
         let smoothed = smooth(&after);
         let effective = effective_draws(&smoothed.weights);
         let trusted = smoothed.k_hat <= EvidenceTable::bundled().k_hat_limit;
@@ -191,7 +174,7 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, first: Option<&FirstRound>) -
             outcomes,
             after: smoothed,
             before,
-            scales,
+            scales: logs.scales,
             scale_before: Scale::prior(*reported_checked),
             observations: observations.clone(),
             signs: signs.clone(),
@@ -215,6 +198,44 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, first: Option<&FirstRound>) -
         }
         return posterior;
     }
+}
+
+/// Log likelihoods of what was seen and read, draw after draw.
+#[derive(Default)]
+struct DrawLogs {
+    /// Of all signs together.
+    signs: Vec<f64>,
+    /// Of all readings together.
+    readings: Vec<f64>,
+    /// The reported meter's scale, as each draw leaves it.
+    scales: Vec<Scale>,
+}
+
+impl DrawLogs {
+    /// Adds those of the newest round.
+    fn add(&mut self, prepared: &PreparedVisit, outcomes: &SimulatedFloors, marks: &[Snapshot]) {
+        let PreparedVisit {
+            signs,
+            observations,
+            reported_meter,
+            ..
+        } = prepared;
+        let from = self.signs.len();
+        let by_sign: Vec<Vec<f64>> = signs.iter().map(|it| outcomes.newest_logs(it)).collect();
+        for draw in from..outcomes.len() {
+            let at_marks = &marks[draw * observations.len()..(draw + 1) * observations.len()];
+            self.signs
+                .push(shared_log(signs, |sign| by_sign[sign][draw - from]));
+            let (log, scale) = readings_log(observations, at_marks, reported_meter.as_deref());
+            self.readings.push(log);
+            self.scales.push(scale);
+        }
+    }
+}
+
+/// Sums of two lists of logs, draw by draw.
+fn sums(one: &[f64], other: &[f64]) -> Vec<f64> {
+    one.iter().zip(other).map(|(a, b)| a + b).collect()
 }
 
 /// What a floor was like where and when a number was read: a spot that stands out is read on the

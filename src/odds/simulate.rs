@@ -280,63 +280,18 @@ pub fn run_group_through(
     if plan.pump == Pump::Fails {
         undrained_ahead(place, parameters, first_month, years, &mut levels);
     }
-    let peak_m: [f64; LANES] = std::array::from_fn(|l| {
-        let before = levels.before_m.iter().map(|it| it[l]);
-        before.fold(levels.highest_capped_m[l], f64::max)
-    });
-    let before_m = levels.before_m;
-    let dome_layer_m = parameters.each_ref().map(|it| it.dome_layer_m);
-    let levels_m = levels.capped_m;
-    let year = &levels_m[..12];
-    let mut outcomes: Vec<SimulatedFloor> = (0..LANES)
-        .map(|l| {
-            let next = |values: &[[f64; LANES]]| {
-                values[12..24]
-                    .iter()
-                    .map(|it| it[l])
-                    .fold(f64::NEG_INFINITY, f64::max)
-            };
-            SimulatedFloor {
-                parameters: parameters[l].clone(),
-                reading_year: [Snapshot::default(); 12],
-                at_marks: vec![Snapshot::default(); plan.marks.len()],
-                next_year: [Snapshot::default(); 12],
-                next_most: Highest::default(),
-                wettest: 0,
-                later: None,
-                patch: None,
-                highest_capped_m: levels.highest_capped_m[l],
-                highest_uncapped_m: levels.highest_uncapped_m[l],
-                mean_uncapped_m: levels.mean_uncapped_m[l],
-                five_year_peak_m: peak_m[l],
-                lately_score: levels.lately_score[l],
-                next_ground_only_m: next(&levels.ground_only_m),
-                next_highest_m: next(&levels_m),
-                next_level_m: std::array::from_fn(|month| {
-                    levels_m[12 + (month + 12 - first_month) % 12][l]
-                }),
-                room_c: [0.0; 12],
-                surface_c: [0.0; 12],
-            }
-        })
-        .collect();
+    let mut outcomes = floors_by_ground(plan, parameters, &levels, first_month);
     temperatures(&set, &mut outcomes);
-
-    // The year before the reading's year is the last of the run-up: marks may fall in it.
-    let steps_per_year = 12 * STEPS_PER_MONTH;
-    let before: Vec<usize> = plan
-        .marks
-        .iter()
-        .copied()
-        .filter(|it| *it < steps_per_year)
-        .collect();
-    let within: Vec<usize> = plan
-        .marks
-        .iter()
-        .filter(|it| **it >= steps_per_year)
-        .map(|it| it - steps_per_year)
-        .collect();
-    let early = before.len();
+    let dome_layer_m = parameters.each_ref().map(|it| it.dome_layer_m);
+    let (before_m, levels_m) = (levels.before_m, levels.capped_m);
+    let year = &levels_m[..12];
+    let RunUp {
+        lead,
+        lead_marks,
+        skip,
+        marks,
+    } = RunUp::of(plan, &before_m);
+    let early = lead_marks.len();
     let machines = plan.machines.before;
     let mut at_marks: Vec<[Snapshot; LANES]> = vec![[Snapshot::default(); LANES]; plan.marks.len()];
     let placed_in = (first_month + 12 * 100 - plan.start.months().unwrap_or(12)) % 12;
@@ -345,25 +300,7 @@ pub fn run_group_through(
         Start::Settled => set.settled(&before_m, first_month, machines, 0),
         Start::Placed { .. } => set.placed(plan.start.first_age_days(), placed_in),
     };
-    let lead: Vec<[f64; LANES]> = match plan.start.months() {
-        None => before_m[before_m.len() - 12..].to_vec(),
-        // The months before the reading's year; those before what is drawn are like them.
-        Some(months) => {
-            let ahead = months.saturating_sub(12);
-            let drawn = before_m.len();
-            (0..ahead)
-                .map(|at| before_m[(at + drawn * 100 - ahead) % drawn])
-                .collect()
-        }
-    };
-    let skip = 12 - plan.start.months().unwrap_or(12).min(12);
     let lead_first = (first_month + 12 * 100 - lead.len()) % 12;
-    // Marks of the year before count from the end of the lead.
-    let lead_steps = lead.len() * STEPS_PER_MONTH;
-    let lead_marks: Vec<usize> = before
-        .iter()
-        .map(|it| (it + lead_steps).saturating_sub(steps_per_year))
-        .collect();
     let store = |moments_at: &mut Vec<[Snapshot; LANES]>,
                  at: usize,
                  seen: &Observed<LANES>,
@@ -385,16 +322,12 @@ pub fn run_group_through(
         );
     }
     let mut reading_year = vec![[Snapshot::default(); LANES]; 12];
-    let within: Vec<usize> = within
-        .iter()
-        .map(|it| it.saturating_sub(skip * STEPS_PER_MONTH))
-        .collect();
     run.months(
         &set,
         &year[skip..],
         (first_month + skip) % 12,
         machines,
-        &within,
+        &marks,
         |month, seen| {
             reading_year[(first_month + skip + month) % 12] = snapshots(seen, &[0.0; LANES]);
         },
@@ -421,6 +354,64 @@ pub fn run_group_through(
             outcome.patch = Some(Box::new(patch));
         }
     }
+    fill_in(&mut outcomes, [&reading_year, &next_year], &at_marks);
+    (
+        Group {
+            set,
+            at_visit,
+            run,
+            levels_m,
+            dome_layer_m,
+        },
+        outcomes,
+    )
+}
+
+/// Versions with what their water table alone tells; what the slab does is filled in later.
+fn floors_by_ground(
+    plan: &Plan,
+    parameters: &[FloorParameters; LANES],
+    levels: &Levels<LANES>,
+    first_month: usize,
+) -> Vec<SimulatedFloor> {
+    let of_lane = |l: usize| {
+        let next = |values: &[[f64; LANES]]| {
+            let year = values[12..24].iter().map(|it| it[l]);
+            year.fold(f64::NEG_INFINITY, f64::max)
+        };
+        let before = levels.before_m.iter().map(|it| it[l]);
+        SimulatedFloor {
+            parameters: parameters[l].clone(),
+            reading_year: [Snapshot::default(); 12],
+            at_marks: vec![Snapshot::default(); plan.marks.len()],
+            next_year: [Snapshot::default(); 12],
+            next_most: Highest::default(),
+            wettest: 0,
+            later: None,
+            patch: None,
+            highest_capped_m: levels.highest_capped_m[l],
+            highest_uncapped_m: levels.highest_uncapped_m[l],
+            mean_uncapped_m: levels.mean_uncapped_m[l],
+            five_year_peak_m: before.fold(levels.highest_capped_m[l], f64::max),
+            lately_score: levels.lately_score[l],
+            next_ground_only_m: next(&levels.ground_only_m),
+            next_highest_m: next(&levels.capped_m),
+            next_level_m: std::array::from_fn(|month| {
+                levels.capped_m[12 + (month + 12 - first_month) % 12][l]
+            }),
+            room_c: [0.0; 12],
+            surface_c: [0.0; 12],
+        }
+    };
+    (0..LANES).map(of_lane).collect()
+}
+
+/// Puts into each version what its lane did in two years and at the marks.
+fn fill_in(
+    outcomes: &mut [SimulatedFloor],
+    [reading_year, next_year]: [&Vec<[Snapshot; LANES]>; 2],
+    at_marks: &[[Snapshot; LANES]],
+) {
     for (l, outcome) in outcomes.iter_mut().enumerate() {
         for month in 0..12 {
             outcome.reading_year[month] = reading_year[month][l];
@@ -432,16 +423,51 @@ pub fn run_group_through(
             outcome.at_marks[mark] = snapshot[l];
         }
     }
-    (
-        Group {
-            set,
-            at_visit,
-            run,
-            levels_m,
-            dome_layer_m,
-        },
-        outcomes,
-    )
+}
+
+/// What is run before the reading's year, and which marks fall before it and within.
+struct RunUp {
+    /// Months of the water table that are run first: a year of a settled slab, of a young one those
+    /// since it was placed.
+    lead: Vec<[f64; LANES]>,
+    /// Steps of the lead that are marked, from its beginning.
+    lead_marks: Vec<usize>,
+    /// Months of the reading's year in which a young slab was not there yet.
+    skip: usize,
+    /// Steps of the rest of the reading's year that are marked.
+    marks: Vec<usize>,
+}
+
+impl RunUp {
+    /// By a plan, and months of the water table before the reading's year.
+    fn of(plan: &Plan, before_m: &[[f64; LANES]]) -> Self {
+        let lead: Vec<[f64; LANES]> = match plan.start.months() {
+            None => before_m[before_m.len() - 12..].to_vec(),
+            // The months before the reading's year; those before what is drawn are like them.
+            Some(months) => {
+                let ahead = months.saturating_sub(12);
+                let drawn = before_m.len();
+                (0..ahead)
+                    .map(|at| before_m[(at + drawn * 100 - ahead) % drawn])
+                    .collect()
+            }
+        };
+        let skip = 12 - plan.start.months().unwrap_or(12).min(12);
+        // Marks count from the beginning of the year before the reading's; those of that year are
+        // told from the end of the lead.
+        let steps_per_year = 12 * STEPS_PER_MONTH;
+        let lead_steps = lead.len() * STEPS_PER_MONTH;
+        let (before, within): (Vec<usize>, Vec<usize>) =
+            plan.marks.iter().partition(|it| **it < steps_per_year);
+        let in_lead = |it: usize| (it + lead_steps).saturating_sub(steps_per_year);
+        let in_year = |it: usize| it.saturating_sub(steps_per_year + skip * STEPS_PER_MONTH);
+        Self {
+            lead,
+            lead_marks: before.into_iter().map(in_lead).collect(),
+            skip,
+            marks: within.into_iter().map(in_year).collect(),
+        }
+    }
 }
 
 /// The darkest patches of a group through the reading's year and the next: the same ground, a

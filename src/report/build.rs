@@ -42,12 +42,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         notes,
     } = *asked;
     let is_refused = verdict.refusal.is_some();
-    let ways: Vec<WaySaid> = verdict.ways.as_ref().map_or_else(Vec::new, |it| {
-        it.outcomes
-            .iter()
-            .map(|outcome| way_said(outcome, visit))
-            .collect()
-    });
+    let ways = ways_said(visit, verdict);
     let advice = advice(verdict);
     let next_key = next_step(visit, verdict, advice);
     Report {
@@ -100,31 +95,14 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         months: if is_refused {
             Vec::new()
         } else {
-            verdict
-                .months
-                .iter()
-                .zip(&verdict.seasons.months)
-                .map(|(month, season)| month_said(month, season))
-                .collect()
+            months_said(verdict)
         },
-        causes: verdict
-            .causes
-            .iter()
-            .filter(|_| !is_refused)
-            .map(|(cause, share)| CauseSaid {
-                cause: *cause,
-                probability: rounded(*share),
-            })
-            .collect(),
-        answers: verdict
-            .answers
-            .iter()
-            .map(|it| AnswerSaid {
-                question: it.question.to_string(),
-                answer: it.answer.clone(),
-                decibans: (it.decibans * 10.0).round() / 10.0,
-            })
-            .collect(),
+        causes: if is_refused {
+            Vec::new()
+        } else {
+            causes_said(verdict)
+        },
+        answers: answers_said(verdict),
         unknown: open_questions(visit)
             .iter()
             .map(|it| it.id.to_string())
@@ -133,14 +111,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         quoted_way: verdict.quoted,
         preferred_way: verdict.ways.as_ref().map(|it| it.preferred),
         water_above_probability: verdict.ways.as_ref().map(|it| rounded(it.water_above)),
-        second_reading: verdict.second_reading.as_ref().map(|it| SecondReadingSaid {
-            score_now: rounded(it.brier),
-            score_after: it.months.map(|it| rounded(it.brier)),
-            settles: it.months.map(|it| rounded(it.settles)),
-            month_to_go: it.month_to_go(verdict.wettest_month),
-            best_month: it.best().month,
-            worst_month: it.worst().month,
-        }),
+        second_reading: second_reading_said(verdict),
         patch_exceedance_probability: verdict.patch_chance.map(rounded),
         exceedance_wet_year: verdict.chance_wet_year.map(|wet| {
             // Fewer floors are run through a wet year; none of them is drier in it.
@@ -148,13 +119,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         }),
         next: verdict.next.iter().map(next_said).collect(),
         come_back: come_back(verdict, visit),
-        zones: verdict.zones.as_ref().map(|it| ZonesSaid {
-            whole: rounded(it.whole),
-            band: rounded(it.band),
-            spot: rounded(it.spot),
-            spot_name: it.spot_name.clone(),
-            spots: it.spots,
-        }),
+        zones: zones_said(verdict),
         quality: quality(verdict),
         next_step: say(&next_key).to_string(),
         next_step_key: next_key,
@@ -165,6 +130,61 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
             .collect(),
         disclaimer: say("disclaimer").to_string(),
     }
+}
+
+fn ways_said(visit: &Visit, verdict: &Verdict) -> Vec<WaySaid> {
+    let outcomes = verdict.ways.iter().flat_map(|it| &it.outcomes);
+    outcomes.map(|it| way_said(it, visit)).collect()
+}
+
+fn months_said(verdict: &Verdict) -> Vec<MonthSaid> {
+    let seasons = &verdict.seasons.months;
+    let months = verdict.months.iter().zip(seasons);
+    months
+        .map(|(month, season)| month_said(month, season))
+        .collect()
+}
+
+fn causes_said(verdict: &Verdict) -> Vec<CauseSaid> {
+    let causes = verdict.causes.iter();
+    causes
+        .map(|(cause, share)| CauseSaid {
+            cause: *cause,
+            probability: rounded(*share),
+        })
+        .collect()
+}
+
+fn answers_said(verdict: &Verdict) -> Vec<AnswerSaid> {
+    let answers = verdict.answers.iter();
+    answers
+        .map(|it| AnswerSaid {
+            question: it.question.to_string(),
+            answer: it.answer.clone(),
+            decibans: (it.decibans * 10.0).round() / 10.0,
+        })
+        .collect()
+}
+
+fn second_reading_said(verdict: &Verdict) -> Option<SecondReadingSaid> {
+    verdict.second_reading.as_ref().map(|it| SecondReadingSaid {
+        score_now: rounded(it.brier),
+        score_after: it.months.map(|it| rounded(it.brier)),
+        settles: it.months.map(|it| rounded(it.settles)),
+        month_to_go: it.month_to_go(verdict.wettest_month),
+        best_month: it.best().month,
+        worst_month: it.worst().month,
+    })
+}
+
+fn zones_said(verdict: &Verdict) -> Option<ZonesSaid> {
+    verdict.zones.as_ref().map(|it| ZonesSaid {
+        whole: rounded(it.whole),
+        band: rounded(it.band),
+        spot: rounded(it.spot),
+        spot_name: it.spot_name.clone(),
+        spots: it.spots,
+    })
 }
 
 fn place_said(place: &Place) -> PlaceSaid {

@@ -108,22 +108,7 @@ fn options(it: &Options) -> String {
 }
 
 fn ranked(it: &Ranked) -> String {
-    let mut head = vec![it.name.clone()];
-    head.extend(it.head.iter().cloned());
-    let rows: Vec<Vec<String>> = it
-        .rows
-        .iter()
-        .map(|it| {
-            let name = if it.more.is_empty() {
-                it.name.clone()
-            } else {
-                format!("{}\n{}", it.name, it.more)
-            };
-            std::iter::once(name)
-                .chain(it.numbers.iter().cloned())
-                .collect()
-        })
-        .collect();
+    let (head, rows) = it.as_table();
     table(&head, &rows)
 }
 

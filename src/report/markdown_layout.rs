@@ -113,22 +113,7 @@ fn options(out: &mut String, it: &Options) {
 }
 
 fn ranked(out: &mut String, it: &Ranked) {
-    let mut head = vec![it.name.clone()];
-    head.extend(it.head.iter().cloned());
-    let rows: Vec<Vec<String>> = it
-        .rows
-        .iter()
-        .map(|it| {
-            let name = if it.more.is_empty() {
-                it.name.clone()
-            } else {
-                format!("{}\n{}", it.name, it.more)
-            };
-            std::iter::once(name)
-                .chain(it.numbers.iter().cloned())
-                .collect()
-        })
-        .collect();
+    let (head, rows) = it.as_table();
     table(out, &head, &rows);
 }
 

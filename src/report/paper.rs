@@ -152,6 +152,24 @@ pub struct Ranked {
     pub rows: Vec<RankedRow>,
 }
 
+impl Ranked {
+    /// Head and rows of the same as a table, the name first and what more is said of it below.
+    pub(super) fn as_table(&self) -> (Vec<String>, Vec<Vec<String>>) {
+        let head = std::iter::once(&self.name).chain(&self.head);
+        let row = |it: &RankedRow| {
+            let name = if it.more.is_empty() {
+                it.name.clone()
+            } else {
+                format!("{}\n{}", it.name, it.more)
+            };
+            std::iter::once(name)
+                .chain(it.numbers.iter().cloned())
+                .collect()
+        };
+        (head.cloned().collect(), self.rows.iter().map(row).collect())
+    }
+}
+
 /// A row that a few numbers lead.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct RankedRow {

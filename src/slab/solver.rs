@@ -135,7 +135,8 @@ pub fn step<const NODES: usize, const L: usize, R: Real, M: Material<L, R>>(
     )
 }
 
-/// The body of [`step`], to be compiled into callers of any width.
+/// The body of [`step`], to be compiled into callers of any width. It is one function because
+/// its three passes go over the same arrays, of which parts would only hand on the names.
 #[inline(always)]
 #[allow(clippy::too_many_arguments)]
 pub(crate) fn step_in<const NODES: usize, const L: usize, R: Real, M: Material<L, R>>(

@@ -5,6 +5,7 @@ use super::field::Field;
 use super::fields::{indexed, value_of};
 use super::registry::{FIELDS, TABLES};
 use super::visit::Visit;
+use crate::units::short_hex;
 use sha2::{Digest, Sha256};
 
 /// The visit as a file: every field that holds something, in the order of the registry.
@@ -61,11 +62,7 @@ fn table_lines(draft: &Draft, table: &str, at: usize, is_unknown: &dyn Fn(&str) 
 /// SHA-256 of the saved file. The order of the fields and the units they were typed in do not
 /// change it; any answer does.
 pub fn digest(visit: &Visit) -> String {
-    Sha256::digest(to_toml(visit).as_bytes())
-        .iter()
-        .take(8)
-        .map(|it| format!("{it:02x}"))
-        .collect()
+    short_hex(&Sha256::digest(to_toml(visit).as_bytes()))
 }
 
 #[cfg(test)]

@@ -20,7 +20,9 @@ pub use width::{Width, Work};
 pub type Lanes<const L: usize, R = f64> = [R; L];
 
 pub use named::{NamedTableError, named_values};
-pub use tables::{TABLES, Table, TableError, table_lines, table_rows, table_text, tables_digest};
+pub use tables::{
+    TABLES, Table, TableError, short_hex, table_lines, table_rows, table_text, tables_digest,
+};
 
 pub use text::{
     UnitText, area_from_text, celsius_from_text, humidity_from_text, length_from_text,

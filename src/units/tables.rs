@@ -169,11 +169,12 @@ fn digest_of(tables: &[Table]) -> String {
         hash.update((it.text.len() as u64).to_le_bytes());
         hash.update(it.text);
     }
-    hash.finalize()
-        .iter()
-        .take(8)
-        .map(|it| format!("{it:02x}"))
-        .collect()
+    short_hex(&hash.finalize())
+}
+
+/// The first sixteen hexadecimal digits of a hash, as results bear them.
+pub fn short_hex(hash: &[u8]) -> String {
+    hash.iter().take(8).map(|it| format!("{it:02x}")).collect()
 }
 
 #[cfg(test)]

@@ -398,7 +398,7 @@ impl Looking<'_> {
 }
 
 /// How an open question is looked into.
-enum Look {
+pub enum Look {
     /// The chance of each answer for each draw: draws are weighed, nothing is simulated.
     Weighed(Vec<Answer>),
     /// A number that somebody would measure: what it is in each draw, and its noise.
@@ -408,7 +408,7 @@ enum Look {
 }
 
 /// Looks into a question. Every question has its line here, so none can be forgotten.
-fn look(visit: &Visit, posterior: &Posterior, question: ModelQuestion) -> Look {
+pub fn look(visit: &Visit, posterior: &Posterior, question: ModelQuestion) -> Look {
     let outcomes = &posterior.outcomes;
     let month = posterior.plan.reading_month;
     let table = EvidenceTable::bundled();
@@ -558,60 +558,4 @@ fn selecting(
         .filter(|it| now.is_left_by(it.1))
         .fold(0.0, |sum, it| sum + it.0);
     (whole > 0.0).then(|| changed / whole)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::climate::{PlaceQuery, find_place};
-    use crate::odds::posterior::{Ahead, Limits};
-    use crate::survey::parse_visit;
-
-    /// What to ask next leaves no question out: each has answers to imagine or a number to
-    /// measure, and the answers are all there are, so that their chances come to one.
-    #[test]
-    fn every_question_can_be_asked() {
-        let visit = parse_visit(
-            "visit_date = 2026-09-08\npostal = \"05401\"\n[limit]\nmeter_percent = 5.0\n\
-             [[reading]]\nkind = \"meter\"\nscale = \"percent\"\nvalue = 3.9\n",
-            "made.toml",
-        )
-        .unwrap()
-        .visit;
-        let place = find_place(&PlaceQuery::Postal("05401".to_string())).unwrap();
-        let limits = Limits {
-            meter_percent: Some(5.0),
-            probe_humidity: None,
-            dome_flux: None,
-        };
-        let effort = Effort {
-            round: 64,
-            most: 64,
-            enough: 0.0,
-            ahead: Ahead::NextYear,
-        };
-        let posterior = posterior::posterior(&place, &visit, limits, effort);
-        let draws = posterior.outcomes.len();
-        assert_eq!(open_questions(&visit).len(), ModelQuestion::all().len());
-        for question in ModelQuestion::all() {
-            match look(&visit, &posterior, *question) {
-                Look::Weighed(answers) => {
-                    assert!(answers.len() >= 2, "{question:?}");
-                    for draw in 0..draws {
-                        let sum: f64 = answers.iter().map(|it| it[draw]).sum();
-                        assert!((sum - 1.0).abs() < 1e-9, "{question:?}: {sum}");
-                    }
-                }
-                Look::Measured(values, noise) => {
-                    assert_eq!(values.len(), draws, "{question:?}");
-                    assert!(noise > 0.0 && values.iter().all(|it| it.is_finite()));
-                }
-                Look::Simulated(answers) => {
-                    assert!(answers.len() >= 2, "{question:?}");
-                    let sum: f64 = answers.iter().map(|it| it.0).sum();
-                    assert!((sum - 1.0).abs() < 1e-9, "{question:?}: {sum}");
-                }
-            }
-        }
-    }
 }

@@ -149,6 +149,17 @@ struct Reading {
     today: Option<NaiveDate>,
 }
 
+impl Reading {
+    /// A day that cannot be read is left out.
+    fn of(units: UnitsWord, language: Language, today: Option<&str>) -> Self {
+        Self {
+            units,
+            language,
+            today: today.and_then(|it| it.parse().ok()),
+        }
+    }
+}
+
 /// The units that the switch of the page stands at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -251,6 +262,16 @@ fn labels(language: Language) -> Answer {
     }
 }
 
+/// The visit file of what is kept, named by its day.
+fn saved(kept: &Session) -> Result<Saved, Wrong> {
+    let interview = kept.interview(None)?.interview;
+    let day = interview.draft().visit_date;
+    Ok(Saved {
+        name: day.map_or("visit.toml".to_string(), |it| format!("visit-{it}.toml")),
+        text: kept.file_text(&interview),
+    })
+}
+
 fn respond_to(request: Request, language: Language) -> Result<Answer, Wrong> {
     match request {
         Request::Words => Ok(labels(language)),
@@ -260,17 +281,8 @@ fn respond_to(request: Request, language: Language) -> Result<Answer, Wrong> {
             today,
             act,
         } => {
-            let today = today.and_then(|it| it.parse().ok());
-            step::step(
-                kept,
-                Reading {
-                    units,
-                    language,
-                    today,
-                },
-                act,
-            )
-            .map(|it| Answer::Talk(Box::new(it)))
+            let reading = Reading::of(units, language, today.as_deref());
+            step::step(kept, reading, act).map(|it| Answer::Talk(Box::new(it)))
         }
         Request::Quick {
             kept,
@@ -278,17 +290,8 @@ fn respond_to(request: Request, language: Language) -> Result<Answer, Wrong> {
             today,
             set,
         } => {
-            let today = today.and_then(|it| it.parse().ok());
-            quick::quick(
-                kept,
-                Reading {
-                    units,
-                    language,
-                    today,
-                },
-                set,
-            )
-            .map(|it| Answer::Quick(Box::new(it)))
+            let reading = Reading::of(units, language, today.as_deref());
+            quick::quick(kept, reading, set).map(|it| Answer::Quick(Box::new(it)))
         }
         Request::Moves { kept } => {
             result::moved(&kept, language).map(|lines| Answer::Lines { lines })
@@ -342,14 +345,7 @@ fn respond_to(request: Request, language: Language) -> Result<Answer, Wrong> {
         Request::Load { name, text } => {
             Session::of_file(&name, &text).map(|kept| Answer::Kept { kept })
         }
-        Request::Save { kept } => {
-            let interview = kept.interview(None)?.interview;
-            let day = interview.draft().visit_date;
-            Ok(Answer::Saved(Saved {
-                name: day.map_or("visit.toml".to_string(), |it| format!("visit-{it}.toml")),
-                text: kept.file_text(&interview),
-            }))
-        }
+        Request::Save { kept } => saved(&kept).map(Answer::Saved),
         Request::Screen {
             visit,
             quote,
@@ -357,6 +353,3 @@ fn respond_to(request: Request, language: Language) -> Result<Answer, Wrong> {
         } => result::screen(&visit, quote.as_deref(), quick).map(|it| Answer::Result(Box::new(it))),
     }
 }
-
-#[cfg(test)]
-mod tests;

@@ -32,6 +32,12 @@ pub const FEW: Effort = Effort {
     ahead: Ahead::FiveYears,
 };
 
+/// Whether studies of floors are run whole, as `.ci/studies` does, or on the sample that every
+/// change is held to.
+pub fn is_whole() -> bool {
+    std::env::var_os("SLABSEASON_WHOLE").is_some()
+}
+
 /// How a floor is read. Density by common practice; depths as in `tables/evidence.csv`.
 pub const CONSTANTS: FloorConstants = FloorConstants {
     density_kg_m3: 2_300.0,
@@ -42,6 +48,16 @@ pub const CONSTANTS: FloorConstants = FloorConstants {
 pub const OCTOBER: usize = 9;
 /// Percent that a meter of the middle scale shows for a fraction of water.
 pub const PERCENT_SHOWN: f64 = 110.0;
+
+/// The repository.
+pub fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// A text with its lines run together.
+pub fn unwrapped(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
 
 /// A place as a person types it.
 pub fn place(typed: &str) -> Place {
@@ -84,7 +100,7 @@ pub fn shown_of(name: &str, text: &str) -> Shown {
 
 /// The example visits with their reports, but for the one of a place beyond the table.
 pub static SHOWN: LazyLock<Vec<Shown>> = LazyLock::new(|| {
-    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("examples/visits");
+    let folder = root().join("examples/visits");
     let mut paths: Vec<PathBuf> = std::fs::read_dir(folder)
         .unwrap()
         .map(|it| it.unwrap().path())

@@ -1,8 +1,12 @@
-use super::respond;
-use crate::survey::{Draft, Raw, field, get_field, interview::questions, set_field, with_unit};
-use crate::survey::{TypedUnit, typed_units};
+//! The page's door: what is asked in JSON and what comes back.
+
 use proptest::prelude::*;
 use serde_json::{Value, json};
+use slabseason::survey::{
+    Draft, Raw, TypedUnit, field, get_field, interview::questions, set_field, typed_units,
+    with_unit,
+};
+use slabseason::web::respond;
 
 fn ask(request: Value) -> Value {
     serde_json::from_str(&respond(&request.to_string())).unwrap()
@@ -31,7 +35,7 @@ const LITTLE: [(&str, &str); 4] = [
 
 #[test]
 fn a_visit_in_and_a_report_out() {
-    let visit = include_str!("../../examples/visits/level_unknown_burlington.toml");
+    let visit = include_str!("../examples/visits/level_unknown_burlington.toml");
     let answer = ask(json!({ "ask": "screen", "visit": visit, "quick": true }));
     assert_eq!(answer["report"]["place"]["station_id"], "USW00014742");
     assert!(answer["text"].as_str().unwrap().contains("RISK"));
