@@ -367,6 +367,7 @@ fn way_said(outcome: &WayOutcome, visit: &Visit) -> WaySaid {
         not_allowed: outcome
             .excluded
             .map(|it| say(exclusion_key(it)).to_string()),
+        makes_sense: outcome.makes_sense,
         why: say(&format!("why.{word}")).to_string(),
         bond_course: outcome
             .bond_course

@@ -67,7 +67,7 @@ pub fn entries_in(language: Language, report: &Report) -> Vec<Entry> {
     let Some(back) = &report.come_back else {
         return out;
     };
-    let to_go = super::first_screen::to_go_from(report, back);
+    let to_go = report.month_to_go().unwrap_or(back.from);
     let with_disclaimer = |text: &str| super::said::joined(&[text, say("disclaimer")]);
     add(
         "second_reading",

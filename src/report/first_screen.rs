@@ -8,14 +8,12 @@ use super::said::{
     joined, limit_in, limit_source_in, measured_in, month_of_in, percent_in, short_chance,
 };
 use super::{
-    Advice, Basis, Clue, ComeBack, GateSaid, HeadlineOf, HeadlineState, Measured, OverTodaySaid,
-    Report,
+    Advice, Basis, Clue, GateSaid, HeadlineOf, HeadlineState, Measured, OverTodaySaid, Report,
 };
 use crate::survey::{AnsweredBy, ReadingKind};
 use crate::verdict::ways::Way;
 use crate::verdict::{Cause, Grade, OpenPoint, Raise};
 use crate::words::{Language, in_hundred};
-use chrono::{Datelike, Months, NaiveDate};
 use std::collections::BTreeSet;
 
 /// Lines that the first screen has on a terminal of 80 columns.
@@ -444,7 +442,14 @@ fn is_wet_by_air(report: &Report) -> bool {
 /// What to do, in one sentence.
 fn advice_words(language: Language, report: &Report) -> &'static str {
     let by_air = is_wet_by_air(report);
+    let is_film = matches!(
+        report.quoted_way,
+        Way::FilmNow | Way::FilmAfterTest | Way::FilmAfterDrying | Way::FixOutside | Way::FixDrain
+    );
+    let of_another = report.headline.of == HeadlineOf::QuotedSystem && !is_film;
     language.say(match report.advice {
+        Advice::High if of_another => "first.advice.high_other",
+        Advice::VeryHigh if of_another => "first.advice.very_high_other",
         Advice::Held | Advice::UnexplainedHigh | Advice::UnexplainedLow => "first.advice.held",
         Advice::OverNow => "first.advice.over_now",
         Advice::AnswersLow | Advice::AnswersOther => "answers_only",
@@ -766,7 +771,8 @@ pub(super) fn next_words(language: Language, report: &Report) -> String {
             {
                 says.push(language.say("first.do.drainage").to_string());
             }
-            if report.preferred_way == Some(Way::FixDrain) {
+            // At walls that read wetter, what runs off outside comes first.
+            if report.preferred_way == Some(Way::FixDrain) && !walls_are_wet(report) {
                 says.push(language.say("first.do.drain").to_string());
             }
             if report.basis == Basis::Answers {
@@ -785,14 +791,23 @@ pub(super) fn next_words(language: Language, report: &Report) -> String {
                     None => language.say("first.do.after_fix").to_string(),
                 }),
                 (None, Some(_)) if report.advice == Advice::Low => {}
-                (None, Some(it)) => says.push(language.say_with(
-                    if report.basis == Basis::Answers {
+                (None, Some(it)) => {
+                    let to_go = report.month_to_go().unwrap_or(it.from);
+                    let key = if report.basis == Basis::Answers {
                         "first.do.again"
-                    } else {
+                    } else if to_go == it.from {
                         "first.do.come_back"
-                    },
-                    &[("month", &month_of_in(language, to_go_from(report, it)))],
-                )),
+                    } else {
+                        "first.do.come_back_other"
+                    };
+                    says.push(language.say_with(
+                        key,
+                        &[
+                            ("month", &month_of_in(language, to_go)),
+                            ("wettest", language.month(report.wettest_month)),
+                        ],
+                    ));
+                }
                 (None, None) => says.push(language.say("first.do.no_season").to_string()),
             }
             if report.advice == Advice::Low {
@@ -802,18 +817,6 @@ pub(super) fn next_words(language: Language, report: &Report) -> String {
         }
     }
     joined(&says)
-}
-
-/// The first day of the month to read the floor again.
-pub(super) fn to_go_from(report: &Report, back: &ComeBack) -> NaiveDate {
-    let Some(worth) = &report.second_reading else {
-        return back.from;
-    };
-    let ahead = (0..12).filter_map(|it| report.visit_date.checked_add_months(Months::new(it)));
-    ahead
-        .filter_map(|it| it.with_day(1))
-        .find(|it| it.month() == worth.month_to_go)
-        .unwrap_or(back.from)
 }
 
 /// What a reading on the return visit is worth against a quote now, where the month comes out

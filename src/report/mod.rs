@@ -56,7 +56,7 @@ use crate::survey::{AnsweredBy, ReadingKind, Setting};
 use crate::verdict::ways::Way;
 use crate::verdict::{Cause, Grade, OpenPoint, Raise, UsedLimits};
 use crate::words::{say, say_with};
-use chrono::NaiveDate;
+use chrono::{Datelike, Months, NaiveDate};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -447,10 +447,19 @@ pub struct WaySaid {
     pub test_would_stop: Option<f64>,
     /// What the data sheet excludes, if anything.
     pub not_allowed: Option<String>,
+    /// Whether it makes sense on this floor at all: no drain where one works or for a garage, no
+    /// gutters where they are sound.
+    #[serde(default = "makes_sense")]
+    pub makes_sense: bool,
     /// What speaks for and against it, as sentences.
     pub why: String,
     /// Humidity at the bond line by month under the finish: 1 in 10 low, middle, 1 in 10 high.
     pub bond_course: Vec<[f64; 3]>,
+}
+
+/// Of reports that were written before it was told.
+fn makes_sense() -> bool {
+    true
 }
 
 /// Something to ask, test or wait for.
@@ -723,6 +732,19 @@ pub struct Report {
 }
 
 impl Report {
+    /// First day of the month to read the floor again: the wettest one, or one in which a
+    /// reading tells clearly more; `None` where no month stands out.
+    pub fn month_to_go(&self) -> Option<NaiveDate> {
+        let back = self.come_back.as_ref()?;
+        let Some(worth) = &self.second_reading else {
+            return Some(back.from);
+        };
+        let first = self.visit_date.with_day(1)?;
+        (1..=12)
+            .filter_map(|it| first.checked_add_months(Months::new(it)))
+            .find(|it| it.month() == worth.month_to_go)
+    }
+
     /// The report as JSON, with a line end.
     pub fn to_json(&self) -> String {
         let mut text =

@@ -4,12 +4,12 @@ use super::build::{GatePart, gate_both, gate_words_in};
 use super::needs::garage_lines;
 use super::paper::{Block, Paper, cleaned, typed};
 use super::said::{grade_key, limit_in, measured_in, readings_in};
-use super::{Basis, Measured, Report, Units};
+use super::{Basis, HeadlineOf, Measured, Report, Units};
 use crate::survey::interview::Interview;
 use crate::survey::{AnsweredBy, Draft, Visit};
 use crate::units::Celsius;
 use crate::verdict::Grade;
-use crate::verdict::ways::Way;
+use crate::verdict::ways::{Way, WayTable};
 use crate::words::{self, Language, say};
 use serde::Deserialize;
 
@@ -463,6 +463,13 @@ pub fn notice_short(of: NoticeOf) -> Result<String, NoticeError> {
                     ],
                 ));
             }
+            let quoted = chance_of(report, report.quoted_way)
+                .filter(|_| report.headline.of == HeadlineOf::QuotedSystem);
+            if let Some(quoted) = quoted {
+                says.push(
+                    language.say_with("notice.short.quoted", &[("count", &language.count(quoted))]),
+                );
+            }
         }
     }
     match variant {
@@ -470,12 +477,10 @@ pub fn notice_short(of: NoticeOf) -> Result<String, NoticeError> {
         Variant::AgainstAdvice => {
             says.push(language.say("notice.short.against_advice").to_string())
         }
-        Variant::Fine
-        | Variant::Doubtful
-        | Variant::FixFirst
-        | Variant::OverLimit
-        | Variant::NoGrade
-        | Variant::NoEstimate => {}
+        Variant::Doubtful | Variant::FixFirst => {
+            says.push(language.say(short_key(report, variant)).to_string());
+        }
+        Variant::Fine | Variant::OverLimit | Variant::NoGrade | Variant::NoEstimate => {}
     }
     says.push(language.say("notice.short.end").to_string());
     let mut text = says.join(" ");
@@ -662,6 +667,9 @@ fn lowers(report: &Report, way: Way, language: Language) -> String {
                 ("after", &language.count(after)),
             ],
         ));
+        if after >= WayTable::bundled().acceptable_5y {
+            says.push(language.say("notice.lowers.not_enough").to_string());
+        }
     }
     says.push(
         language

@@ -5,7 +5,7 @@
 use super::first_screen::{LITTLE_SETTLED, by_answers, clue_words, quoted_chance, walls_are_wet};
 use super::paper::{Block, Ranked, RankedRow, typed};
 use super::said::{
-    Units, capital, far, grade_key, joined, month_year_in, months_span, short_chance,
+    Units, capital, far, grade_key, joined, month_of_in, month_year_in, months_span, short_chance,
 };
 use super::{AnswerSaid, Basis, Report, WaySaid, charts};
 use crate::verdict::ways::{Way, WayTable};
@@ -208,6 +208,7 @@ fn preferred_words(report: &Report) -> Option<String> {
     }
     Some(match report.preferred_way? {
         Way::Decline => say("ways.none_holds").to_string(),
+        Way::FixOutside if walls_are_wet(report) => walls_first(report),
         way @ (Way::FixOutside | Way::FixDrain) => {
             let chance = chance_words(water);
             let mut says = vec![say_with(
@@ -241,10 +242,29 @@ fn preferred_words(report: &Report) -> Option<String> {
     })
 }
 
+/// What to start with at walls that read wetter, and what that leaves.
+fn walls_first(report: &Report) -> String {
+    let left = |way: Way| report.ways.iter().find(|it| it.way == way)?.chance_5y;
+    match (left(Way::FixOutside), left(Way::FixDrain)) {
+        (Some(outside), Some(drain)) if drain < outside => say_with(
+            "ways.walls_first",
+            &[
+                ("outside", &count_words(outside)),
+                ("drain", &count_words(drain)),
+            ],
+        ),
+        (outside, _) => say_with(
+            "ways.walls_first_alone",
+            &[("outside", &count_words(outside.unwrap_or(1.0)))],
+        ),
+    }
+}
+
 /// Whether an option's own chance is acceptable, and it is allowed and often done.
 pub(super) fn is_acceptable(it: &WaySaid) -> bool {
     let table = WayTable::bundled();
     it.not_allowed.is_none()
+        && it.makes_sense
         && it.not_put_down < table.rarely_put_down
         && it.chance_5y.is_some_and(|it| it < table.acceptable_5y)
 }
@@ -345,7 +365,10 @@ fn next(blocks: &mut Vec<Block>, report: &Report) {
         Some(it) => say_with(
             "full.come_back",
             &[
-                ("when", &months_span(Language::English, it.from, it.to)),
+                (
+                    "when",
+                    &month_of_in(Language::English, report.month_to_go().unwrap_or(it.from)),
+                ),
                 (
                     "wet",
                     &months_span(Language::English, it.wet_from, it.wet_to),

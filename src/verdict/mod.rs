@@ -78,6 +78,7 @@ crate::named_table! {
         season_negligible,
         air_threatens,
         season_outweighs,
+        season_told_from,
         return_spots,
         settled_low,
         settled_high,

@@ -207,8 +207,8 @@ fn conclude(months: [SeasonMonth; 12], sums: OverSums) -> WetSeasons {
         let months = shares.map_or_else(Vec::new, |it| around_highest(&it, least));
         Some(months).filter(|it| (it.len() as f64) < table.no_season_months)
     };
-    let water_season = season(water, table.season_share).unwrap_or_default();
-    let damp_season = season(damp, table.damp_season_share).unwrap_or_default();
+    let mut water_season = season(water, table.season_share).unwrap_or_default();
+    let mut damp_season = season(damp, table.damp_season_share).unwrap_or_default();
     let most_of_it = air >= table.air_threatens * (below + air);
     let wettest_by_air = air > below && from_below <= 1.0 - table.mostly_one_side;
     // A floor is told to watch the months in which floors like it are over, whatever wets them:
@@ -228,7 +228,8 @@ fn conclude(months: [SeasonMonth; 12], sums: OverSums) -> WetSeasons {
         (false, false) if air_leads => Some(Threat::DampAir),
         (false, false) => Some(Threat::WaterFromBelow),
     };
-    let to_test = match threat {
+    let mut threat = threat;
+    let mut to_test = match threat {
         Some(Threat::WaterFromBelow) => water,
         Some(Threat::DampAir) if over_in_damp_air => {
             let within = |it: &SeasonMonth| f64::from(u8::from(damp_season.contains(&it.month)));
@@ -239,6 +240,26 @@ fn conclude(months: [SeasonMonth; 12], sums: OverSums) -> WetSeasons {
             .or(damp),
         None => None,
     };
+    // Where neither season has the months in which floors like it are over, those months are the
+    // season, of whatever wets them.
+    let over_shares = of(|it| it.over_share);
+    let peak = highest(&over_shares);
+    let watched = match threat {
+        Some(Threat::WaterFromBelow) => &water_season,
+        Some(Threat::DampAir) => &damp_season,
+        None => &Vec::new(),
+    };
+    let elsewhere = over_shares[peak] >= table.season_outweighs * most_over(watched);
+    let run = season(shares_of_most(&over_shares, 0.0), table.damp_season_share);
+    if let Some(run) = run.filter(|_| ever >= table.season_told_from && elsewhere) {
+        let rises = months[peak].over_from_below >= months[peak].over_from_air;
+        if rises {
+            (water_season, threat) = (run, Some(Threat::WaterFromBelow));
+        } else {
+            (damp_season, threat) = (run, Some(Threat::DampAir));
+        }
+        to_test = Some(over_shares);
+    }
     WetSeasons {
         water: water_season,
         damp_air: damp_season,

@@ -3,7 +3,7 @@
 use super::drying::depth_limit_percent;
 pub use super::finish::WayTable;
 use super::finish::{DataSheet, Exclusion, Finish, FinishKind};
-use super::{Grade, Verdict};
+use super::{Cause, Grade, Verdict};
 use crate::climate::Place;
 use crate::odds::evidence::Zone;
 use crate::odds::forcing::PlaceYear;
@@ -17,7 +17,9 @@ use crate::odds::priors::{Priors, normal_cdf};
 use crate::odds::simulate::Highest;
 use crate::odds::weather_had::WeatherHad;
 use crate::slab::Machines;
-use crate::survey::{Drainage, ReadingKind, Retarder, Visit, derived_drainage, known_below_grade};
+use crate::survey::{
+    Drainage, ReadingKind, Retarder, Setting, SubDrain, Visit, derived_drainage, known_below_grade,
+};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -126,11 +128,16 @@ pub struct WayOutcome {
     pub test_would_stop: Option<f64>,
     /// What the data sheet or the makers' common terms exclude.
     pub excluded: Option<Exclusion>,
+    /// Whether it makes sense on this floor: no drain where one works, or on a floor that is not
+    /// below grade; no gutters where they are sound.
+    pub makes_sense: bool,
     /// Median humidity at the bond line by month under the finish, with its 1-in-10 ends.
     pub bond_course: Vec<[f64; 3]>,
     /// Chance that it is over its limit at once, before any year.
     at_once: f64,
     trials: Vec<Trial>,
+    /// Month after the finish in which each sampled floor first has its problem.
+    gives_way_in: Vec<Option<usize>>,
 }
 
 impl WayOutcome {
@@ -147,6 +154,27 @@ impl WayOutcome {
 struct Trial {
     put_down: f64,
     over_5y: bool,
+}
+
+/// Whether a way makes sense on a floor at all: no drain where one works, in a garage, or for a
+/// floor that is not below grade; no gutters and grading where they are sound.
+fn makes_sense(visit: &Visit, way: Way) -> bool {
+    match way {
+        Way::FixOutside => derived_drainage(&visit.lot) != Some(Drainage::Sound),
+        Way::FixDrain => {
+            visit.lot.sub_drain != Some(SubDrain::Works)
+                && known_below_grade(&visit.floor) != Some(false)
+                && visit.floor.setting != Some(Setting::Garage)
+        }
+        Way::FilmNow
+        | Way::FilmAfterTest
+        | Way::FilmAfterDrying
+        | Way::Primer
+        | Way::Membrane
+        | Way::Breathable
+        | Way::LeaveBare
+        | Way::Decline => true,
+    }
 }
 
 /// All ways, and what they say together.
@@ -210,13 +238,17 @@ pub fn compare(
                 wait_days: 0,
                 test_would_stop: None,
                 excluded: None,
+                makes_sense: true,
                 bond_course: Vec::new(),
                 at_once: 0.0,
                 trials: Vec::new(),
+                gives_way_in: Vec::new(),
             }
         } else {
             let (bare_months, parameters) = before(way, visit, test_months);
-            context.outcome(way, bare_months, parameters.as_deref())
+            let film = outcomes.iter().find(|it| it.way == Way::FilmNow);
+            let film = film.filter(|_| goes_under_a_film(way));
+            context.outcome(way, bare_months, parameters.as_deref(), film)
         };
         outcomes.push(outcome);
     }
@@ -318,12 +350,26 @@ pub fn try_way(
                 .is_none_or(|it| scale * 100.0 * at.meter_fraction <= it);
             at.probe_humidity <= probe_limit && (meter || way == Way::FilmAfterTest)
         });
+    let own = course
+        .finished
+        .iter()
+        .position(|month| gives_way(&finish, month));
+    let gives_way = if goes_under_a_film(way) {
+        let film = try_way(
+            Way::FilmNow,
+            (floors, draw),
+            place_year,
+            visit,
+            wettest_month,
+            scale,
+        );
+        later_of(own, film.gives_way)
+    } else {
+        own
+    };
     Tried {
         put_down,
-        gives_way: course
-            .finished
-            .iter()
-            .position(|month| gives_way(&finish, month)),
+        gives_way,
         months: course.finished,
     }
 }
@@ -390,6 +436,12 @@ fn most_wall_share(visit: &Visit) -> f64 {
 fn preferred(shares: &[Share], water_above: f64, verdict: &Verdict) -> Way {
     let table = WayTable::bundled();
     let of = |way: Way| shares.iter().find(|it| it.way == way);
+    // Damp air or a leak is no matter for a drain or a gutter.
+    let source = verdict.causes.first().map(|it| it.0);
+    let from_outside = matches!(
+        source,
+        Some(Cause::SeasonalWaterTable | Cause::DrainageAtWalls)
+    );
     let holds = |it: &&Share| {
         it.chance_5y < it.acceptable && !it.excluded && it.not_put_down < table.rarely_put_down
     };
@@ -401,10 +453,14 @@ fn preferred(shares: &[Share], water_above: f64, verdict: &Verdict) -> Way {
     }
     // A low floor needs no drain: what is acceptable on it comes first.
     let is_low = verdict.grade == Some(Grade::Low);
-    if (water_above >= table.fix_water_first && !is_low) || verdict.over_now {
+    let stands_in_water = water_above >= table.fix_water_first && !is_low;
+    // Of a floor that nobody has read, answers must speak clearly before anyone digs.
+    let is_known = verdict.has_reading || verdict.grade >= Some(Grade::High);
+    if from_outside && is_known && (stands_in_water || verdict.over_now) {
         let best = [Way::FixOutside, Way::FixDrain]
             .into_iter()
             .filter_map(of)
+            .filter(|it| !it.excluded)
             .min_by(|a, b| a.chance_5y.total_cmp(&b.chance_5y))
             .filter(|it| it.chance_5y < table.fix_helps * film);
         if let Some(best) = best {
@@ -453,7 +509,7 @@ fn shares(outcomes: &[WayOutcome]) -> Vec<Share> {
         way: it.way,
         chance_5y: it.chance_5y,
         not_put_down: it.not_put_down,
-        excluded: it.excluded.is_some(),
+        excluded: it.excluded.is_some() || !it.makes_sense,
         acceptable: WayTable::bundled().acceptable_5y,
     };
     outcomes.iter().map(share).collect()
@@ -466,6 +522,7 @@ impl WayOutcome {
         let table = WayTable::bundled();
         self.chance_5y < table.acceptable_5y
             && self.excluded.is_none()
+            && self.makes_sense
             && self.not_put_down < table.rarely_put_down
     }
 }
@@ -502,7 +559,7 @@ impl Ways {
                     way: it.way,
                     chance_5y: 1.0 - (1.0 - chance) * (1.0 - it.at_once),
                     not_put_down: 1.0 - put_down / all,
-                    excluded: it.excluded.is_some(),
+                    excluded: it.excluded.is_some() || !it.makes_sense,
                     // What is preferred now keeps its place, and what would take it must hold
                     // clearly: the sample's error alone changes nothing.
                     acceptable: if it.way == self.preferred {
@@ -619,6 +676,7 @@ impl Context<'_> {
         way: Way,
         bare_months: usize,
         parameters: Option<&dyn Fn(&mut FloorParameters)>,
+        film: Option<&WayOutcome>,
     ) -> WayOutcome {
         let table = WayTable::bundled();
         let finish = self.finish(way.kind());
@@ -650,7 +708,12 @@ impl Context<'_> {
             put_down: &put_down,
             whole: put_down.iter().sum(),
         };
-        let fails = years.first_months(|month| gives_way(&finish, month));
+        let mut fails = years.first_months(|month| gives_way(&finish, month));
+        if let Some(film) = film {
+            for (own, film) in fails.iter_mut().zip(&film.gives_way_in) {
+                *own = later_of(*own, *film);
+            }
+        }
         let bond_wet = years.first_months(|month| month.bond_humidity >= table.bond_wet);
         let liquid_wet = years.first_months(|month| month.bond_humidity >= table.liquid);
         let at_once = self.at_once(way);
@@ -675,9 +738,11 @@ impl Context<'_> {
             wait_days: wait_days(way, bare_months),
             test_would_stop: (way == Way::FilmNow).then(|| self.test_would_stop()),
             excluded: self.excluded(way),
+            makes_sense: makes_sense(self.visit, way),
             bond_course: years.bond_course(),
             at_once,
             trials,
+            gives_way_in: fails,
         }
     }
 
@@ -768,6 +833,17 @@ impl Context<'_> {
 
 /// Months of five years.
 const FIVE_YEARS: usize = 60;
+
+/// Whether a way is a layer under the film that is put down today.
+fn goes_under_a_film(way: Way) -> bool {
+    matches!(way, Way::Primer | Way::Membrane)
+}
+
+/// A layer under a film has no problem where the film alone has none: being tighter it holds more
+/// water under it, but it bears what the film bears.
+fn later_of(own: Option<usize>, film: Option<usize>) -> Option<usize> {
+    Some(own?.max(film?))
+}
 
 /// Whether a finish gives way in a month.
 fn gives_way(finish: &Finish, month: &MonthAfter) -> bool {

@@ -24,6 +24,8 @@ pub struct FirstYear {
     pub days_nine_of_ten: Option<f64>,
     /// Day on which half of the floors are dry: when a test at depth makes sense.
     pub test_from: Option<NaiveDate>,
+    /// Day on which nine of ten floors are dry; `None` beyond the time looked at.
+    pub dry_by: Option<NaiveDate>,
     /// Young enough that a high reading is its own water and no leak.
     pub is_drying: bool,
 }
@@ -66,6 +68,7 @@ pub fn first_year(
         days_half: way.days_half,
         days_nine_of_ten: way.days_nine_of_ten,
         test_from: way.days_half.and_then(day),
+        dry_by: way.days_nine_of_ten.and_then(day),
         is_drying: is_drying(visit),
     })
 }
@@ -73,7 +76,11 @@ pub fn first_year(
 /// Holds a surface reading of a slab whose middle is not known to be dry, and moves the day on
 /// which a new slab is read again to when its own drying allows it.
 pub fn hold(gates: &mut Vec<Gate>, visit: &Visit, limits: &UsedLimits, first_year: &FirstYear) {
-    let next_look = first_year.test_from.map(|it| it.max(visit.visit_date));
+    // The day by which half of such slabs are dry; past it, the one of nine in ten.
+    let next_look = [first_year.test_from, first_year.dry_by]
+        .into_iter()
+        .flatten()
+        .find(|it| *it > visit.visit_date);
     if let Some(gate) = gates.iter_mut().find(|it| it.id == "too_new") {
         gate.retest_after = gate.retest_after.max(next_look);
         return;
