@@ -101,6 +101,11 @@ impl SimulatedFloors {
         newest.map_or_else(Vec::new, |it| it.likelihood(sign).logs.clone())
     }
 
+    /// Versions of one round, in the order of their draws.
+    pub fn round(&self, at: usize) -> &[SimulatedFloor] {
+        &self.rounds[at].outcomes
+    }
+
     /// Versions of all rounds together.
     pub fn len(&self) -> usize {
         self.rounds.iter().map(|it| it.outcomes.len()).sum()

@@ -11,7 +11,7 @@ use super::pareto::{Smoothed, effective_draws, smooth};
 use super::priors::{Priors, normal_cdf};
 pub use super::quantiles::weighted_quantiles;
 pub use super::rounds::{Ahead, Effort, FULL, Limits, plan, seasons};
-use super::rounds::{PreparedVisit, Proposal, Round, mixed};
+use super::rounds::{Drawn, PreparedVisit, Proposal, Round, mixed};
 use super::simulate::{Group, Highest, LANES, Plan, Pump, SimulatedFloor, Snapshot, run_on};
 use crate::climate::Place;
 use crate::season::STEPS_PER_MONTH;
@@ -69,11 +69,19 @@ pub struct Posterior {
     groups: Vec<Group>,
     /// What each version was like at each observation, draw after draw.
     marks: Vec<Snapshot>,
+    /// Where each round was drawn.
+    drawn: Vec<Drawn>,
+    /// Whether the floor was taken to lie below grade.
+    below_grade: bool,
 }
 
 /// Weighs versions of the floor by everything the visit says.
 pub fn posterior(place: &Place, visit: &Visit, limits: Limits, effort: Effort) -> Posterior {
-    weigh(&PreparedVisit::out(place, visit, limits), effort, None)
+    weigh(
+        &PreparedVisit::out(place, visit, limits),
+        effort,
+        Source::Own,
+    )
 }
 
 /// [`posterior`] of a floor whose sump pump goes on running.
@@ -85,7 +93,7 @@ pub fn posterior_while_pump_runs(
 ) -> Posterior {
     let mut prepared = PreparedVisit::out(place, visit, limits);
     prepared.plan.pump = Pump::Runs;
-    weigh(&prepared, effort, None)
+    weigh(&prepared, effort, Source::Own)
 }
 
 /// [`posterior`] of the next year alone, going on from a first round that visits of the same
@@ -98,10 +106,55 @@ pub fn posterior_from(
     first: &FirstRound,
 ) -> Posterior {
     let prepared = PreparedVisit::out(place, visit, limits);
-    weigh(&prepared, FULL.next_year_only(), Some(first))
+    weigh(&prepared, FULL.next_year_only(), Source::Shared(first))
 }
 
-fn weigh(prepared: &PreparedVisit, effort: Effort, first: Option<&FirstRound>) -> Posterior {
+/// [`posterior`] of the next year for another visit to the same floor, one answer apart: it
+/// begins with the first `effort.round` draws of each round of `main`, whose floors it takes
+/// over where the answer changes nothing about them. Errors of the two chances are mostly the
+/// same, so that fewer draws tell their difference.
+pub fn posterior_beside(
+    main: &Posterior,
+    place: &Place,
+    visit: &Visit,
+    effort: Effort,
+) -> Posterior {
+    let mut prepared = PreparedVisit::out(place, visit, main.limits);
+    // A patch that is worked out and not asked for changes nothing.
+    let plan = Plan {
+        marks: main.plan.marks.clone(),
+        patch: main.plan.patch,
+        ..prepared.plan.clone()
+    };
+    let is_alike = plan == main.plan
+        && prepared.plan.marks == plan.marks
+        && prepared.priors.below_grade == main.below_grade;
+    if is_alike {
+        prepared.plan = plan;
+    }
+    weigh(
+        &prepared,
+        effort.next_year_only(),
+        Source::Beside { main, is_alike },
+    )
+}
+
+/// Where the draws of a visit come from.
+#[derive(Clone, Copy)]
+enum Source<'a> {
+    /// Its own rounds.
+    Own,
+    /// Rounds that visits of the same place and answers share.
+    Shared(&'a FirstRound),
+    /// Those of another visit to the same floor, before rounds of its own.
+    Beside {
+        main: &'a Posterior,
+        /// Whether floors of the same parameters do the same in both.
+        is_alike: bool,
+    },
+}
+
+fn weigh(prepared: &PreparedVisit, effort: Effort, source: Source) -> Posterior {
     let PreparedVisit {
         plan,
         limits,
@@ -114,9 +167,9 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, first: Option<&FirstRound>) -
     } = prepared;
     let coarse = prepared.coarse();
     let coarse_text = format!("{:?} {:?}", coarse.signs, coarse.observations);
-    let columns = match first {
-        Some(first) => first.columns_of(plan),
-        None => (0..plan.marks.len()).collect(),
+    let columns = match source {
+        Source::Shared(first) => first.columns_of(plan),
+        Source::Own | Source::Beside { .. } => (0..plan.marks.len()).collect(),
     };
     let mut rounds: Vec<Arc<Round>> = Vec::new();
     let mut outcomes = SimulatedFloors::default();
@@ -129,14 +182,22 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, first: Option<&FirstRound>) -
             true => Proposal::prior(),
             false => prepared.next_proposal(&coarse, &rounds, &marks),
         };
-        let round = match first {
-            Some(first) if rounds.is_empty() => first.round().clone(),
-            Some(first) => first.further(&coarse_text, rounds.len(), || {
+        let at = rounds.len();
+        let round = match source {
+            Source::Beside { main, is_alike } if at < main.drawn.len() => {
+                let known = is_alike.then(|| main.outcomes.round(at));
+                Arc::new(prepared.draw_beside(&main.drawn[at], effort.round, known))
+            }
+            Source::Beside { .. } => {
+                Arc::new(prepared.draw(proposal(), from, effort.round, plan, 1).0)
+            }
+            Source::Shared(first) if rounds.is_empty() => first.round().clone(),
+            Source::Shared(first) => first.further(&coarse_text, rounds.len(), || {
                 prepared
                     .draw(proposal(), from, effort.round, first.plan(), 1)
                     .0
             }),
-            None => {
+            Source::Own => {
                 let (round, mut some) =
                     prepared.draw(proposal(), from, effort.round, plan, YEARS_DRAWN);
                 groups.append(&mut some);
@@ -158,7 +219,11 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, first: Option<&FirstRound>) -
         let effective = effective_draws(&smoothed.weights);
         let trusted = smoothed.k_hat <= EvidenceTable::bundled().k_hat_limit;
         let enough = effort.enough <= 0.0 || effective >= effort.enough && trusted;
-        let done = enough || outcomes.len() + effort.round > effort.most;
+        let begun = match source {
+            Source::Beside { main, .. } => rounds.len() >= main.drawn.len(),
+            Source::Own | Source::Shared(_) => true,
+        };
+        let done = begun && (enough || outcomes.len() + effort.round > effort.most);
         if !done {
             continue;
         }
@@ -190,6 +255,8 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, first: Option<&FirstRound>) -
             over_after: OnceLock::new(),
             groups,
             marks,
+            drawn: rounds.iter().map(|it| it.drawn.clone()).collect(),
+            below_grade: prepared.priors.below_grade,
         };
         // Held twice, a round would be copied where it is run on.
         drop(rounds);

@@ -10,7 +10,8 @@ use super::outcomes::Shared;
 use super::parameters::{DIMENSIONS, FloorParameters, PriorSet, is_run_from_placing};
 use super::pareto::{effective_draws, tempered};
 use super::simulate::{
-    Dome, Group, LANES, MachinePlan, Patch, Plan, Pump, Snapshot, Start, run_group_through,
+    Dome, Group, LANES, MachinePlan, Patch, Plan, Pump, SimulatedFloor, Snapshot, Start,
+    run_group_through,
 };
 use super::sobol::kept_scores;
 use super::weather_had::WeatherHad;
@@ -104,11 +105,17 @@ impl Proposal {
     }
 }
 
+/// Where a round of draws was drawn.
+#[derive(Debug, Clone)]
+pub(super) struct Drawn {
+    proposal: Proposal,
+    scores: Arc<[[f64; DIMENSIONS]]>,
+}
+
 /// A round of draws: where they were drawn and what became of them.
 #[derive(Debug)]
 pub(super) struct Round {
-    proposal: Proposal,
-    scores: Vec<[f64; DIMENSIONS]>,
+    pub drawn: Drawn,
     pub outcomes: Shared,
 }
 
@@ -254,7 +261,7 @@ impl PreparedVisit {
         years: usize,
     ) -> (Round, Vec<Group>) {
         let spread = proposal.variance.map(f64::sqrt);
-        let scores: Vec<[f64; DIMENSIONS]> = (from..from + size)
+        let scores: Arc<[[f64; DIMENSIONS]]> = (from..from + size)
             .map(|index| {
                 let even = kept_scores(index);
                 std::array::from_fn(|at| proposal.mean[at] + spread[at] * even[at])
@@ -273,11 +280,46 @@ impl PreparedVisit {
             outcomes.append(&mut some);
         }
         let round = Round {
-            proposal,
-            scores,
+            drawn: Drawn { proposal, scores },
             outcomes: Shared::new(outcomes),
         };
         (round, groups)
+    }
+
+    /// The first `size` draws of a round of another visit, drawn for this one. Versions that come
+    /// out as they did for the other are taken over from `known`, where there are any; the rest
+    /// is simulated through the next year.
+    pub fn draw_beside(
+        &self,
+        other: &Drawn,
+        size: usize,
+        known: Option<&[SimulatedFloor]>,
+    ) -> Round {
+        let scores: Arc<[[f64; DIMENSIONS]]> = other.scores[..size.min(other.scores.len())].into();
+        let parameters: Vec<FloorParameters> =
+            scores.iter().map(|it| self.priors.parameters(it)).collect();
+        let is_known =
+            |draw: &usize| known.is_some_and(|it| it[*draw].parameters == parameters[*draw]);
+        let (known_draws, open): (Vec<usize>, Vec<usize>) = (0..scores.len()).partition(is_known);
+        let mut outcomes: Vec<Option<SimulatedFloor>> = vec![None; scores.len()];
+        for draw in known_draws {
+            outcomes[draw] = known.map(|it| it[draw].clone());
+        }
+        for some in open.chunks(LANES) {
+            let lanes: [FloorParameters; LANES] =
+                std::array::from_fn(|l| parameters[some[l.min(some.len() - 1)]].clone());
+            let (_, simulated) = run_group_through(&self.place_year, &self.plan, &lanes, 1);
+            for (draw, it) in some.iter().zip(simulated) {
+                outcomes[*draw] = Some(it);
+            }
+        }
+        Round {
+            drawn: Drawn {
+                proposal: other.proposal.clone(),
+                scores,
+            },
+            outcomes: Shared::new(outcomes.into_iter().flatten().collect()),
+        }
     }
 
     /// The next way of drawing, from the rounds so far and the coarse evidence.
@@ -314,7 +356,7 @@ impl PreparedVisit {
 
 /// Log of the prior over the mixture of the rounds' densities, for each draw.
 pub(super) fn mixed(rounds: &[Arc<Round>]) -> Vec<f64> {
-    let scores = rounds.iter().flat_map(|it| &it.scores);
+    let scores = rounds.iter().flat_map(|it| it.drawn.scores.iter());
     if rounds.len() == 1 {
         // Of the prior alone each draw counts the same.
         return scores.map(|_| 0.0).collect();
@@ -323,7 +365,7 @@ pub(super) fn mixed(rounds: &[Arc<Round>]) -> Vec<f64> {
         .map(|it| {
             let logs: Vec<f64> = rounds
                 .iter()
-                .map(|by| by.proposal.log_density(it))
+                .map(|by| by.drawn.proposal.log_density(it))
                 .collect();
             let highest = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
             let sum: f64 = logs.iter().map(|log| libm::exp(log - highest)).sum();
@@ -334,7 +376,7 @@ pub(super) fn mixed(rounds: &[Arc<Round>]) -> Vec<f64> {
 
 /// A normal about the draws that count, drawn toward the prior where few do.
 fn next_proposal(rounds: &[Arc<Round>], log_weights: &[f64], priors: &PriorSet) -> Proposal {
-    let scores = || rounds.iter().flat_map(|it| &it.scores);
+    let scores = || rounds.iter().flat_map(|it| it.drawn.scores.iter());
     let (weights, _) = tempered(log_weights, AIMING_DRAWS);
     let effective = effective_draws(&weights);
     let trust = effective / (effective + AIMING_PRIOR);

@@ -169,7 +169,7 @@ pub fn next_steps(
                     looking.measuring(&|draw| values[draw], noise).both()
                 }
                 Look::Simulated(answers) => {
-                    let change = selecting(place, visit, verdict, &answers, effort)?;
+                    let change = selecting(place, visit, posterior, &answers, effort)?;
                     (change, None)
                 }
             };
@@ -530,7 +530,7 @@ fn answer_share(question: &str, answer: &str) -> f64 {
 fn selecting(
     place: &Place,
     visit: &Visit,
-    verdict: &Verdict,
+    posterior: &Posterior,
     answers: &[(f64, Visit)],
     effort: Effort,
 ) -> Option<f64> {
@@ -544,14 +544,13 @@ fn selecting(
     let results: Vec<(f64, f64)> = answers
         .iter()
         .map(|(share, other)| {
-            let it = posterior::posterior(place, other, verdict.limits.for_odds(), effort);
+            let it = posterior::posterior_beside(posterior, place, other, effort);
             (share * libm::exp(it.log_evidence), it.exceedance())
         })
         .collect();
     // The grade now by as few draws, so that their error alone changes nothing.
-    let now = Grade::of_chance(
-        posterior::posterior(place, visit, verdict.limits.for_odds(), effort).exceedance(),
-    );
+    let now =
+        Grade::of_chance(posterior::posterior_beside(posterior, place, visit, effort).exceedance());
     let whole: f64 = results.iter().map(|it| it.0).sum();
     let changed: f64 = results
         .iter()

@@ -5,6 +5,7 @@ use super::{AnswerWeight, GradeTable, Verdict};
 use crate::climate::Place;
 use crate::odds::posterior::{self, Basis, Effort, Limits, Posterior};
 use crate::survey::Visit;
+use std::cell::LazyCell;
 
 /// Points that add up.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -41,6 +42,10 @@ fn line_decibans(chance: f64) -> f64 {
     table.score_per_tenfold * libm::log10(held / (1.0 - held))
 }
 
+/// Part of the draws of several rounds that a score line is worth. Source: judgement, by speed; two chances on the
+/// same draws differ by what the answer does.
+const SCORE_SHARE: usize = 2;
+
 /// Fills in what each answer moved and, for a graded visit, the score.
 pub(super) fn explain(
     place: &Place,
@@ -49,13 +54,25 @@ pub(super) fn explain(
     verdict: &mut Verdict,
     effort: Effort,
 ) {
+    // One round has draws enough for every line, and few that go over where the floor is dry.
+    let share = if posterior.rounds > 1 { SCORE_SHARE } else { 1 };
     let weighed = Weighed {
         place,
         visit,
         posterior,
         basis: verdict.basis(),
         limits: verdict.limits.for_odds(),
-        effort: effort.next_year_only(),
+        effort: Effort {
+            round: effort.round / share,
+            most: effort.most / share,
+            enough: effort.enough / share as f64,
+            ..effort
+        },
+        one_round: Effort {
+            most: effort.round,
+            enough: 0.0,
+            ..effort.next_year_only()
+        },
     };
     verdict.answers = weighed.answers();
     if weighed.basis == Basis::Readings {
@@ -70,7 +87,10 @@ struct Weighed<'a> {
     posterior: &'a Posterior,
     basis: Basis,
     limits: Limits,
+    /// For a visit one answer apart.
     effort: Effort,
+    /// For a floor of which nothing is known.
+    one_round: Effort,
 }
 
 impl Weighed<'_> {
@@ -78,35 +98,34 @@ impl Weighed<'_> {
         self.posterior.by(self.basis).exceedance()
     }
 
-    fn anew(&self, other: &Visit) -> Posterior {
-        posterior::posterior(self.place, other, self.limits, self.effort)
-    }
-
     /// Chance of the same floor with other answers.
     fn chance_of(&self, other: &Visit) -> f64 {
-        self.anew(other).by(self.basis).exceedance()
+        posterior::posterior_beside(self.posterior, self.place, other, self.effort)
+            .by(self.basis)
+            .exceedance()
     }
 
     /// What each answer that was given moved, when it alone goes back to "not sure".
     fn answers(&self) -> Vec<AnswerWeight> {
         let whole = line_decibans(self.chance());
-        let without = |question: &OpenQuestion| match question.acts {
+        let whole_of_part = LazyCell::new(|| line_decibans(self.chance_of(self.visit)));
+        let moved = |question: &OpenQuestion| match question.acts {
             Acts::Selects => {
                 let mut other = self.visit.clone();
                 question.clear(&mut other);
-                self.chance_of(&other)
+                *whole_of_part - line_decibans(self.chance_of(&other))
             }
-            Acts::Speaks => self
-                .posterior
-                .by(self.basis)
-                .exceedance_without(question.id),
+            Acts::Speaks => {
+                let view = self.posterior.by(self.basis);
+                whole - line_decibans(view.exceedance_without(question.id))
+            }
         };
         given_answers(self.visit)
             .into_iter()
             .map(|(question, answer)| AnswerWeight {
                 question: question.id,
                 answer,
-                decibans: whole - line_decibans(without(question)),
+                decibans: moved(question),
             })
             .collect()
     }
@@ -122,7 +141,7 @@ impl Weighed<'_> {
         if others == 0 {
             return 0.0;
         }
-        line_decibans(self.chance()) - line_decibans(self.chance_of(&only_core))
+        line_decibans(self.chance_of(self.visit)) - line_decibans(self.chance_of(&only_core))
     }
 
     /// Chance of a floor of this place of which nothing was told and nothing read.
@@ -132,7 +151,7 @@ impl Weighed<'_> {
             question.clear(&mut bare);
         }
         bare.readings.clear();
-        self.anew(&bare).exceedance_before()
+        posterior::posterior(self.place, &bare, self.limits, self.one_round).exceedance_before()
     }
 
     /// The lines in their order; "together" takes up what is left.
