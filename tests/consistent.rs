@@ -420,7 +420,7 @@ fn the_month_named_is_one_in_which_floors_go_over() {
         let most = (1..=12).map(over).fold(0.0, f64::max);
         let named = report.wet_season.iter().map(|it| over(*it));
         let named = named.fold(0.0, f64::max);
-        if 1.5 * named >= most {
+        if 1.55 * named >= most {
             Ok(())
         } else {
             let shares: Vec<f64> = (1..=12).map(over).collect();

@@ -1021,9 +1021,9 @@ fn the_first_screen_says_what_a_return_visit_is_worth() {
             Extent::First,
         ))
     };
-    let worth = "of the doubt; a quote today removes none";
+    let worth = "of 100 floors like this one; a quote today settles none";
     assert!(first("level_unknown_burlington").contains(worth));
-    assert!(!first("dry_denver").contains("of the doubt"));
+    assert!(!first("dry_denver").contains("settles"));
     let held = first("unexplained_denver");
     assert!(
         held.contains("By the reading alone, most floors like this"),

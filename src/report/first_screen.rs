@@ -12,7 +12,7 @@ use super::{
 };
 use crate::survey::{AnsweredBy, ReadingKind};
 use crate::verdict::ways::Way;
-use crate::verdict::{Cause, Grade, OpenPoint, Raise};
+use crate::verdict::{Cause, Grade, GradeTable, OpenPoint, Raise};
 use crate::words::{Language, in_hundred};
 use std::collections::BTreeSet;
 
@@ -29,9 +29,6 @@ const CAUSES_SHOWN: usize = 3;
 const WORTH_NAMING: f64 = 0.075;
 /// Questions to ask now that are named on the first screen.
 const QUESTIONS_SHOWN: usize = 2;
-/// Expected Brier score of the chance as it stands from which on a return visit is worth a word:
-/// that of a chance of 5 in 100.
-const WORTH_A_VISIT: f64 = 0.0475;
 /// Share of the floors under which a second reading settles little.
 pub(super) const LITTLE_SETTLED: f64 = 0.2;
 /// Things to do next that are named on the first screen.
@@ -824,7 +821,7 @@ pub(super) fn next_words(language: Language, report: &Report) -> String {
 fn return_visit_words(language: Language, report: &Report) -> Option<String> {
     let worth = report.second_reading.as_ref()?;
     report.come_back.as_ref()?;
-    let is_open = worth.score_now >= WORTH_A_VISIT
+    let is_open = worth.score_now >= GradeTable::bundled().return_least_open
         && report.basis == Basis::Reading
         && report.headline.state == HeadlineState::Graded
         && report.advice != Advice::Low;

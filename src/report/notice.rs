@@ -453,7 +453,17 @@ pub fn notice_short(of: NoticeOf) -> Result<String, NoticeError> {
         }
         State::OverLimit => says.push(language.say("notice.short.over_limit").to_string()),
         State::Graded => {
-            says.push(language.say("notice.short.one_day").to_string());
+            let quoted = chance_of(report, report.quoted_way).filter(|_| {
+                report.headline.of == HeadlineOf::QuotedSystem
+                    && report.headline.grade > Some(Grade::Low)
+            });
+            // Where there is advice to give, its sentence takes the place.
+            if matches!(
+                variant,
+                Variant::Fine | Variant::AgainstAdvice | Variant::Declined
+            ) {
+                says.push(language.say("notice.short.one_day").to_string());
+            }
             if let Some(chance) = report.exceedance_probability {
                 says.push(language.say_with(
                     "notice.short.chance",
@@ -463,8 +473,6 @@ pub fn notice_short(of: NoticeOf) -> Result<String, NoticeError> {
                     ],
                 ));
             }
-            let quoted = chance_of(report, report.quoted_way)
-                .filter(|_| report.headline.of == HeadlineOf::QuotedSystem);
             if let Some(quoted) = quoted {
                 says.push(
                     language.say_with("notice.short.quoted", &[("count", &language.count(quoted))]),

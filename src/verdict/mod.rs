@@ -83,6 +83,7 @@ crate::named_table! {
         settled_low,
         settled_high,
         return_month_margin,
+        return_least_open,
         air_damp_humidity,
     }
 }

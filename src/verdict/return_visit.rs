@@ -54,9 +54,10 @@ impl ReturnVisit {
     /// clearly more.
     pub fn month_to_go(&self, wettest: u32) -> u32 {
         let named = &self.months[wettest as usize - 1];
-        let margin = GradeTable::bundled().return_month_margin * self.brier;
+        let table = GradeTable::bundled();
+        let margin = table.return_month_margin * self.brier;
         let best = self.best();
-        if named.brier - best.brier > margin {
+        if self.brier >= table.return_least_open && named.brier - best.brier > margin {
             best.month
         } else {
             wettest
