@@ -110,6 +110,9 @@ pub(super) struct Round {
     proposal: Proposal,
     scores: Vec<[f64; DIMENSIONS]>,
     pub outcomes: Shared,
+    /// Where the versions stand at the visit, where the round may be shared: with one year of
+    /// levels, from which a way forward can be run.
+    pub groups: Vec<Group>,
 }
 
 /// How a visit is laid out in time.
@@ -266,18 +269,22 @@ impl PreparedVisit {
             let parameters: [FloorParameters; LANES] =
                 std::array::from_fn(|l| self.priors.parameters(&chunk[l]));
             let (group, mut some) = run_group_through(&self.place_year, plan, &parameters, years);
-            // What may be shared is never run on.
-            if years > 1 {
-                groups.push(group);
-            }
+            groups.push(group);
             outcomes.append(&mut some);
         }
+        // What may be shared stays with the round; else it belongs to the one who drew it.
+        let (kept, own) = if years > 1 {
+            (Vec::new(), groups)
+        } else {
+            (groups, Vec::new())
+        };
         let round = Round {
             proposal,
             scores,
             outcomes: Shared::new(outcomes),
+            groups: kept,
         };
-        (round, groups)
+        (round, own)
     }
 
     /// The next way of drawing, from the rounds so far and the coarse evidence.
