@@ -13,6 +13,7 @@ mod consistent;
 mod decisions;
 mod estimators_day;
 mod faults;
+mod first_use;
 mod interview;
 mod laws;
 mod layout;

@@ -242,63 +242,63 @@ fn one_mistake_has_one_message() {
         ),
         (
             "floor.setting.deep = 1",
-            "line 4: floor.setting with fields below it is not read here; accepted: basement | walk_out | on_grade | garage | suspended; write one value",
+            "line 4: floor.setting with fields below it cannot be used; accepted: basement | walk_out | on_grade | garage | suspended; write one value",
         ),
         // Tables that are no tables.
         (
             "floor = 3",
-            "line 4: floor with a value is not read here; accepted: a table; write [floor] on a line of its own and its fields below",
+            "line 4: floor with a value cannot be used; accepted: a table; write [floor] on a line of its own and its fields below",
         ),
         (
             "[reading]\nvalue = 3",
-            "line 4: reading a single table is not read here; accepted: [[reading]]; write [[reading]], with two brackets",
+            "line 4: reading a single table cannot be used; accepted: [[reading]]; write [[reading]], with two brackets",
         ),
         (
             "reading = 3",
-            "line 4: reading with a value is not read here; accepted: [[reading]]; write [[reading]] on a line of its own and its fields below",
+            "line 4: reading with a value cannot be used; accepted: [[reading]]; write [[reading]] on a line of its own and its fields below",
         ),
         (
             "reading = [3]",
-            "line 4: reading.1 with a value is not read here; accepted: [[reading]]; write [[reading]] on a line of its own and its fields below",
+            "line 4: reading.1 with a value cannot be used; accepted: [[reading]]; write [[reading]] on a line of its own and its fields below",
         ),
         (
             "[[reading]]",
-            "line 4: reading.1 without any field is not read here; accepted: date, kind and value; write them, or delete it",
+            "line 4: reading.1 without any field cannot be used; accepted: date, kind and value; write them, or delete it",
         ),
         // Words.
         (
             "[lot]\nposition = \"lwo\"",
-            "line 5: lot.position \"lwo\" is not read here; accepted: high | level | low; did you mean \"low\"?",
+            "line 5: lot.position \"lwo\" cannot be used; accepted: high | level | low; did you mean \"low\"?",
         ),
         (
             "[floor]\nsetting = \"igloo\"",
-            "line 5: floor.setting \"igloo\" is not read here; accepted: basement | walk_out | on_grade | garage | suspended; write one of these, or \"unknown\"",
+            "line 5: floor.setting \"igloo\" cannot be used; accepted: basement | walk_out | on_grade | garage | suspended; write one of these, or \"unknown\"",
         ),
         (
             "[floor]\nretarder = 3",
-            "line 5: floor.retarder 3 is not read here; accepted: seen | absent; mend it, or write \"unknown\"",
+            "line 5: floor.retarder 3 cannot be used; accepted: seen | absent; mend it, or write \"unknown\"",
         ),
         // Yes and no.
         (
             "[signs]\nmusty_smell = 1",
-            "line 5: signs.musty_smell 1 is not read here; accepted: true | false; mend it, or write \"unknown\"",
+            "line 5: signs.musty_smell 1 cannot be used; accepted: true | false; mend it, or write \"unknown\"",
         ),
         (
             "[signs]\nmusty_smell = \"maybe\"",
-            "line 5: signs.musty_smell \"maybe\" is not read here; accepted: true | false; mend it, or write \"unknown\"",
+            "line 5: signs.musty_smell \"maybe\" cannot be used; accepted: true | false; mend it, or write \"unknown\"",
         ),
         // Dates.
         (
             "[floor]\nplaced_date = \"7/2/2026\"",
-            "line 5: floor.placed_date \"7/2/2026\" is not read here; accepted: a date such as 2026-09-08; write year-month-day",
+            "line 5: floor.placed_date \"7/2/2026\" cannot be used; accepted: a date such as 2026-09-08; write year-month-day",
         ),
         (
             "[floor]\nplaced_date = \"2026-02-30\"",
-            "line 5: floor.placed_date \"2026-02-30\" is not read here; accepted: a date such as 2026-09-08; write year-month-day",
+            "line 5: floor.placed_date \"2026-02-30\" cannot be used; accepted: a date such as 2026-09-08; write year-month-day",
         ),
         (
             "[floor]\nplaced_date = 2026-07-02T10:00:00",
-            "line 5: floor.placed_date 2026-07-02T10:00:00 is not read here; accepted: a date such as 2026-09-08; write the day alone, as year-month-day",
+            "line 5: floor.placed_date 2026-07-02T10:00:00 cannot be used; accepted: a date such as 2026-09-08; write the day alone, as year-month-day",
         ),
         (
             "[air]\ndehumidifier_since = 0026-07-02",
@@ -314,11 +314,11 @@ fn one_mistake_has_one_message() {
         ),
         (
             "[floor]\nyear_built = 1961.5",
-            "line 5: floor.year_built 1961.5 is not read here; accepted: a whole number, 1600 to 2200; mend it, or write \"unknown\"",
+            "line 5: floor.year_built 1961.5 cannot be used; accepted: a whole number, 1600 to 2200; mend it, or write \"unknown\"",
         ),
         (
             "[floor]\nyear_built = 99999999999999999999",
-            "line 5: floor.year_built 99999999999999999999 is not read here; accepted: a whole number, 1600 to 2200; check the number",
+            "line 5: floor.year_built 99999999999999999999 cannot be used; accepted: a whole number, 1600 to 2200; check the number",
         ),
         // Months and counts.
         (
@@ -327,7 +327,7 @@ fn one_mistake_has_one_message() {
         ),
         (
             "[signs]\nspring_darkening = true\ndarkening_months = \"spring\"",
-            "line 6: signs.darkening_months \"spring\" is not read here; accepted: months such as [3, 4]; mend it, or write \"unknown\"",
+            "line 6: signs.darkening_months \"spring\" cannot be used; accepted: months such as [3, 4]; mend it, or write \"unknown\"",
         ),
         (
             "[signs]\nsprings_watched = 101",
@@ -360,7 +360,7 @@ fn one_mistake_has_one_message() {
         ),
         (
             "[floor]\nthickness = \"4 cubits\"",
-            "line 5: floor.thickness: length \"4 cubits\" has the unit \"cubits\", which is not read here; write m, cm, mm, ft or in behind the number, such as 2.5m or 6ft",
+            "line 5: floor.thickness: length \"4 cubits\" has the unit \"cubits\", which is not known here; write m, cm, mm, ft or in behind the number, such as 2.5m or 6ft",
         ),
         (
             "[floor]\nthickness = \"thick\"",
@@ -380,11 +380,11 @@ fn one_mistake_has_one_message() {
         ),
         (
             "[air]\ntemp_c = \"67F\"",
-            "line 5: air.temp_c \"67F\" is not read here; accepted: a number, -40 to 45 °C; with a unit behind it write temp = \"67F\"",
+            "line 5: air.temp_c \"67F\" cannot be used; accepted: a number, -40 to 45 °C; with a unit behind it write temp = \"67F\"",
         ),
         (
             "[air]\ntemp_c = nan",
-            "line 5: air.temp_c nan is not read here; accepted: a number, -40 to 45 °C; check the number",
+            "line 5: air.temp_c nan cannot be used; accepted: a number, -40 to 45 °C; check the number",
         ),
         (
             "[air]\nrelative_humidity = 62",
@@ -417,15 +417,15 @@ fn one_mistake_has_one_message() {
         ),
         (
             "[[reading]]\nkind = \"sheet\"\nvalue = 1",
-            "line 6: reading.1.value 1 is not read here; accepted: true (damp) | false (dry) for kind = \"sheet\"; write what the instrument showed",
+            "line 6: reading.1.value 1 cannot be used; accepted: true (damp) | false (dry) for kind = \"sheet\"; write what the instrument showed",
         ),
         (
             "[[reading]]\nkind = \"meter\"\nvalue = true",
-            "line 6: reading.1.value true is not read here; accepted: percent such as 3.9 for kind = \"meter\"; write what the instrument showed",
+            "line 6: reading.1.value true cannot be used; accepted: percent such as 3.9 for kind = \"meter\"; write what the instrument showed",
         ),
         (
             "[[reading]]\nkind = \"meter\"\nvalue = [3]",
-            "line 6: reading.1.value [3] is not read here; accepted: percent for a meter, percent RH for a probe, pounds for calcium chloride, true | false for a sheet; write what the instrument showed",
+            "line 6: reading.1.value [3] cannot be used; accepted: percent for a meter, percent RH for a probe, pounds for calcium chloride, true | false for a sheet; write what the instrument showed",
         ),
         (
             "[[reading]]\nkind = \"meter\"\nvalue = 3\nwall_distance_m = 101",
@@ -433,7 +433,7 @@ fn one_mistake_has_one_message() {
         ),
         (
             "[[reading]]\nkind = \"meter\"\nvalue = 3\ndate = \"unknown\"",
-            "line 7: reading.1.date \"unknown\" is not read here; accepted: a date such as 2026-09-08; write it, or leave the whole reading or visit out",
+            "line 7: reading.1.date \"unknown\" cannot be used; accepted: a date such as 2026-09-08; write it, or leave the whole reading or visit out",
         ),
         (
             "[[reading]]\nkind = \"meter\"\nvalue = 3\n\n[[reading]]\nkind = \"meter\"",
@@ -472,7 +472,7 @@ fn one_mistake_has_one_message() {
         ),
         (
             "label = true",
-            "line 4: label true is not read here; accepted: text of up to 200 characters on one line; write it in quotes",
+            "line 4: label true cannot be used; accepted: text of up to 200 characters on one line; write it in quotes",
         ),
         // Not TOML.
         (
@@ -522,7 +522,7 @@ fn mistakes_at_the_top_have_one_message() {
     for (top, message) in [
         (
             "visit_version = 2\nvisit_date = 2026-09-08\nnew_field = 3",
-            "job.toml, line 1: visit_version 2 is not read here; accepted: 1; write visit_version = 1, or use the program that wrote the file",
+            "job.toml, line 1: visit_version 2 cannot be used; accepted: 1; write visit_version = 1, or use the program that wrote the file",
         ),
         (
             "visit_date = 2026-09-08\npostal = 05401",
@@ -530,15 +530,15 @@ fn mistakes_at_the_top_have_one_message() {
         ),
         (
             "visit_date = 2026-09-08\npostal = 5401",
-            "job.toml, line 2: postal 5401 is not read here; accepted: a postal code in quotes such as \"05401\"; write it in quotes, with its leading zeros",
+            "job.toml, line 2: postal 5401 cannot be used; accepted: a postal code in quotes such as \"05401\"; write it in quotes, with its leading zeros",
         ),
         (
             "visit_date = 2026-09-08\npostal = \"5401\"",
-            "job.toml, line 2: postal \"5401\" is not read here; accepted: a postal code in quotes such as \"05401\"; a leading zero may be lost: write \"05401\"",
+            "job.toml, line 2: postal \"5401\" cannot be used; accepted: a postal code in quotes such as \"05401\"; a leading zero may be lost: write \"05401\"",
         ),
         (
             "visit_date = 2026-09-08\nstation = \"no such/thing\"",
-            "job.toml, line 2: station \"no such/thing\" is not read here; accepted: a station id in quotes such as \"USW00014742\"; write the id of a station of the climate table",
+            "job.toml, line 2: station \"no such/thing\" cannot be used; accepted: a station id in quotes such as \"USW00014742\"; write the id of a station of the climate table",
         ),
         (
             "visit_date = 2026-09-08\nlatitude = 91\nlongitude = 0",
@@ -562,7 +562,7 @@ fn mistakes_at_the_top_have_one_message() {
         ),
         (
             "visit_date = \"unknown\"\npostal = \"05401\"",
-            "job.toml, line 1: visit_date \"unknown\" is not read here; accepted: a date such as 2026-09-08; write it, or leave the whole reading or visit out",
+            "job.toml, line 1: visit_date \"unknown\" cannot be used; accepted: a date such as 2026-09-08; write it, or leave the whole reading or visit out",
         ),
     ] {
         assert_eq!(said(&format!("{top}\n{rest}")), [message], "{top}");

@@ -1,6 +1,6 @@
 //! The heading of a table of floors: which column is which field.
 
-use super::spreadsheet::{near_heading, path_of};
+use super::spreadsheet::{field_of_key, near_heading, path_of};
 use crate::survey::{
     DateOrder, FieldError, FieldKind, MeterScale, ReadingKind, field, unknown_field,
 };
@@ -73,6 +73,8 @@ pub(super) struct Column {
 pub struct Columns {
     pub(super) columns: Vec<Column>,
     pub(super) habits: Habits,
+    /// Whether commas stand in numbers for a decimal point, as where semicolons part the cells.
+    pub(super) has_decimal_commas: bool,
 }
 
 impl Columns {
@@ -105,6 +107,15 @@ impl Columns {
                         None => Holds::Field(path),
                     },
                     (None, Some(kept)) => Holds::Kept(kept),
+                    (None, None) if field_of_key(text).is_some() => {
+                        let blanks = [
+                            ("column", number.as_str()),
+                            ("given", text.trim()),
+                            ("field", field_of_key(text).unwrap_or_default()),
+                        ];
+                        wrong.push(say_with("batch.heading_key", &blanks));
+                        continue;
+                    }
                     (None, None) => {
                         let near = near_heading(text).filter(|_| !name.contains('.'));
                         let told = match near {
@@ -147,9 +158,21 @@ impl Columns {
             wrong.push(say_with("batch.heading_none", &[]));
         }
         if wrong.is_empty() {
-            Ok(Self { columns, habits })
+            Ok(Self {
+                columns,
+                habits,
+                has_decimal_commas: false,
+            })
         } else {
             Err(wrong)
+        }
+    }
+
+    /// The same in a table whose cells this byte parts.
+    pub fn parted_by(self, delimiter: u8) -> Self {
+        Self {
+            has_decimal_commas: delimiter == b';',
+            ..self
         }
     }
 
@@ -179,8 +202,8 @@ fn carried(heading: &str, habits: Habits) -> Option<String> {
         .get(..NOTE.len())
         .filter(|it| it.eq_ignore_ascii_case(NOTE))
         .map(|_| heading[NOTE.len()..].trim().to_string());
-    let other =
-        || (habits.keep_columns && near_heading(heading).is_none()).then(|| heading.to_string());
+    let is_slip = || near_heading(heading).is_some() || field_of_key(heading).is_some();
+    let other = || (habits.keep_columns && !is_slip()).then(|| heading.to_string());
     note.filter(|it| !it.is_empty()).or_else(other)
 }
 

@@ -1,6 +1,7 @@
 //! Stated chances against how floors turned out.
 
 use super::rows::Outcome;
+use super::spreadsheet::is_open;
 use crate::words::{say, say_with};
 use serde::Deserialize;
 use statrs::distribution::{Beta, ContinuousCDF};
@@ -110,7 +111,7 @@ impl Reliability {
 
     fn floor(&mut self, row: &OutcomeRow) -> Result<(), (&'static str, String)> {
         let given = row.outcome.as_deref().unwrap_or_default().trim();
-        if given.is_empty() {
+        if given.is_empty() || is_open(given) {
             self.none += 1;
             return Ok(());
         }
@@ -174,6 +175,8 @@ impl Reliability {
         };
         line(say("batch.outcomes_title"));
         line("");
+        line(say("batch.outcomes_of_100"));
+        line("");
         line(&format!(
             "{:<14}{:>7}{:>9}{:>11}{:>8}   95 in 100",
             "", "floors", "stated", "blistered", "share"
@@ -185,8 +188,8 @@ impl Reliability {
         }
         line("");
         for (tenth, group) in &self.by_tenth {
-            let low = *tenth as f64 / 10.0;
-            line(&row(&format!("{low:.1} to {:.1}", low + 0.1), group));
+            let low = 10 * tenth;
+            line(&row(&format!("{low} to {}", low + 10), group));
         }
         let mut all = Group::default();
         for group in self.by_tenth.values() {
@@ -224,12 +227,15 @@ impl Reliability {
 fn row(name: &str, group: &Group) -> String {
     let (low, high) = interval(group.blistered, group.floors);
     let floors = group.floors as f64;
+    let of_100 = |share: f64| format!("{:.0}", 100.0 * share);
     format!(
-        "{name:<14}{:>7}{:>9.2}{:>11}{:>8.2}   {low:.2} to {high:.2}",
+        "{name:<14}{:>7}{:>9}{:>11}{:>8}   {} to {}",
         group.floors,
-        group.stated / floors,
+        of_100(group.stated / floors),
         group.blistered,
-        group.blistered as f64 / floors
+        of_100(group.blistered as f64 / floors),
+        of_100(low),
+        of_100(high)
     )
 }
 

@@ -36,7 +36,7 @@ pub struct Options {
 impl Options {
     /// Whether floors that share place and answers can share a round of draws.
     pub fn can_share(&self) -> bool {
-        self.detail == Detail::Chances
+        matches!(self.detail, Detail::Chances | Detail::Headline)
     }
 
     /// Names the model, its tables and these options: results of equal names can stand in one
@@ -305,6 +305,18 @@ floor_result! {
     row_digest: Text,
     /// What was assumed of readings, such as "meter,percent".
     assumed: Text,
+    /// Grade of the headline, the worse of the bare floor and the system that is quoted: `low`,
+    /// `moderate`, `high` or `very_high`; none unless graded.
+    headline_grade: Text,
+    /// Chance (0 to 1) of the headline: of a reading over the limit in the next year for the bare
+    /// floor, of a problem within five years for the system; none unless graded.
+    headline_probability: Number,
+    /// What the headline is of: `bare_floor` or `quoted_system`.
+    headline_of: Text,
+    /// The option that was quoted.
+    quoted_way: Text,
+    /// What is odd about the rows though they could be read, divided by ` | `.
+    input_notes: Text,
 }
 
 /// A text's cell; an empty one is no text.
@@ -569,8 +581,8 @@ pub fn screened(
         return line;
     }
     let effort = match options.detail {
-        Detail::Chances => FULL.next_year_only(),
-        _ => FULL,
+        Detail::Chances | Detail::Headline => FULL.next_year_only(),
+        Detail::Ways | Detail::Everything => FULL,
     };
     let request = Request {
         detail: options.detail,
@@ -589,13 +601,14 @@ pub fn screened(
     let status = if report.held { "held" } else { "graded" };
     let mut line = FloorResult::of(floor, options, status);
     line.tell_visit(visit);
-    tell(&mut line, &report);
+    line.input_notes = text(parsed.notes.join(" | "));
+    tell(&mut line, &report, options.detail);
     let questions: Vec<String> = telling_questions(visit, &posterior, &verdict)
         .iter()
         .map(|(id, chance)| format!("{id} {chance:.3}"))
         .collect();
     line.open_questions = text(questions.join(";"));
-    if options.detail != Detail::Chances {
+    if !options.can_share() {
         line.exceedance_5y = report.exceedance_5y;
         line.preferred_way = report.preferred_way.and_then(|it| text(it.word()));
         for way in &report.ways {
@@ -620,10 +633,17 @@ fn json_words<T: Serialize>(values: &[T]) -> Option<String> {
     text(words.join(";"))
 }
 
-fn tell(line: &mut FloorResult, report: &Report) {
+fn tell(line: &mut FloorResult, report: &Report, detail: Detail) {
+    let is_of_system = detail != Detail::Chances;
     line.grade = report.grade.as_ref().map(json_word);
     line.grade_raised_by = json_words(&report.grade_raised_by);
     line.exceedance_probability = report.exceedance_probability;
+    if let Some(grade) = report.headline.grade.filter(|_| is_of_system) {
+        line.headline_grade = text(json_word(&grade));
+        line.headline_probability = report.headline.chance;
+        line.headline_of = text(json_word(&report.headline.of));
+        line.quoted_way = text(report.quoted_way.word());
+    }
     line.basis = text(json_word(&report.basis));
     let is_low = report.grade == Some(Grade::Low);
     line.low_so_far = Some(is_low && !report.open_points.is_empty());

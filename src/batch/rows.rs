@@ -1,11 +1,12 @@
 //! From rows of a table to one visit, with every problem's line, column and value.
 
 use super::columns::{Columns, Holds, takes_day, takes_number};
-use super::spreadsheet::{is_open, outcome_word};
+use super::spreadsheet::{answer_word, is_open, outcome_word};
 use crate::survey::interview::word_of;
 use crate::survey::{
     DateFault, DateOrder, Draft, FieldError, MeterScale, Parsed, Raw, ReadingDraft, ReadingKind,
-    day_from_text, field, notes, range, set_field,
+    day_from_text, day_of_spreadsheet, field, notes, order_proved_by, range, set_field,
+    year_from_text,
 };
 use crate::words::{say, say_with};
 use chrono::NaiveDate;
@@ -156,6 +157,8 @@ struct Reading<'a> {
     kept: BTreeMap<usize, String>,
     /// Readings whose value was crossed out, by their place.
     not_read: Vec<usize>,
+    /// The year that a text such as "1990s" was taken for.
+    year_meant: Option<String>,
     wrong: Vec<Problem>,
 }
 
@@ -171,6 +174,7 @@ pub fn read_floor(columns: &Columns, rows: &Rows) -> FloorRead {
         outcome_date: None,
         kept: BTreeMap::new(),
         not_read: Vec::new(),
+        year_meant: None,
         wrong: Vec::new(),
     };
     if rows.is_torn {
@@ -320,7 +324,11 @@ impl Reading<'_> {
                 Ok(_) => self.fail(line, Some(at), say("batch.outcome_twice").to_string()),
                 Err(told) => self.fail(line, Some(at), told),
             },
-            Holds::OutcomeDate => match day_from_text(text, None, columns.habits.dates) {
+            Holds::OutcomeDate => match self.day(text) {
+                Ok(date) if proves_other_order(text, columns.habits) => {
+                    let told = other_order(text, date);
+                    self.fail(line, Some(at), told);
+                }
                 Ok(date) => self.outcome_date = Some(date),
                 Err(DateFault::TwoDays { .. }) => {
                     self.fail(line, Some(at), two_days(text));
@@ -362,7 +370,12 @@ impl Reading<'_> {
             }
             return;
         }
-        if takes_number(&path) && has_decimal_comma(text) {
+        let has_comma = takes_number(&path) && has_decimal_comma(text);
+        let pointed = (has_comma && self.columns.has_decimal_commas)
+            .then(|| with_point(text))
+            .flatten();
+        let text = pointed.as_deref().unwrap_or(text);
+        if has_comma && pointed.is_none() {
             let blanks = [
                 ("given", &*shortened(text)),
                 ("point", &shortened(&text.replacen(',', ".", 1))),
@@ -374,7 +387,10 @@ impl Reading<'_> {
             return self.fail(line, Some(at), say_with("batch.decimal_comma", &blanks));
         }
         let meant = if takes_day(&path) {
-            match day_from_text(text, None, self.columns.habits.dates) {
+            match self.day(text) {
+                Ok(day) if proves_other_order(text, self.columns.habits) => {
+                    return self.fail(line, Some(at), other_order(text, day));
+                }
                 Ok(day) => day.to_string(),
                 Err(DateFault::TwoDays { .. }) => {
                     return self.fail(line, Some(at), two_days(text));
@@ -382,13 +398,21 @@ impl Reading<'_> {
                 // The field says what it takes.
                 Err(DateFault::NotADay) => text.to_string(),
             }
+        } else if path == "floor.year_built"
+            && text.parse::<i32>().is_err()
+            && let Some(year) = year_from_text(text)
+        {
+            self.year_meant = Some(format!("{}: {year}", shortened(text)));
+            year.to_string()
         } else {
             text.to_string()
         };
         let mut set = set_field(&mut self.draft, &path, &Raw::Text(meant));
         if let Err(FieldError::NotRead { .. }) = &set
             && let Some(own) = field(&path)
-            && let Some(word) = word_of(own.path, text)
+            && let Some(word) = answer_word(own.path, text)
+                .map(str::to_string)
+                .or_else(|| word_of(own.path, text))
         {
             set = set_field(&mut self.draft, &path, &Raw::Text(word));
         }
@@ -397,6 +421,14 @@ impl Reading<'_> {
                 self.given.insert(path, (line, at, text.to_string()));
             }
             Err(error) => self.fail(line, Some(at), error.to_string()),
+        }
+    }
+
+    /// A day as people write it, or as a spreadsheet counts it.
+    fn day(&self, text: &str) -> Result<NaiveDate, DateFault> {
+        match day_of_spreadsheet(text) {
+            Some(day) => Ok(day),
+            None => day_from_text(text, None, self.columns.habits.dates),
         }
     }
 
@@ -421,6 +453,7 @@ impl Reading<'_> {
                 words.push(MeterScale::word(scale));
             }
         }
+        words.extend(self.year_meant.as_deref());
         let mut told: Vec<&str> = Vec::new();
         for word in words {
             if !told.contains(&word) {
@@ -456,6 +489,26 @@ fn two_days(text: &str) -> String {
             ("dmy", &order(DateOrder::DayFirst)),
         ],
     )
+}
+
+/// Whether a day can only be of the order that the table is said not to have.
+fn proves_other_order(text: &str, habits: super::columns::Habits) -> bool {
+    let proved = order_proved_by(text);
+    proved.is_some() && habits.dates.is_some() && proved != habits.dates
+}
+
+fn other_order(text: &str, day: NaiveDate) -> String {
+    let blanks = [("given", shortened(text)), ("day", day.to_string())];
+    let blanks = blanks.each_ref().map(|it| (it.0, it.1.as_str()));
+    say_with("batch.other_order", &blanks)
+}
+
+/// `3,4` as 3.4; not a number such as `1,250`, which may be a thousand.
+fn with_point(text: &str) -> Option<String> {
+    let (whole, rest) = text.split_once(',')?;
+    let digits = rest.bytes().take_while(u8::is_ascii_digit).count();
+    let is_one = !rest.contains(',') && matches!(digits, 1 | 2);
+    is_one.then(|| format!("{whole}.{rest}"))
 }
 
 /// Whether a comma stands between digits, as in `3,6`.

@@ -12,8 +12,8 @@ pub struct SpreadsheetWord {
     pub kind: WordKind,
     /// The word as people write it; spaces and case do not matter.
     pub given: String,
-    /// The path of a field, with `{n}` for the number of a reading; the word of an outcome;
-    /// nothing for a cell left open.
+    /// The path of a field, with `{n}` for the number of a reading; that and its word for a cell
+    /// of a field; the word of an outcome; nothing for a cell left open.
     pub means: String,
 }
 
@@ -23,6 +23,10 @@ pub struct SpreadsheetWord {
 pub enum WordKind {
     /// Heading of a column.
     Heading,
+    /// Word of a heading that probably answers a question.
+    Key,
+    /// Cell of a field.
+    Answer,
     /// How a floor turned out.
     Outcome,
     /// A cell that says "not sure".
@@ -57,6 +61,27 @@ pub(super) fn outcome_word(text: &str) -> Option<&'static str> {
     WORDS
         .iter()
         .find(|it| it.kind == WordKind::Outcome && it.given == text)
+        .map(|it| it.means.as_str())
+}
+
+/// The word of a field that a cell in an office's words stands for.
+pub(super) fn answer_word(path: &str, text: &str) -> Option<&'static str> {
+    let text = plain(text);
+    WORDS
+        .iter()
+        .filter(|it| it.kind == WordKind::Answer && it.given == text)
+        .filter_map(|it| it.means.split_once(' '))
+        .find(|(field, _)| *field == path)
+        .map(|(_, word)| word)
+}
+
+/// The field whose question a heading that is not read probably answers.
+pub(super) fn field_of_key(heading: &str) -> Option<&'static str> {
+    let words = plain(&heading.replace(['.', '?', ',', '(', ')', '/'], " "));
+    WORDS
+        .iter()
+        .filter(|it| it.kind == WordKind::Key)
+        .find(|it| words.split(' ').any(|word| word == it.given))
         .map(|it| it.means.as_str())
 }
 
@@ -225,6 +250,12 @@ mod tests {
     use super::*;
     use crate::batch::Outcome;
 
+    fn takes_word(path: &str, word: &str) -> bool {
+        let mut draft = crate::survey::Draft::default();
+        let raw = crate::survey::Raw::Text(word.to_string());
+        crate::survey::set_field(&mut draft, path, &raw).is_ok()
+    }
+
     /// A word that means nothing would be a silent gap.
     #[test]
     fn every_word_means_something() {
@@ -233,13 +264,23 @@ mod tests {
                 WordKind::Heading => {
                     it.means == "outcome" || field(&it.means.replace("{n}", "2")).is_some()
                 }
+                WordKind::Key => field(&it.means).is_some(),
+                WordKind::Answer => it
+                    .means
+                    .split_once(' ')
+                    .is_some_and(|(path, word)| takes_word(path, word)),
                 WordKind::Outcome => Outcome::from_word(&it.means).is_some(),
                 WordKind::Open => it.means.is_empty(),
             };
             assert!(is_known, "{it:?}");
+            // One word may answer several questions.
+            let of = |one: &SpreadsheetWord| match one.kind {
+                WordKind::Answer => one.means.split(' ').next().map(str::to_string),
+                _ => None,
+            };
             let first = WORDS
                 .iter()
-                .find(|one| (one.kind, &one.given) == (it.kind, &it.given));
+                .find(|one| (one.kind, &one.given, of(one)) == (it.kind, &it.given, of(it)));
             assert_eq!(first, Some(it), "given twice");
         }
     }

@@ -5,20 +5,28 @@
 //! tells the same as one that was not.
 
 use super::results::{FloorResult, csv_line, quoted, with_kept_cells, without_formula};
-use crate::words::{knows, say, say_with};
+use crate::words::{chance_words, knows, say, say_with};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
 impl FloorResult {
+    /// Grade of the headline; that of the bare floor in results that have no headline.
+    fn leading_grade(&self) -> String {
+        let own = self.headline_grade.as_ref().or(self.grade.as_ref());
+        own.cloned().unwrap_or_default()
+    }
+
     /// What this floor needs a person for, if it does: one that was held, with a day to come
     /// back or without, one that was never read, one graded moderate or high, which a reading in
     /// the wet season can settle, and one graded very high or with water standing on it, whose
     /// source is to be found first.
     fn work(&self) -> Option<WorkItem> {
         let word = |it: &Option<String>| it.clone().unwrap_or_default();
+        let grade = self.leading_grade();
         let reason = match (word(&self.status).as_str(), word(&self.grade).as_str()) {
             ("held", _) => "batch.work_held",
             ("graded", _) if word(&self.basis) == "answers" => "batch.work_not_read",
+            ("graded", "low") if grade != "low" => "batch.work_coating",
             ("graded", "moderate" | "high") => "batch.work_wet_season",
             ("graded", "very_high") => "batch.work_very_high",
             ("refused", _) if word(&self.held_by) == "standing_water" => "batch.work_very_high",
@@ -36,11 +44,24 @@ impl FloorResult {
             visit: word(&self.visit),
             label: word(&self.label),
             place: word(&self.place),
-            grade: word(&self.grade),
-            why: if reason == "batch.work_held" {
-                say_with(reason, &[("why", &held_words(&word(&self.held_by)))])
-            } else {
-                say(reason).to_string()
+            grade,
+            why: match reason {
+                "batch.work_held" => {
+                    say_with(reason, &[("why", &held_words(&word(&self.held_by)))])
+                }
+                "batch.work_coating" => {
+                    let of = format!("of.{}", word(&self.quoted_way));
+                    let blanks = [
+                        ("grade", self.leading_grade().replace('_', " ")),
+                        ("of", say(&of).to_string()),
+                        (
+                            "chance",
+                            chance_words(self.headline_probability.unwrap_or(0.0)),
+                        ),
+                    ];
+                    say_with(reason, &blanks.each_ref().map(|it| (it.0, it.1.as_str())))
+                }
+                _ => say(reason).to_string(),
             },
             line: self.line.unwrap_or(0),
             kept: self.kept.clone(),
@@ -71,7 +92,7 @@ pub struct WorkItem {
     pub label: String,
     /// The place as it was found.
     pub place: String,
-    /// Grade, `low` to `very_high`; empty for a held floor.
+    /// Grade of the headline, `low` to `very_high`; empty for a held floor.
     pub grade: String,
     /// Why a person is to go, as a sentence.
     pub why: String,
@@ -94,6 +115,10 @@ pub struct Summary {
     /// Floors that are graded low with something left open.
     pub low_so_far: u64,
     grades: BTreeMap<String, u64>,
+    /// Floors that the system quoted puts in a worse grade than the bare floor's.
+    by_system: u64,
+    /// Floors of which the system quoted was not looked at.
+    bare_alone: u64,
     held: u64,
     held_by: BTreeMap<String, u64>,
     /// For each question: floors whose grade its answer may change, and the sum of the chances.
@@ -117,8 +142,12 @@ impl Summary {
         self.floors += 1;
         match word(&floor.status).as_str() {
             "graded" => {
-                *self.grades.entry(word(&floor.grade)).or_default() += 1;
-                self.low_so_far += u64::from(floor.low_so_far == Some(true));
+                let grade = floor.leading_grade();
+                self.bare_alone += u64::from(floor.headline_grade.is_none());
+                self.by_system += u64::from(grade != word(&floor.grade));
+                let is_low = grade == "low";
+                self.low_so_far += u64::from(is_low && floor.low_so_far == Some(true));
+                *self.grades.entry(grade).or_default() += 1;
             }
             "held" => {
                 self.held += 1;
@@ -177,6 +206,14 @@ impl Summary {
                 ("so_far", &self.low_so_far.to_string()),
             ];
             lines.push(say_with(name, &blanks));
+        }
+        if self.bare_alone > 0 {
+            let count = self.bare_alone.to_string();
+            lines.push(say_with("batch.bare_alone", &[("count", &count)]));
+        }
+        if self.by_system > 0 {
+            let count = self.by_system.to_string();
+            lines.push(say_with("batch.by_system", &[("count", &count)]));
         }
         for (count, name) in [
             (self.held, "batch.held"),

@@ -1,8 +1,7 @@
 //! Just what was typed.
 
-use super::values::{LanguageArg, UnitsArg, way};
+use super::values::{DateOrderArg, LanguageArg, UnitsArg, assumed, way};
 use crate::batch::Assumed;
-use crate::survey::ReadingKind;
 use crate::units::{humidity_from_text, volume_per_day_from_text};
 use crate::verdict::ways::Way;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
@@ -116,7 +115,7 @@ pub enum Command {
     Ledger(super::ledger::LedgerArgs),
     /// Plan a trial of twelve months on your own floors, and print what it came to.
     #[command(after_help = "Examples:
-  slabseason trial plan --floors 60 --from 2026-10
+  slabseason trial plan --floors 60 --from 2027-01 --on 2026-09-15
   slabseason trial report --ledger examples/invented_ledger.jsonl")]
     Trial(super::trial::TrialArgs),
     /// Print the JSON Schema for `screen --format json`.
@@ -198,12 +197,15 @@ pub struct BatchArgs {
     /// Continue an interrupted run from the last complete floor in FILE.part.
     #[arg(long)]
     pub resume: bool,
-    /// Write over results in which outcomes are filled in.
+    /// Replace a file that is there even if outcomes are filled in or it is not results of batch.
     #[arg(long)]
     pub force: bool,
     /// Also work out the options and the five-year chance (slower).
     #[arg(long)]
     pub ways: bool,
+    /// Grade the bare floor alone, without the coating you quote (faster).
+    #[arg(long, conflicts_with = "ways")]
+    pub bare: bool,
     /// Option you plan to quote.
     #[arg(long, value_name = "WAY", value_parser = way, default_value = "film_now")]
     pub quote: Way,
@@ -238,23 +240,6 @@ pub struct BatchArgs {
     /// you filled in with held_up, blistered, or not_coated.
     #[arg(long, value_name = "RESULTS")]
     pub outcomes: Option<PathBuf>,
-}
-
-/// The order of day and month.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum DateOrderArg {
-    Mdy,
-    Dmy,
-}
-
-/// "meter" or "meter,percent".
-fn assumed(text: &str) -> Result<Assumed, String> {
-    Assumed::of_text(text).ok_or_else(|| {
-        format!(
-            "\"{text}\" is no kind of reading; write one of {}, and for a meter a scale, such as meter,percent",
-            ReadingKind::WORDS.join(", ")
-        )
-    })
 }
 
 /// What results are written as.

@@ -6,7 +6,10 @@ use super::output;
 use super::prompt::{Heard, Prompt, Terminal, is_no, is_yes, say};
 use crate::report::Report;
 use crate::survey::interview::{Answer, Choice, Interview, Pass, Step, opening_comment};
-use crate::survey::{FieldError, FieldKind, Parsed, UnitSystem, Visit, field, parse_unfinished};
+use crate::survey::{
+    FieldError, FieldKind, Parsed, UnitSystem, Visit, field, parse_unfinished, unusual_meter_limit,
+};
+use crate::verdict::UsedLimits;
 use crate::words::{self, Language};
 use anyhow::{Context, Result, anyhow, bail};
 use std::io::IsTerminal;
@@ -14,6 +17,17 @@ use std::path::{Path, PathBuf};
 
 /// Letters of an answer in the line of help, which stays within 80 columns.
 const CLIPPED: usize = 20;
+
+/// The question for the limit of a meter.
+const LIMIT: &str = "limit.meter_percent";
+
+/// Questions whose answers can hold a reading back.
+const HOLD_A_READING: [&str; 4] = [
+    "floor.last_wetted_days",
+    "floor.surface",
+    "floor.cover_removed_days",
+    "floor.heated_slab",
+];
 
 /// Where the interview starts and where it is kept.
 #[derive(Debug)]
@@ -57,6 +71,8 @@ pub struct Answering<'a> {
     pub text: &'a dyn Fn(&Parsed, &Report) -> String,
     /// What the answers to a question would make of the chance.
     pub moves: &'a Moves,
+    /// Paths of the questions that could change the result, most telling first.
+    pub telling: &'a dyn Fn(Parsed) -> Result<Vec<String>>,
 }
 
 /// Asks until all is said or the person stops.
@@ -201,7 +217,12 @@ impl Talk<'_> {
             Heard::Text(text) => {
                 let text = words::heard(self.language, &self.interview, step, &text);
                 match self.interview.answer(&text) {
-                    Ok(()) => return self.keep(),
+                    Ok(()) => {
+                        if let Some(ended) = self.confirm_limit(step)? {
+                            return Ok(Some(ended));
+                        }
+                        return self.keep();
+                    }
                     Err(error) => say(&self.fault(step, &error)),
                 }
             }
@@ -219,6 +240,34 @@ impl Talk<'_> {
             Heard::Result => self.result()?,
             Heard::Stop => return self.stop().map(Some),
             Heard::Interrupted => return Ok(Some(Ended::Interrupted)),
+        }
+        Ok(None)
+    }
+
+    /// Asks about a limit that no data sheet is known to have; `no` leads back to its question.
+    fn confirm_limit(&mut self, step: &Step) -> Result<Option<Ended>> {
+        let limit = self.interview.draft().limit.meter_percent;
+        let Some(odd) = limit.and_then(unusual_meter_limit) else {
+            return Ok(None);
+        };
+        if step.question.field != LIMIT {
+            return Ok(None);
+        }
+        let question = self.language.say_with(
+            "talk.limit_odd",
+            &[
+                ("limit", &odd.limit),
+                ("low", &odd.low),
+                ("high", &odd.high),
+            ],
+        );
+        let help = self.language.say("talk.enter_no");
+        match self.terminal.yes_or_no(&question, help)? {
+            Some(true) => {}
+            Some(false) => {
+                self.interview.go_to(LIMIT);
+            }
+            None => return Ok(Some(Ended::Interrupted)),
         }
         Ok(None)
     }
@@ -283,7 +332,11 @@ impl Talk<'_> {
             let answer = Answer { step: *step, said };
             words::said(language, &self.interview, &answer)
         });
+        let limit = UsedLimits::common_percent().to_string();
+        let stands_in = language.say_with("talk.limit_default", &[("limit", &limit)]);
         let on_enter = match (said, self.interview.default(step)) {
+            // What stands in for a limit nobody knows is said before it is used.
+            (None, None) if step.question.field == LIMIT => stands_in,
             (Some(said), _) => said,
             (None, Some(default)) => default,
             (None, None) if step.question.is_needed() => {
@@ -401,34 +454,58 @@ impl Talk<'_> {
         }
     }
 
-    /// Offers the questions of the rest, those first that could change the answer most.
+    /// Offers the questions of the rest that could change the answer, in the order of what to
+    /// ask next, and on wish all of them.
     fn rest(&mut self) -> Result<Next> {
-        let count = self.interview.open_in_more();
-        self.interview.ask_first(self.telling());
+        let all = self.interview.open_in_more();
+        let telling = self.telling()?;
+        let count = telling.len();
+        let language = self.language;
+        let with_count =
+            |key: &str, count: usize| language.say_with(key, &[("count", &count.to_string())]);
+        let message = match count {
+            0 => language.say("talk.rest.none").to_string(),
+            1 => language.say("talk.rest.one").to_string(),
+            _ => with_count("talk.rest", count),
+        };
+        let yes = if count == 0 { all } else { count };
+        let mut choices = vec![
+            format!("1  {}", language.say("talk.yes")),
+            format!("2  {}", language.say("talk.no")),
+            format!("3  {}", language.say("talk.rest.look")),
+        ];
+        if count > 0 && all > count {
+            choices.push(format!("4  {}", with_count("talk.rest.all", all)));
+        }
+        let has_all = yes == all || choices.len() == 4;
         let prompt = Prompt {
-            message: self
-                .language
-                .say_with("talk.rest", &[("count", &count.to_string())]),
+            message,
             accepted: String::new(),
-            help: self.language.say("talk.rest.help").to_string(),
-            choices: vec![
-                format!("1  {}", self.language.say("talk.yes")),
-                format!("2  {}", self.language.say("talk.no")),
-                format!("3  {}", self.language.say("talk.rest.look")),
-            ],
+            help: language.say("talk.rest.help").to_string(),
+            choices,
             is_free_text: false,
-            on_enter: self.language.say("talk.no").to_string(),
+            on_enter: language.say("talk.no").to_string(),
         };
         loop {
             match self.terminal.listen(&prompt)? {
                 Heard::Text(text) if is_yes(&text) || text.trim() == "1" => {
+                    if count == 0 {
+                        self.interview.ask_first(telling);
+                    } else {
+                        self.interview.ask_only(telling);
+                    }
                     self.interview.go_on_with_more();
                     return Ok(Next::Question);
                 }
                 Heard::Text(text) if is_no(&text) => return Ok(Next::On),
                 Heard::Text(text) if text.trim() == "3" => return self.check(),
-                Heard::Text(_) => say(self.language.say("talk.rest.yes_or_no")),
-                Heard::Why => say(self.language.say("talk.rest.why")),
+                Heard::Text(text) if text.trim() == "4" && has_all => {
+                    self.interview.ask_first(telling);
+                    self.interview.go_on_with_more();
+                    return Ok(Next::Question);
+                }
+                Heard::Text(_) => say(language.say("talk.rest.yes_or_no")),
+                Heard::Why => say(language.say("talk.rest.why")),
                 Heard::Result => self.result()?,
                 Heard::Back => {
                     self.interview.back();
@@ -440,22 +517,20 @@ impl Talk<'_> {
         }
     }
 
-    /// Paths of the open questions, most telling first: what can hold the reading back, then
-    /// what the last result would ask next.
-    fn telling(&self) -> Vec<String> {
-        let holds = [
-            "signs.water_now",
-            "floor.last_wetted_days",
-            "floor.surface",
-            "floor.cover_removed_days",
-            "floor.heated_slab",
-        ];
-        let next = self.last.iter().flat_map(|(_, report)| &report.next);
-        holds
-            .into_iter()
-            .chain(next.map(|it| it.question.as_str()))
-            .map(str::to_string)
-            .collect()
+    /// Paths of the open questions that matter: what the whole report would ask next, then what
+    /// can hold the reading back.
+    fn telling(&self) -> Result<Vec<String>> {
+        let Ok(parsed) = self.interview.parsed() else {
+            return Ok(Vec::new());
+        };
+        let has_reading = !parsed.visit.readings.is_empty();
+        let mut paths = (self.answering.telling)(parsed)?;
+        if has_reading {
+            paths.extend(HOLD_A_READING.map(str::to_string));
+        }
+        let mut known = std::collections::HashSet::new();
+        paths.retain(|it| known.insert(it.clone()));
+        Ok(self.interview.open_among(&paths))
     }
 
     /// Shows the result of what was said so far.
@@ -526,7 +601,7 @@ impl Keeper {
             return;
         };
         // The interview goes on: what was said is still here, and the next answer tries again.
-        match output::write(Some(path), &format!("{}{text}", self.head)) {
+        match output::write_over(Some(path), &format!("{}{text}", self.head)) {
             Ok(()) => self.is_kept = true,
             Err(error) => {
                 self.is_kept = false;

@@ -4,7 +4,9 @@ use super::output::{self, told_path};
 use crate::climate::{Place, PlaceQuery, find_place};
 use crate::odds::weather_had::months_used;
 use crate::report::{self, Asked, Report};
-use crate::survey::{MonthHad, Parsed, months_had, parse_visit_bytes, place_query};
+use crate::survey::{
+    MonthHad, Parsed, months_had, parse_visit_bytes, place_query, unusual_meter_limit,
+};
 use crate::verdict::finish::DataSheet;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, Request, answer};
@@ -41,11 +43,16 @@ impl Floor {
         let place = find_place(&place_query(&parsed.visit.place))
             .with_context(|| format!("{name}{}", place_line(&bytes)))?;
         let sheet = finish.map(read_sheet).transpose()?;
-        Ok(Self {
+        let mut floor = Self {
             parsed,
             place,
             sheet,
-        })
+        };
+        floor
+            .parsed
+            .notes
+            .extend(floor.sheet.as_ref().and_then(sheet_note));
+        Ok(floor)
     }
 }
 
@@ -68,6 +75,12 @@ impl Floor {
         self.parsed.notes.push(note);
         Ok(())
     }
+}
+
+/// What is odd about a data sheet.
+pub fn sheet_note(sheet: &DataSheet) -> Option<String> {
+    let odd = sheet.meter_percent.and_then(unusual_meter_limit)?;
+    Some(format!("{}: {}", sheet.name, odd.note()))
 }
 
 /// Reads a table of weather.

@@ -1,9 +1,10 @@
 //! The command `ledger`: a contractor's own floors, kept in one file.
 
 use super::floor::{Done, Floor, read_text, read_weather};
-use super::ledger_import::{Counts, Prepared, page_export, table};
+use super::ledger_import::{Counts, Prepared, Taken, page_export, table};
 use super::output;
-use crate::batch::Outcome;
+use super::values::{DateOrderArg, assumed, day};
+use crate::batch::{Assumed, Habits, Outcome};
 use crate::climate::find_place;
 use crate::ledger::check::{Checked, check};
 use crate::ledger::due::{due, messages, route_csv, route_ics, route_text};
@@ -11,7 +12,7 @@ use crate::ledger::proof::proof_paper;
 use crate::ledger::share::{self, for_sharing};
 use crate::ledger::{
     Added, FloorKept, FloorSheet, LaterReading, LaterReadings, Ledger, OutcomeKept, Stated,
-    Statement, again_said, filled, floor_text, restated, stated_said,
+    Statement, again_said, day_said, filled, floor_text, restated, stated_said,
 };
 use crate::report::Layout;
 use crate::survey::{Parsed, Reading, Visit, parse_visit, place_query};
@@ -24,6 +25,9 @@ use clap::{Args as ClapArgs, Subcommand, ValueEnum};
 use std::io::{BufRead, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
+/// A reading from before this many days ahead of the first visit is a slip.
+const LONG_BEFORE_DAYS: u64 = 366;
+
 #[derive(Debug, ClapArgs)]
 pub struct LedgerArgs {
     /// The ledger's file; `show`, `due` and `check` read the lines of an export (.jsonl) too.
@@ -35,7 +39,7 @@ pub struct LedgerArgs {
     )]
     pub ledger: PathBuf,
     /// The day to write down [default: today].
-    #[arg(long, global = true, value_name = "DATE")]
+    #[arg(long, global = true, value_name = "DATE", value_parser = day)]
     pub on: Option<NaiveDate>,
     #[command(subcommand)]
     pub action: Action,
@@ -76,6 +80,12 @@ pub enum Action {
         /// The manufacturer's data sheet (TOML), for visits without a limit.
         #[arg(long, value_name = "FILE")]
         finish: Option<PathBuf>,
+        /// What a reading is where a table does not say, such as meter,percent.
+        #[arg(long, value_name = "KIND[,SCALE]", value_parser = assumed)]
+        assume: Option<Assumed>,
+        /// Which number comes first in a day that could be two, such as 3/4/2026: mdy is March 4.
+        #[arg(long, value_name = "ORDER")]
+        dates: Option<DateOrderArg>,
     },
     /// Copy the whole ledger while others may go on writing.
     Backup {
@@ -110,7 +120,7 @@ pub struct ReadingArgs {
     #[arg(long, value_name = "NAME")]
     pub spot: Vec<String>,
     /// Day of the reading [default: today].
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = day)]
     pub date: Option<NaiveDate>,
     /// meter, probe, calcium_chloride or sheet.
     #[arg(long, default_value = "meter")]
@@ -136,7 +146,7 @@ pub struct OutcomeArgs {
     /// held_up, blistered or not_coated.
     pub outcome: String,
     /// Day it was seen [default: today].
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = day)]
     pub date: Option<NaiveDate>,
     /// What it was coated with.
     #[arg(long, value_name = "TEXT")]
@@ -146,7 +156,7 @@ pub struct OutcomeArgs {
 #[derive(Debug, ClapArgs)]
 pub struct DueArgs {
     /// First day [default: today].
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = day)]
     pub from: Option<NaiveDate>,
     /// How many weeks ahead.
     #[arg(long, value_name = "COUNT", default_value_t = 8, value_parser = clap::value_parser!(u32).range(1..=520))]
@@ -245,7 +255,19 @@ impl LedgerArgs {
             Action::Due(typed) => self.due(typed),
             Action::Check(typed) => self.check(typed),
             Action::Export(typed) => self.export(typed),
-            Action::Import { files, finish } => self.import(files, finish.as_deref()),
+            Action::Import {
+                files,
+                finish,
+                assume,
+                dates,
+            } => {
+                let habits = Habits {
+                    keep_columns: true,
+                    dates: dates.map(DateOrderArg::order),
+                    assumed: assume.unwrap_or_default(),
+                };
+                self.import(files, finish.as_deref(), habits)
+            }
             Action::Backup { output } => {
                 Ledger::open(&self.ledger)?.back_up(output)?;
                 let file = output.display().to_string();
@@ -272,6 +294,11 @@ impl LedgerArgs {
             if let Some(months) = &weather {
                 floor.lives_through(months.clone())?;
             }
+            if let Some(label) = &floor.parsed.visit.label
+                && names_a_person(label)
+            {
+                output::tell(&say_with("ledger.label_odd", &[("label", label)]));
+            }
             let coming = Prepared::of(
                 floor.parsed,
                 floor.place,
@@ -295,30 +322,59 @@ impl LedgerArgs {
             .find(|it| it.origin != "results")
             .ok_or_else(|| anyhow!("{}: {}", floor.name(), say("ledger.no_place_for_reading")))?;
         let parsed = parse_visit(&newest.content, &floor.name()).map_err(|it| anyhow!("{it}"))?;
-        let readings = typed.readings(&parsed.visit, typed.date.unwrap_or(self.day()))?;
-        let mut visit = restated(&parsed.visit, &readings);
-        if let Some(path) = &typed.weather {
-            visit.weather.months = Some(read_weather(path)?);
-        }
+        let first = visits.iter().map(|it| it.day).min();
+        let read_on = typed.date.unwrap_or(self.day());
+        self.check_day_of_reading(read_on, first)?;
+        let readings = typed.readings(&parsed.visit, read_on)?;
+        let visit = restated(&parsed.visit, &readings);
         let place = find_place(&place_query(&visit.place))?;
-        let parsed = Parsed {
-            visit,
-            notes: Vec::new(),
+        let mut again = Floor {
+            parsed: Parsed {
+                visit,
+                notes: Vec::new(),
+            },
+            place,
+            sheet: None,
         };
-        let mut coming = Prepared::of(parsed, place, None, self.day(), Detail::Everything);
+        if let Some(path) = &typed.weather {
+            again.lives_through(read_weather(path)?)?;
+        }
+        let mut coming = Prepared::of(
+            again.parsed,
+            again.place,
+            None,
+            self.day(),
+            Detail::Everything,
+        );
         coming.origin = "restated";
         coming.floor = Some(floor.id);
         let added = ledger.add_readings(floor.id, &readings, &coming.coming(self.day()))?;
         print(&added_lines(&ledger, &added, &coming.stated)?)
     }
 
-    fn outcome(&self, typed: &OutcomeArgs) -> Result<Done> {
-        let word = typed.outcome.to_lowercase().replace(' ', "_");
-        if Outcome::from_word(&word).is_none() {
-            let words = Outcome::ALL.map(Outcome::word).join(" | ");
-            let blanks = [("given", typed.outcome.as_str()), ("words", &words)];
-            bail!("{}", say_with("batch.outcome_word", &blanks));
+    /// A later reading is of a day that has come, and not of one long before the first visit: a
+    /// slip in the year would be weighed as what it says.
+    fn check_day_of_reading(&self, day: NaiveDate, first: Option<NaiveDate>) -> Result<()> {
+        let blanks = |bound: NaiveDate| [("day", day.to_string()), ("bound", bound.to_string())];
+        let told = |key: &str, bound: NaiveDate| {
+            let blanks = blanks(bound);
+            say_with(key, &blanks.each_ref().map(|it| (it.0, it.1.as_str())))
+        };
+        if day > self.day() {
+            bail!("{}", told("ledger.error.reading_ahead", self.day()));
         }
+        let least = first.and_then(|it| it.checked_sub_days(chrono::Days::new(LONG_BEFORE_DAYS)));
+        match (least, first) {
+            (Some(least), Some(first)) if day < least => {
+                bail!("{}", told("ledger.error.reading_before", first))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    fn outcome(&self, typed: &OutcomeArgs) -> Result<Done> {
+        let outcome = Outcome::of_text(&typed.outcome).map_err(|told| anyhow!("{told}"))?;
+        let word = outcome.word().to_string();
         let mut ledger = Ledger::open(&self.ledger)?;
         let floor = ledger.find(&typed.floor)?;
         let it = OutcomeKept {
@@ -336,7 +392,7 @@ impl LedgerArgs {
         let blanks = [
             ("floor", floor.name()),
             ("outcome", it.outcome.replace('_', " ")),
-            ("day", it.day.to_string()),
+            ("day", day_said(it.day)),
         ];
         let blanks = blanks.each_ref().map(|it| (it.0, it.1.as_str()));
         print(&[say_with(key, &blanks)])
@@ -380,7 +436,13 @@ impl LedgerArgs {
                 ("seal", head),
             ];
             let blanks = blanks.each_ref().map(|it| (it.0, it.1.as_str()));
-            lines.push(say_with("ledger.head", &blanks));
+            let is_one = blanks[0].1 == "1" || blanks[1].1 == "1";
+            let key = if is_one {
+                "ledger.head_plain"
+            } else {
+                "ledger.head"
+            };
+            lines.push(say_with(key, &blanks));
         }
         print(&lines)
     }
@@ -476,7 +538,7 @@ impl LedgerArgs {
         print(&[say_with("ledger.exported", &blanks)])
     }
 
-    fn import(&self, files: &[PathBuf], finish: Option<&Path>) -> Result<Done> {
+    fn import(&self, files: &[PathBuf], finish: Option<&Path>, habits: Habits) -> Result<Done> {
         let sheet = finish
             .map(|it| -> Result<DataSheet> {
                 DataSheet::parse(&read_text(it)?).with_context(|| it.display().to_string())
@@ -509,7 +571,14 @@ impl LedgerArgs {
                     let chunk = vec![(floor.parsed, floor.place, None)];
                     counts.take(&mut ledger, chunk, sheet.as_ref(), self.day())?;
                 }
-                _ => table(path, &mut ledger, &mut counts, sheet.as_ref(), self.day())?,
+                _ => {
+                    let taken = Taken {
+                        habits,
+                        sheet: sheet.as_ref(),
+                        on: self.day(),
+                    };
+                    table(path, &mut ledger, &mut counts, taken)?;
+                }
             }
         }
         let blanks = [
@@ -613,6 +682,36 @@ fn export_for_sharing(ledger: &Ledger, typed: &ExportArgs) -> Result<Done> {
     let file = typed.output.display().to_string();
     print(&[say_with("ledger.shared", &[("file", &file)])])
 }
+
+/// Whether a label looks like a phone number or a street address: a label is for jobs, and goes
+/// on routes and lists.
+fn names_a_person(label: &str) -> bool {
+    let groups: Vec<usize> = label
+        .split(|it: char| !it.is_ascii_digit())
+        .filter(|it| !it.is_empty())
+        .map(str::len)
+        .collect();
+    // The last seven digits stand as three and four, or all ten together.
+    let is_phone = groups.windows(2).any(|it| it == [3, 4]) || groups.contains(&10);
+    let words: Vec<String> = label
+        .split(|it: char| !it.is_alphanumeric())
+        .filter(|it| !it.is_empty())
+        .map(str::to_lowercase)
+        .collect();
+    let street = |it: &String| STREET_WORDS.contains(&it.as_str());
+    let number = |it: &String| it.len() <= 5 && it.bytes().all(|it| it.is_ascii_digit());
+    let is_address = words
+        .windows(2)
+        .enumerate()
+        .any(|(at, two)| number(&two[0]) && words[at + 1..].iter().take(4).any(street));
+    is_phone || is_address
+}
+
+/// Words that end the name of a street.
+const STREET_WORDS: [&str; 14] = [
+    "st", "street", "ave", "avenue", "rd", "road", "dr", "drive", "ln", "lane", "blvd", "ct",
+    "court", "way",
+];
 
 /// A ledger to read: its file, or lines of an export kept in memory.
 pub fn opened(path: &Path) -> Result<Ledger> {
@@ -727,4 +826,30 @@ impl ReadingRow {
         "withdrawn",
         "as_given",
     ];
+}
+
+#[cfg(test)]
+mod tests {
+    use super::names_a_person;
+
+    #[test]
+    fn labels_of_jobs_are_told_from_addresses() {
+        for label in [
+            "000-0100",
+            "(802) 000 0100",
+            "12 Oak Street",
+            "job 7, 1200 N Elm Ave",
+        ] {
+            assert!(names_a_person(label), "{label}");
+        }
+        for label in [
+            "1042",
+            "job-7",
+            "2026-10-14 north",
+            "invented: Erie",
+            "A 12 garage",
+        ] {
+            assert!(!names_a_person(label), "{label}");
+        }
+    }
 }

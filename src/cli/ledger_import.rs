@@ -16,14 +16,19 @@ use std::path::Path;
 /// Floors that are kept in one step; a step that is cut off is done again.
 const STEP: usize = 32;
 
+/// How a table is taken in.
+#[derive(Clone, Copy)]
+pub struct Taken<'a> {
+    /// What the table leaves unsaid.
+    pub habits: Habits,
+    pub sheet: Option<&'a DataSheet>,
+    /// The day that is written down.
+    pub on: NaiveDate,
+}
+
 /// Takes in a table.
-pub fn table(
-    path: &Path,
-    ledger: &mut Ledger,
-    counts: &mut Counts,
-    sheet: Option<&DataSheet>,
-    on: NaiveDate,
-) -> Result<()> {
+pub fn table(path: &Path, ledger: &mut Ledger, counts: &mut Counts, taken: Taken) -> Result<()> {
+    let Taken { habits, sheet, on } = taken;
     let heading = {
         let mut reader = csv::Reader::from_path(path)
             .with_context(|| format!("{}: cannot be read; check the path", path.display()))?;
@@ -35,7 +40,7 @@ pub fn table(
     if heading.iter().any(|it| it == "exceedance_probability") {
         return results(path, ledger, counts, on);
     }
-    let mut floors = Floors::open(path, Habits::default())?;
+    let mut floors = Floors::open(path, habits)?;
     let mut chunk: Vec<ToTake> = Vec::new();
     while let Some(rows) = floors.next()? {
         let floor = read_floor(&floors.columns, &rows);
@@ -94,16 +99,18 @@ fn results(path: &Path, ledger: &mut Ledger, counts: &mut Counts, on: NaiveDate)
     for (number, record) in reader.records().enumerate() {
         let record = record.with_context(|| path.display().to_string())?;
         let cell = |name: &str| at(name).and_then(|it| record.get(it)).unwrap_or("").trim();
-        let word = record.get(outcome_at).unwrap_or("").trim().to_lowercase();
-        let outcome = Outcome::from_word(&word.replace(' ', "_"));
-        if outcome.is_none() && !word.is_empty() {
-            let words = Outcome::ALL.map(Outcome::word).join(" | ");
-            let blanks = [("given", word.as_str()), ("words", &words)];
-            let told = say_with("batch.outcome_word", &blanks);
-            output::tell(&format!("{}, line {}: {told}", path.display(), number + 2));
-            counts.failed += 1;
-            continue;
-        }
+        let given = record.get(outcome_at).unwrap_or("").trim();
+        let outcome = match given {
+            "" => None,
+            given => match Outcome::of_text(given) {
+                Ok(outcome) => Some(outcome),
+                Err(told) => {
+                    output::tell(&format!("{}, line {}: {told}", path.display(), number + 2));
+                    counts.failed += 1;
+                    continue;
+                }
+            },
+        };
         let fields: serde_json::Map<String, serde_json::Value> = heading
             .iter()
             .zip(record.iter())
@@ -213,7 +220,7 @@ impl Counts {
             }
         }
         let prepared = in_parallel(work, |(parsed, place, outcome)| {
-            let it = Prepared::of(parsed, place, sheet, on, Detail::Chances);
+            let it = Prepared::of(parsed, place, sheet, on, Detail::Headline);
             (it, outcome)
         });
         let coming: Vec<Coming> = prepared.iter().map(|it| it.0.coming(on)).collect();

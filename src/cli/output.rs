@@ -3,8 +3,9 @@
 //! The one place where text leaves the program: what a terminal would obey is taken out here,
 //! and a reader that has gone away ends nothing.
 
+use crate::words::{Language, say_with};
 use anyhow::{Context, Result, bail};
-use std::io::{IsTerminal, Write};
+use std::io::{IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
 
 /// Columns of a report that does not go to a terminal.
@@ -70,11 +71,19 @@ pub fn write_text(path: Option<&Path>, text: &str) -> Result<()> {
     write(path, &harmless(text))
 }
 
-/// Prints, or writes a file whole or not at all.
+/// Prints, or writes a file whole or not at all; a file that is there and is not ours stays.
+pub fn write(path: Option<&Path>, text: &str) -> Result<()> {
+    if let Some(path) = path.filter(|it| it.as_os_str() != "-") {
+        check_ours(path, text)?;
+    }
+    write_over(path, text)
+}
+
+/// Prints, or writes a file whole or not at all, whatever is there.
 ///
 /// A link is followed to its file, and a file that is there keeps its mode. What is no regular
 /// file (a pipe, a device) is written straight through.
-pub fn write(path: Option<&Path>, text: &str) -> Result<()> {
+pub fn write_over(path: Option<&Path>, text: &str) -> Result<()> {
     let Some(path) = path.filter(|it| it.as_os_str() != "-") else {
         let mut stdout = std::io::stdout().lock();
         return match stdout
@@ -125,6 +134,76 @@ pub fn write(path: Option<&Path>, text: &str) -> Result<()> {
     Ok(())
 }
 
+/// What is read of a file to know it again, bytes.
+const LOOKED_AT: u64 = 4_000_000;
+
+/// Refuses to replace a file that is there and was not written by the like of what is coming. A
+/// visit file is never replaced: somebody has answered its questions.
+///
+/// # Errors
+///
+/// The file is not ours: its name, and what to do.
+pub fn check_ours(path: &Path, coming: &str) -> Result<()> {
+    let target = target_of(path);
+    if !target.is_file() {
+        return Ok(());
+    }
+    let mut bytes = Vec::new();
+    // What cannot be read cannot be judged, and what cannot be written says so later.
+    let Ok(file) = std::fs::File::open(&target) else {
+        return Ok(());
+    };
+    if file.take(LOOKED_AT).read_to_end(&mut bytes).is_err() || bytes.is_empty() {
+        return Ok(());
+    }
+    let is_visit = |it: &Path| it.extension().is_some_and(|it| it == "toml");
+    let there = String::from_utf8_lossy(&bytes);
+    let is_ours = is_like(&there, coming) || bears_our_words(&there);
+    if is_visit(&target) || is_visit(path) || !is_ours {
+        let file = told_path(path);
+        bail!("{}", say_with("error.not_ours", &[("file", &file)]));
+    }
+    Ok(())
+}
+
+/// Whether two texts begin alike, past what every file of their kind begins with.
+fn is_like(there: &str, coming: &str) -> bool {
+    match (telling_line(there), telling_line(coming)) {
+        // An office's own columns stand behind ours.
+        (Some(one), Some(other)) => one.starts_with(other) || other.starts_with(one),
+        _ => false,
+    }
+}
+
+fn telling_line(text: &str) -> Option<&str> {
+    let every_file = |it: &&str| {
+        let lower = it.to_lowercase();
+        let of_html = ["<!", "<html", "<head", "<meta"];
+        let of_calendars = ["begin:vcalendar", "version:2.0", "calscale"];
+        *it == "{"
+            || *it == "["
+            || of_html
+                .iter()
+                .chain(&of_calendars)
+                .any(|one| lower.starts_with(one))
+    };
+    text.lines()
+        .map(str::trim)
+        .filter(|it| !it.is_empty())
+        .find(|it| !every_file(it))
+}
+
+/// Whether a text bears the sentence that every result of ours does.
+fn bears_our_words(text: &str) -> bool {
+    let plain = |it: &str| it.split_whitespace().collect::<Vec<_>>().join(" ");
+    let text = plain(text);
+    [Language::English, Language::Spanish]
+        .iter()
+        .flat_map(|language| ["disclaimer", "disclaimer.short"].map(|key| language.say(key)))
+        .filter_map(|it| it.split_inclusive(['.', ';']).next())
+        .any(|sentence| text.contains(sentence))
+}
+
 /// The file that a path leads to through links, whether it is there yet or not.
 pub fn target_of(path: &Path) -> PathBuf {
     if let Ok(it) = std::fs::canonicalize(path) {
@@ -173,5 +252,25 @@ mod tests {
         ] {
             assert_eq!(harmless(&format!("a{it}b")), "a\u{fffd}b", "{it:?}");
         }
+    }
+
+    #[test]
+    fn what_every_file_begins_with_tells_nothing() {
+        let ours = "BEGIN:VCALENDAR\nVERSION:2.0\nPRODID:slabseason\n";
+        assert!(is_like(ours, ours));
+        assert!(!is_like(
+            "BEGIN:VCALENDAR\nVERSION:2.0\nPRODID:other\n",
+            ours
+        ));
+        assert!(!is_like("{\n  \"name\": 1", "{\n  \"schema\": 1"));
+        assert!(!is_like(
+            "<!doctype html>\n<title>Mine</title>",
+            "<!doctype html>\n<title>Ours</title>"
+        ));
+        assert!(!is_like("{\n", "{\n"));
+        assert!(bears_our_words(
+            "Note\nThis is a screening\n  estimate, not a test. And so on."
+        ));
+        assert!(!bears_our_words("my own list of jobs"));
     }
 }

@@ -118,6 +118,9 @@ pub struct CalendarArgs {
     /// The visit file (TOML); - reads standard input.
     #[arg(long, value_name = "FILE")]
     pub visit: PathBuf,
+    /// The manufacturer's data sheet (TOML); of its limits and the visit's, the stricter one counts.
+    #[arg(long, value_name = "FILE")]
+    pub finish: Option<PathBuf>,
     /// Write to this file instead of the screen; a partial file is never left behind.
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
@@ -250,8 +253,14 @@ pub fn write_homeowner(args: &HomeownerArgs) -> Result<()> {
 
 /// Writes the days to come back as a calendar file.
 pub fn write_calendar(args: &CalendarArgs) -> Result<()> {
-    Files::check(&[("--visit", Some(&args.visit))], args.output.as_deref())?;
-    let floor = Floor::read(&args.visit, None)?;
+    Files::check(
+        &[
+            ("--visit", Some(&args.visit)),
+            ("--finish", args.finish.as_deref()),
+        ],
+        args.output.as_deref(),
+    )?;
+    let floor = Floor::read(&args.visit, args.finish.as_deref())?;
     let report = screen(&floor, Way::FilmNow, Detail::Everything);
     if crate::report::calendar::entries(&report).is_empty() {
         return Err(anyhow!(

@@ -334,6 +334,8 @@ fn asked(
             place,
             sheet: sheet.cloned(),
         };
+        let note = sheet.and_then(super::floor::sheet_note);
+        floor.parsed.notes.extend(note);
         if !months_had.is_empty() {
             floor.lives_through(months_had.to_vec())?;
         }
@@ -345,6 +347,17 @@ fn asked(
         moves: &|visit, path, answers| {
             let place = find_place(&place_query(&visit.place)).ok()?;
             Some(answer_effects(&place, visit, path, answers))
+        },
+        telling: &|parsed| {
+            let place = find_place(&place_query(&parsed.visit.place))?;
+            let floor = Floor {
+                parsed,
+                place,
+                sheet: sheet.cloned(),
+            };
+            let report = screen(&floor, quoted, Detail::Everything);
+            let shown = report.next.into_iter().take(report::NEXT_SHOWN);
+            Ok(shown.map(|it| it.question).collect())
         },
     };
     match ask::ask(begin, answering)? {
@@ -459,7 +472,8 @@ fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {
         .unwrap_or_else(|| "floor without a label".to_string());
     let head = format!(
         "{label}, visit of {}; {}",
-        visit.visit_date, floor.place.label
+        Language::English.day(visit.visit_date),
+        floor.place.label
     );
     if let Some(why) = not_drying(&floor.place, visit, verdict.over_now) {
         return report::not_drying_text(&head, why, width);

@@ -4,8 +4,11 @@ use super::floor::Done;
 use super::ledger::{CheckFormat, opened};
 use super::output;
 use super::papers::{LayoutArg, SheetArgs};
-use crate::ledger::trial::{protocol, protocol_paper, reminders, result_paper, trial_result};
-use crate::ledger::{Ledger, seal};
+use super::values::{day, month};
+use crate::ledger::Ledger;
+use crate::ledger::trial::{
+    Sealed, protocol, protocol_paper, reminders, result_paper, trial_result,
+};
 use crate::report::Layout;
 use crate::units::tables_digest;
 use crate::words::say;
@@ -50,19 +53,13 @@ pub struct PlanArgs {
     #[arg(long, value_name = "FILE")]
     pub ledger: Option<PathBuf>,
     /// The day to write down [default: today].
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = day)]
     pub on: Option<NaiveDate>,
     /// Write the months to go as a calendar (RFC 5545) too.
     #[arg(long, value_name = "FILE")]
     pub reminders: Option<PathBuf>,
     #[command(flatten)]
     pub sheet: SheetArgs,
-}
-
-fn month(text: &str) -> Result<NaiveDate, String> {
-    format!("{text}-01")
-        .parse()
-        .map_err(|_| format!("\"{text}\" is not a month; write it as 2026-10"))
 }
 
 impl TrialArgs {
@@ -107,17 +104,18 @@ impl PlanArgs {
         let model = concat!("slabseason ", env!("CARGO_PKG_VERSION"));
         let protocol = protocol(self.floors, self.from, model, tables_digest());
         let content = protocol.canonical();
+        let on = self.on.unwrap_or_else(|| chrono::Local::now().date_naive());
+        if on > self.from {
+            bail!("{}", say("trial.error.late"));
+        }
         let sealed = match &self.ledger {
-            None => seal("slabseason trial", &content),
+            None => Sealed::Draft,
             Some(path) => {
-                let on = self.on.unwrap_or_else(|| chrono::Local::now().date_naive());
-                if on > self.from {
-                    bail!("{}", say("trial.error.late"));
-                }
                 let mut ledger = Ledger::open_or_begin(path)?;
-                ledger
+                let seal = ledger
                     .seal_trial(&content, on)
-                    .map_err(|it| anyhow!("{}: {it}", path.display()))?
+                    .map_err(|it| anyhow!("{}: {it}", path.display()))?;
+                Sealed::InLedger(seal)
             }
         };
         if let Some(path) = &self.reminders {

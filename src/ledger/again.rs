@@ -1,13 +1,14 @@
 //! When to read a floor again: the month in which one more reading tells most.
 
 use super::LedgerTable;
+use super::headline::HeadlineStated;
 use super::months::{month_after, month_name};
 use crate::odds::posterior::Basis;
 use crate::odds::posterior::Posterior;
-use crate::report::Report;
+use crate::report::{HeadlineOf, Report};
 use crate::survey::Visit;
-use crate::verdict::GradeTable;
 use crate::verdict::return_visit::worth_of_return;
+use crate::verdict::{Grade, GradeTable};
 use chrono::{Datelike, NaiveDate};
 use serde::{Deserialize, Serialize};
 
@@ -25,6 +26,10 @@ pub enum Why {
     Settled,
     /// No month tells enough.
     TellsLittle,
+    /// Bare it is settled and low; under the system quoted it is not.
+    Coating,
+    /// It is wet for sure: its water is to be found.
+    Wet,
 }
 
 impl Why {
@@ -36,14 +41,16 @@ impl Why {
             Why::Tells => "tells",
             Why::Settled => "settled",
             Why::TellsLittle => "tells_little",
+            Why::Coating => "coating",
+            Why::Wet => "wet",
         }
     }
 
-    /// Whether the floor stands on the list of return visits.
-    pub fn is_due(self) -> bool {
+    /// Whether one more reading with a meter is what it asks for.
+    pub fn asks_for_a_reading(self) -> bool {
         match self {
             Why::Held | Why::NotRead | Why::Tells => true,
-            Why::Settled | Why::TellsLittle => false,
+            Why::Settled | Why::TellsLittle | Why::Coating | Why::Wet => false,
         }
     }
 }
@@ -80,6 +87,22 @@ pub struct Again {
     pub chances: Vec<f64>,
     /// All twelve, from the one after the visit.
     pub months: Vec<AgainMonth>,
+    /// The headline of the result.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub headline: Option<HeadlineStated>,
+}
+
+impl Again {
+    /// Whether the floor stands on the list of return visits: also where no reading tells much
+    /// and the headline is worse than low.
+    pub fn is_due(&self) -> bool {
+        let leads = self.headline.as_ref().is_some_and(|it| it.grade != "low");
+        match self.why {
+            Why::Held | Why::NotRead | Why::Tells | Why::Coating | Why::Wet => true,
+            Why::TellsLittle => leads,
+            Why::Settled => false,
+        }
+    }
 }
 
 /// When to read again; none for a floor that is refused.
@@ -113,21 +136,36 @@ pub fn again(visit: &Visit, report: &Report, posterior: &Posterior) -> Option<Ag
         .expect("twelve months hold every month");
     let retest = report.gates.iter().filter_map(|it| it.retest_after).max();
     let has_reading = !posterior.observations.is_empty();
+    let leads_with_system = report.headline.of == HeadlineOf::QuotedSystem
+        && report.headline.grade >= Some(Grade::Moderate);
     let why = if report.held {
         Why::Held
     } else if !has_reading {
         Why::NotRead
-    } else if is_settled(worth.chance) {
+    } else if report.grade == Some(Grade::Low) && leads_with_system {
+        Why::Coating
+    } else if is_settled(worth.chance) && report.headline.grade <= Some(Grade::Low) {
         Why::Settled
+    } else if worth.chance >= GradeTable::bundled().settled_high {
+        Why::Wet
     } else if best.settles < LedgerTable::bundled().worth_a_visit {
         Why::TellsLittle
     } else {
         Why::Tells
     };
     let month_end = |first: NaiveDate| month_after(first, 1).pred_opt().unwrap_or(first);
-    let (from, to) = match retest.filter(|_| report.held) {
-        Some(day) => (day, month_end(day)),
-        None => (*first, month_end(*first)),
+    let wettest = || {
+        let mut all = months.iter().map(|it| it.0);
+        all.find(|it| it.month() == report.wettest_month)
+    };
+    let (from, to) = match (retest.filter(|_| report.held), why) {
+        (Some(day), _) => (day, month_end(day)),
+        // A test before a coating is of the wettest month.
+        (None, Why::Coating) => {
+            let month = wettest().unwrap_or(*first);
+            (month, month_end(month))
+        }
+        (None, _) => (*first, month_end(*first)),
     };
     Some(Again {
         why,
@@ -142,6 +180,7 @@ pub fn again(visit: &Visit, report: &Report, posterior: &Posterior) -> Option<Ag
             .map(rounded)
             .to_vec(),
         months: months.into_iter().map(|it| it.1).collect(),
+        headline: HeadlineStated::of_report(report),
     })
 }
 

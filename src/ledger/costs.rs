@@ -57,6 +57,47 @@ pub struct Costs {
     pub drain: Option<Cost>,
 }
 
+/// The file with `"$6,000"` as 6000: money as people write it.
+fn plain_numbers(text: &str) -> Result<String, LedgerError> {
+    let Ok(mut table) = text.parse::<toml::Table>() else {
+        // Its fault is told where it is read.
+        return Ok(text.to_string());
+    };
+    let plain = |it: &mut toml::Value| -> Result<(), LedgerError> {
+        if let toml::Value::String(given) = it {
+            let bare: String = given
+                .chars()
+                .filter(|it| !matches!(it, '$' | ',' | ' '))
+                .collect();
+            let number: f64 = bare.parse().map_err(|_| {
+                LedgerError::say_with("costs.error.number", &[("given", given.as_str())])
+            })?;
+            *it = toml::Value::Float(number);
+        }
+        Ok(())
+    };
+    for (_, value) in table.iter_mut() {
+        match value {
+            toml::Value::Array(ends) => ends.iter_mut().try_for_each(plain)?,
+            one => plain(one)?,
+        }
+    }
+    Ok(table.to_string())
+}
+
+/// A whole number with a comma at each thousand: 15,869.
+fn with_commas(it: f64) -> String {
+    let digits = format!("{:.0}", it.abs());
+    let mut res = String::new();
+    for (at, digit) in digits.chars().enumerate() {
+        if at > 0 && (digits.len() - at) % 3 == 0 {
+            res.push(',');
+        }
+        res.push(digit);
+    }
+    if it < 0.0 { format!("-{res}") } else { res }
+}
+
 impl Costs {
     /// Reads a file of costs.
     ///
@@ -65,7 +106,7 @@ impl Costs {
     /// No cost of a failed coating, a name that is not known, a number under 0, a low over its
     /// high.
     pub fn parse(text: &str) -> Result<Self, LedgerError> {
-        let costs: Self = toml::from_str(text).map_err(|it| {
+        let costs: Self = toml::from_str(&plain_numbers(text)?).map_err(|it| {
             LedgerError::say_with("costs.error.file", &[("why", it.to_string().trim())])
         })?;
         let optional = [
@@ -212,7 +253,7 @@ pub fn order(report: &Report, again: Option<&Again>, costs: &Costs) -> Order {
         .map(|(way, it)| (say(&format!("way.{}", way.word())).to_string(), it))
         .collect();
     let again = again
-        .filter(|it| it.why.is_due() && it.chance > 0.0)
+        .filter(|it| it.why.asks_for_a_reading() && it.chance > 0.0)
         .zip(costs.return_visit)
         .map(|(it, cost)| Returning {
             name: say_with(
@@ -326,11 +367,17 @@ impl Compared {
 
 /// The order as text. It names no price to charge.
 pub fn order_text(order: &Order, width: usize) -> String {
-    let whole = |it: f64| format!("{it:.0}");
+    let whole = with_commas;
     let mut lines = vec![say("costs.title").to_string()];
     for (at, it) in order.ranked.iter().enumerate() {
+        let is_fixed = it.spread < 0.5 && it.low.round() == it.high.round();
+        let key = if is_fixed {
+            "costs.line_fixed"
+        } else {
+            "costs.line"
+        };
         lines.push(say_with(
-            "costs.line",
+            key,
             &[
                 ("number", &(at + 1).to_string()),
                 ("way", &it.name),
@@ -407,11 +454,18 @@ mod tests {
     fn a_file_of_costs_is_read_or_refused() {
         let costs = Costs::parse(include_str!("../../examples/costs.toml")).unwrap();
         assert_eq!(costs.failed_coating.ends(), [6000.0, 12000.0]);
+        let typed = Costs::parse("failed_coating = [\"$6,000\", 12000]\nlost_job = \"2,000\"");
+        assert_eq!(typed.unwrap().failed_coating.ends(), [6000.0, 12000.0]);
+        assert_eq!(
+            [999.0, 15869.0, 1234567.0].map(with_commas),
+            ["999", "15,869", "1,234,567"]
+        );
         for bad in [
             "lost_job = 1",
             "failed_coating = -1",
             "failed_coating = [3, 2]",
             "failed_coating = 1\nx = 2",
+            "failed_coating = \"dear\"",
         ] {
             assert!(Costs::parse(bad).is_err(), "{bad}");
         }

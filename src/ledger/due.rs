@@ -4,8 +4,9 @@ use super::LedgerTable;
 use super::again::{Again, Why};
 use super::error::LedgerError;
 use super::file::{FloorKept, Ledger};
+use super::headline::HeadlineStated;
 use super::months::{month_after, month_name};
-use super::said::{month_said, of_100};
+use super::said::{day_said, headline_said, month_said, of_100};
 use super::table::{Cell, to_csv};
 use crate::climate::{PlaceQuery, find_place, postal_areas};
 use crate::report::calendar::{Entry, calendar_of};
@@ -26,6 +27,8 @@ pub struct DueVisit {
     pub month: String,
     /// Share of floors like this one that the reading settles.
     pub settles: f64,
+    /// The headline of the result, where it was kept.
+    pub headline: Option<HeadlineStated>,
 }
 
 /// Return visits in the order in which they are driven.
@@ -46,7 +49,7 @@ pub fn due(ledger: &Ledger, from: NaiveDate, weeks: u32) -> Result<Due, LedgerEr
         let Ok(again) = serde_json::from_str::<Again>(text) else {
             return Ok(());
         };
-        if !again.why.is_due() {
+        if !again.is_due() {
             return Ok(());
         }
         let Some((month, settles)) = still_ahead(&again, from) else {
@@ -59,6 +62,7 @@ pub fn due(ledger: &Ledger, from: NaiveDate, weeks: u32) -> Result<Due, LedgerEr
             why: again.why,
             month,
             settles,
+            headline: again.headline,
         });
         Ok(())
     })?;
@@ -171,9 +175,16 @@ fn reason(it: &DueVisit) -> String {
     let key = match it.why {
         Why::Held => "ledger.due.held",
         Why::NotRead => "ledger.due.not_read",
-        Why::Tells | Why::Settled | Why::TellsLittle => "ledger.due.tells",
+        Why::Coating => "ledger.due.coating",
+        Why::Wet => "ledger.due.wet",
+        Why::TellsLittle => "ledger.due.tells_little",
+        Why::Tells | Why::Settled => "ledger.due.tells",
     };
-    say_with(key, &[("share", &of_100(it.settles))])
+    let told = say_with(key, &[("share", &of_100(it.settles))]);
+    match &it.headline {
+        Some(headline) => format!("{}; {told}", headline_said(headline)),
+        None => told,
+    }
 }
 
 /// The list as a route: weeks, towns, floors.
@@ -185,10 +196,7 @@ pub fn route_text(due: &Due, width: usize) -> String {
         if week != Some(it.week) {
             week = Some(it.week);
             area.clear();
-            lines.push(say_with(
-                "ledger.due.week",
-                &[("day", &it.week.to_string())],
-            ));
+            lines.push(say_with("ledger.due.week", &[("day", &day_said(it.week))]));
         }
         if area != it.floor.area {
             area.clone_from(&it.floor.area);
@@ -201,7 +209,11 @@ pub fn route_text(due: &Due, width: usize) -> String {
     }
     if due.run_out > 0 {
         let count = due.run_out.to_string();
-        lines.push(say_with("ledger.due.run_out", &[("count", &count)]));
+        let key = match due.run_out {
+            1 => "ledger.due.run_out_one",
+            _ => "ledger.due.run_out",
+        };
+        lines.push(say_with(key, &[("count", &count)]));
     }
     lines.push(say("ledger.due.how").to_string());
     super::said::filled(&lines, width)
@@ -246,11 +258,13 @@ pub fn messages(due: &Due) -> String {
     let mut out = String::new();
     for it in &due.visits {
         let month = month_said(&it.month);
-        let blanks = [("month", month.as_str()), ("day", &it.week.to_string())];
+        let blanks = [("month", month.as_str()), ("day", &day_said(it.week))];
         let key = match it.why {
             Why::Held => "ledger.message.held",
             Why::NotRead => "ledger.message.not_read",
-            Why::Tells | Why::Settled | Why::TellsLittle => "ledger.message.tells",
+            Why::Coating | Why::TellsLittle => "ledger.message.coating",
+            Why::Wet => "ledger.message.wet",
+            Why::Tells | Why::Settled => "ledger.message.tells",
         };
         out.push_str(&format!(
             "[{}]\n{}\n\n",

@@ -18,6 +18,7 @@ pub mod due;
 mod error;
 #[cfg(feature = "terminal")]
 mod file;
+mod headline;
 mod months;
 #[cfg(feature = "terminal")]
 pub mod power;
@@ -47,15 +48,18 @@ pub mod trial;
 pub use again::{Again, AgainMonth, Why, again};
 #[cfg(feature = "terminal")]
 pub use error::LedgerError;
-#[cfg(feature = "terminal")]
 pub use file::{
     Added, Coming, FloorKept, Ledger, OutcomeKept, ReadingKept, Sealed, VisitKept, reading_of,
     reading_text,
 };
+#[cfg(feature = "terminal")]
+pub use headline::HeadlineStated;
 pub use months::{month_after, month_name};
 pub use restate::{LaterReading, LaterReadings, restated};
 #[cfg(feature = "terminal")]
-pub use said::{FloorSheet, again_said, filled, floor_text, month_said, of_100, stated_said};
+pub use said::{
+    FloorSheet, again_said, day_said, filled, floor_text, month_said, of_100, stated_said,
+};
 #[cfg(feature = "terminal")]
 pub use scored_floor::{Features, FloorScored, ReadingScored};
 pub use statement::{

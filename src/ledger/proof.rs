@@ -142,6 +142,7 @@ fn standing_said(checked: &Checked) -> String {
         ("newest", &newest),
     ];
     match checked.broken_seal {
+        None if checked.seals == 1 => say_with("ledger.proof.sealed_one", &blanks),
         None => say_with("ledger.proof.sealed", &blanks),
         Some(number) => say_with(
             "ledger.proof.broken",
@@ -213,12 +214,24 @@ fn scores_tables(rows: &[ScoreRow], layout: Layout) -> [Block; 2] {
     [of_chances, of_bands]
 }
 
+/// A share out of 100.
+fn hundredths(share: f64) -> String {
+    format!("{:.0}", 100.0 * share)
+}
+
+fn span_of_100(low: f64, high: f64) -> String {
+    say_with(
+        "ledger.proof.span",
+        &[("low", &hundredths(low)), ("high", &hundredths(high))],
+    )
+}
+
 fn band_row(it: &Held) -> Vec<String> {
     vec![
         it.name.replace('_', " "),
         it.floors.to_string(),
         it.readings.to_string(),
-        format!("{:.2}", it.share),
-        format!("{:.2} to {:.2}", it.low, it.high),
+        hundredths(it.share),
+        span_of_100(it.low, it.high),
     ]
 }

@@ -2,10 +2,11 @@
 
 use super::again::{Again, Why};
 use super::file::{FloorKept, OutcomeKept, ReadingKept, Sealed, VisitKept};
+use super::headline::HeadlineStated;
 use super::statement::Statement;
 use crate::season::MONTH_NAMES;
-use crate::words::{say, say_with};
-use chrono::Datelike;
+use crate::words::{Language, say, say_with};
+use chrono::{Datelike, NaiveDate};
 
 /// Out of 100 floors in steps of 5: "about 80 of 100", "fewer than 5 of 100".
 pub fn of_100(share: f64) -> String {
@@ -15,6 +16,11 @@ pub fn of_100(share: f64) -> String {
         20.. => say("ledger.more_than_95").to_string(),
         it => say_with("ledger.about_of_100", &[("count", &(5 * it).to_string())]),
     }
+}
+
+/// "June 3, 2027".
+pub fn day_said(day: NaiveDate) -> String {
+    Language::English.day(day)
 }
 
 /// "June 2027".
@@ -38,15 +44,45 @@ pub fn again_said(again: &Again) -> String {
         Why::NotRead => say_with("ledger.again.not_read", &blanks),
         Why::Held => say_with(
             "ledger.again.held",
-            &[("day", again.from.to_string().as_str())],
+            &[("day", day_said(again.from).as_str())],
         ),
         Why::Settled => say("ledger.again.settled").to_string(),
         Why::TellsLittle => say_with("ledger.again.tells_little", &blanks),
+        Why::Coating => say_with("ledger.again.coating", &blanks),
+        Why::Wet => say("ledger.again.wet").to_string(),
     }
 }
 
-/// Grade and chance of a statement, in a sentence.
+/// The headline: "high if coated now, about 40 of 100 such floors have a problem".
+pub fn headline_said(headline: &HeadlineStated) -> String {
+    let blanks = [
+        ("grade", headline.grade.replace('_', " ")),
+        ("of", say(&format!("of.{}", headline.way)).to_string()),
+        ("share", of_100(headline.chance)),
+    ];
+    let blanks = blanks.each_ref().map(|it| (it.0, it.1.as_str()));
+    let key = if headline.is_of_system() {
+        "ledger.headline_system"
+    } else {
+        "ledger.headline_bare"
+    };
+    say_with(key, &blanks)
+}
+
+/// Grade and chance of a statement, in a sentence: the headline first, where it is worse than
+/// that of the bare floor.
 pub fn stated_said(statement: &Statement) -> String {
+    let bare = bare_said(statement);
+    match statement.headline.as_ref().filter(|it| it.is_of_system()) {
+        Some(headline) => say_with(
+            "ledger.stated_system",
+            &[("headline", &headline_said(headline)), ("bare", &bare)],
+        ),
+        None => bare,
+    }
+}
+
+fn bare_said(statement: &Statement) -> String {
     match (&statement.grade, statement.exceedance_probability) {
         (Some(grade), Some(chance)) => say_with(
             "ledger.stated",
@@ -84,7 +120,7 @@ pub fn floor_text(sheet: &FloorSheet, width: usize) -> String {
             "restated" => "ledger.origin.restated",
             _ => "ledger.origin.results",
         });
-        lines.push(format!("{}  {origin}  {}", it.day, it.digest));
+        lines.push(format!("{}  {origin}  {}", day_said(it.day), it.digest));
     }
     for it in sheet.readings {
         let value = it.percent.map_or_else(
@@ -100,7 +136,7 @@ pub fn floor_text(sheet: &FloorSheet, width: usize) -> String {
             say_with(
                 "ledger.reading_line",
                 &[
-                    ("day", &it.day.to_string()),
+                    ("day", &day_said(it.day)),
                     ("id", &it.id.to_string()),
                     ("value", &value),
                     ("meter", meter),
@@ -116,7 +152,7 @@ pub fn floor_text(sheet: &FloorSheet, width: usize) -> String {
             lines.push(say_with(
                 "ledger.sealed_line",
                 &[
-                    ("day", &it.sealed_on.to_string()),
+                    ("day", &day_said(it.sealed_on)),
                     ("stated", &stated_said(&statement)),
                     ("seal", &it.seal[..16]),
                 ],
@@ -127,7 +163,7 @@ pub fn floor_text(sheet: &FloorSheet, width: usize) -> String {
         lines.push(say_with(
             "ledger.outcome_line",
             &[
-                ("day", &it.day.to_string()),
+                ("day", &day_said(it.day)),
                 ("outcome", &it.outcome.replace('_', " ")),
                 ("with", it.coated_with.as_deref().unwrap_or("-")),
             ],

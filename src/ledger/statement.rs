@@ -2,6 +2,7 @@
 
 use super::LedgerTable;
 use super::again::{Again, again};
+use super::headline::{HeadlineStated, word_of};
 use super::months::{month_after, month_name};
 use crate::climate::{Place, postal_areas};
 use crate::odds::evidence::{ObservationValue, Scale, meter_sd};
@@ -84,6 +85,9 @@ pub struct Statement {
     pub levels: Vec<f64>,
     /// Twelve months from the one after the visit.
     pub months: Vec<MonthStated>,
+    /// The headline that was printed; none in statements of the bare floor alone.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub headline: Option<HeadlineStated>,
 }
 
 impl Statement {
@@ -199,23 +203,23 @@ pub struct Rests<'a> {
     pub on: NaiveDate,
     /// How much is worked out beside the chances.
     pub detail: Detail,
-    /// A first round that visits share, for [`Detail::Chances`].
+    /// A first round that visits share, where not all ways are compared.
     pub first: Option<&'a FirstRound>,
 }
 
 /// States a visit on a day.
 pub fn stated(parsed: &Parsed, rests: Rests) -> Stated {
     let visit = &parsed.visit;
-    let effort = match rests.detail {
-        Detail::Chances => FULL.next_year_only(),
-        _ => FULL,
+    let (effort, first) = match rests.detail {
+        Detail::Chances | Detail::Headline => (FULL.next_year_only(), rests.first),
+        Detail::Ways | Detail::Everything => (FULL, None),
     };
     let request = Request {
         detail: rests.detail,
         effort,
         quoted: Way::FilmNow,
         sheet: rests.sheet,
-        first: rests.first.filter(|_| rests.detail == Detail::Chances),
+        first,
     };
     let (verdict, posterior) = answer(rests.place, visit, request);
     let asked = Asked {
@@ -265,19 +269,12 @@ pub fn stated(parsed: &Parsed, rests: Rests) -> Stated {
         last_reading_on: newest.map(|it| it.date),
         levels: LEVELS.to_vec(),
         months,
+        headline: HeadlineStated::of_report(&report).filter(|_| rests.detail != Detail::Chances),
     };
     Stated {
         statement,
         report,
         again,
-    }
-}
-
-/// The word that JSON has for a value.
-fn word_of(value: &impl Serialize) -> String {
-    match serde_json::to_value(value) {
-        Ok(serde_json::Value::String(word)) => word,
-        _ => String::new(),
     }
 }
 

@@ -5,7 +5,7 @@ use super::error::LedgerError;
 use super::file::Ledger;
 use super::months::{month_after, month_name};
 use super::proof::laid_table;
-use super::said::of_100;
+use super::said::{day_said, of_100};
 use super::statement::region_of;
 use crate::climate::{Place, PlaceQuery, find_place};
 use crate::lessons::Town;
@@ -274,15 +274,49 @@ fn visit_form(number: usize) -> [Block; 2] {
     ]
 }
 
+/// Whether a protocol is sealed yet.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Sealed {
+    /// In a ledger, under this seal.
+    InLedger(String),
+    /// Nowhere: it proves nothing yet.
+    Draft,
+}
+
+/// Which claims so many floors cannot reach, or that they reach all.
+fn out_of_reach(protocol: &Protocol) -> String {
+    let floors = protocol.floors.to_string();
+    let missed: Vec<String> = protocol
+        .needed
+        .iter()
+        .filter(|(_, needed)| **needed > protocol.floors)
+        .map(|(claim, needed)| {
+            let claim = say(&format!("ledger.claim.{claim}"));
+            let needed = needed.to_string();
+            say_with("trial.plan.needs", &[("claim", claim), ("needed", &needed)])
+        })
+        .collect();
+    if missed.is_empty() {
+        return say_with("trial.plan.reaches", &[("floors", &floors)]);
+    }
+    let missed = missed.join("; ");
+    let blanks = [("floors", floors.as_str()), ("missed", &missed)];
+    say_with("trial.plan.too_few", &blanks)
+}
+
 /// The protocol on paper.
-pub fn protocol_paper(protocol: &Protocol, seal: &str, layout: Layout) -> Paper {
+pub fn protocol_paper(protocol: &Protocol, sealed: &Sealed, layout: Layout) -> Paper {
+    let (sealed_key, seal) = match sealed {
+        Sealed::InLedger(seal) => ("trial.plan.sealed", seal.as_str()),
+        Sealed::Draft => ("trial.plan.draft", ""),
+    };
     let table = TrialTable::bundled();
     let floors = protocol.floors.to_string();
     let until = month_after(protocol.from, 12) - Days::new(1);
     let blanks = [
         ("floors", floors.as_str()),
-        ("from", &protocol.from.to_string()),
-        ("until", &until.to_string()),
+        ("from", &day_said(protocol.from)),
+        ("until", &day_said(until)),
         ("seal", seal),
         ("model", &protocol.model),
         ("tables", &protocol.tables),
@@ -294,7 +328,7 @@ pub fn protocol_paper(protocol: &Protocol, seal: &str, layout: Layout) -> Paper 
     let items = |keys: &[&str]| Block::Items(keys.iter().map(|it| say_with(it, &blanks)).collect());
     let mut blocks = vec![
         text("trial.plan.what"),
-        Block::Banner(say_with("trial.plan.sealed", &blanks)),
+        Block::Banner(say_with(sealed_key, &blanks)),
         heading("trial.plan.measured"),
         items(&[
             "trial.plan.primary",
@@ -303,6 +337,7 @@ pub fn protocol_paper(protocol: &Protocol, seal: &str, layout: Layout) -> Paper 
             "trial.plan.once",
         ]),
         needed_table(protocol, layout),
+        Block::Text(out_of_reach(protocol)),
         Block::Small(say("trial.plan.power").to_string()),
         heading("trial.plan.which"),
         items(&[

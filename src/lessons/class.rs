@@ -66,15 +66,27 @@ pub fn class_sheet(class: &Class, width: usize) -> String {
 
 /// The words for causes and ways that the results take.
 fn choices_on(page: &mut Page) {
-    let causes: Vec<&str> = named_causes().iter().map(|it| it.word()).collect();
+    let to_write = |key: &str, word: &str| {
+        say_with(
+            "lesson.word_to_write",
+            &[("what", say(key)), ("word", word)],
+        )
+    };
+    let causes: Vec<String> = named_causes()
+        .iter()
+        .map(|it| to_write(&format!("cause.{}", it.word()), it.word()))
+        .collect();
     page.paragraph(&say_with(
         "lesson.cause_words",
-        &[("words", &causes.join(", "))],
+        &[("words", &causes.join("; "))],
     ));
-    let ways: Vec<&str> = Way::ALL.iter().map(|it| it.word()).collect();
+    let ways: Vec<String> = Way::ALL
+        .iter()
+        .map(|it| to_write(&format!("way.{}", it.word()), it.word()))
+        .collect();
     page.paragraph(&say_with(
         "lesson.way_words",
-        &[("words", &ways.join(", "))],
+        &[("words", &ways.join("; "))],
     ));
 }
 

@@ -111,7 +111,7 @@ pub fn pairs_text(pairs: &[Pair], width: usize) -> String {
             page.wrapped(
                 &format!(
                     "{:<24}{chance}, {}{way}",
-                    at,
+                    format!("{at}: "),
                     super::lesson::grade_words(Language::English, side.grade)
                 ),
                 "  ",
@@ -121,7 +121,11 @@ pub fn pairs_text(pairs: &[Pair], width: usize) -> String {
         if let Some(points) = pair.points {
             let odds = libm::pow(10.0, points.abs() / 10.0);
             page.paragraph(&say_with(
-                "lesson.pair_gap",
+                if points.abs().round() == 1.0 {
+                    "lesson.pair_gap_one"
+                } else {
+                    "lesson.pair_gap"
+                },
                 &[
                     ("points", &format!("{:.0}", points.abs())),
                     ("times", &format!("{odds:.1}")),

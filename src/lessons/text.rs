@@ -5,6 +5,7 @@ use super::result::{LessonResult, WayResult};
 use crate::report::Page;
 use crate::season::MONTH_NAMES;
 use crate::words::{Language, say, say_with};
+use chrono::NaiveDate;
 
 /// Columns of the bar of a month for each percent.
 const BAR_PER_PERCENT: f64 = 8.0;
@@ -26,6 +27,10 @@ pub(super) fn view_on(page: &mut Page, view: &LessonView) {
         "lesson.head",
         &[("number", &view.number.to_string()), ("town", &view.town)],
     ));
+    let date = view.visit_date.parse().map_or_else(
+        |_| view.visit_date.clone(),
+        |it: NaiveDate| Language::English.day(it),
+    );
     let readings: Vec<String> = view
         .readings
         .iter()
@@ -41,7 +46,7 @@ pub(super) fn view_on(page: &mut Page, view: &LessonView) {
         say_with(
             "lesson.read",
             &[
-                ("date", &view.visit_date),
+                ("date", &date),
                 ("readings", &readings.join(", ")),
                 ("limit", &format!("{:.1}", view.limit_percent)),
             ],
@@ -58,7 +63,10 @@ pub(super) fn view_on(page: &mut Page, view: &LessonView) {
     let asked = known(true);
     if !asked.is_empty() {
         page.paragraph(&say_with(
-            "lesson.asked",
+            match view.minutes {
+                1 => "lesson.asked_one",
+                _ => "lesson.asked",
+            },
             &[
                 ("minutes", &view.minutes.to_string()),
                 ("answers", &asked.join("; ")),

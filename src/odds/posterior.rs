@@ -97,8 +97,8 @@ pub fn posterior_while_pump_runs(
 }
 
 /// [`posterior`] of the next year alone, going on from a first round that visits of the same
-/// place and answers share. The digits are those of `posterior`; what only the ways forward
-/// need is not kept.
+/// place and answers share. The digits are those of `posterior`; of the
+/// water table no more than a year is kept.
 pub fn posterior_from(
     place: &Place,
     visit: &Visit,
@@ -235,6 +235,7 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, source: Source) -> Posterior 
             &before.weights,
             reported_meter.as_deref(),
         );
+        groups.extend(rounds.iter().flat_map(|it| it.groups.iter().cloned()));
         let mut posterior = Posterior {
             outcomes,
             after: smoothed,

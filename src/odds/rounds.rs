@@ -117,6 +117,9 @@ pub(super) struct Drawn {
 pub(super) struct Round {
     pub drawn: Drawn,
     pub outcomes: Shared,
+    /// Where the versions stand at the visit, where the round may be shared: with one year of
+    /// levels, from which a way forward can be run.
+    pub groups: Vec<Group>,
 }
 
 /// How a visit is laid out in time.
@@ -273,17 +276,21 @@ impl PreparedVisit {
             let parameters: [FloorParameters; LANES] =
                 std::array::from_fn(|l| self.priors.parameters(&chunk[l]));
             let (group, mut some) = run_group_through(&self.place_year, plan, &parameters, years);
-            // What may be shared is never run on.
-            if years > 1 {
-                groups.push(group);
-            }
+            groups.push(group);
             outcomes.append(&mut some);
         }
+        // What may be shared stays with the round; else it belongs to the one who drew it.
+        let (kept, own) = if years > 1 {
+            (Vec::new(), groups)
+        } else {
+            (groups, Vec::new())
+        };
         let round = Round {
             drawn: Drawn { proposal, scores },
             outcomes: Shared::new(outcomes),
+            groups: kept,
         };
-        (round, groups)
+        (round, own)
     }
 
     /// The first `size` draws of a round of another visit, drawn for this one. Versions that come
@@ -319,6 +326,7 @@ impl PreparedVisit {
                 scores,
             },
             outcomes: Shared::new(outcomes.into_iter().flatten().collect()),
+            groups: Vec::new(),
         }
     }
 

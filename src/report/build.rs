@@ -63,7 +63,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         year_built: visit.floor.year_built,
         readings: visit.readings.iter().map(reading_said).collect(),
         limit: LimitSaid::of(&verdict.limits),
-        headline: headline(verdict, &ways),
+        headline: headline(verdict, &ways, visit),
         advice,
         clues_for: speaking_for(visit),
         clues_against: against(visit),
@@ -481,7 +481,7 @@ fn is_over_today(verdict: &Verdict) -> bool {
 }
 
 /// The worse of the bare floor and the system that is quoted.
-fn headline(verdict: &Verdict, ways: &[WaySaid]) -> Headline {
+fn headline(verdict: &Verdict, ways: &[WaySaid], visit: &Visit) -> Headline {
     let state = if verdict.refusal.is_some() {
         HeadlineState::NoEstimate
     } else if is_over_today(verdict) {
@@ -497,8 +497,10 @@ fn headline(verdict: &Verdict, ways: &[WaySaid]) -> Headline {
         grade: verdict.grade,
         chance: verdict.chance.map(rounded),
     };
+    let alone = verdict.quoted_alone.as_ref().map(|it| way_said(it, visit));
     let quoted = ways
         .iter()
+        .chain(&alone)
         .find(|it| it.way == verdict.quoted)
         .and_then(|it| it.chance_5y)
         .filter(|_| !verdict.held);

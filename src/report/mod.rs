@@ -51,6 +51,7 @@ pub use paper::{Block, Layout, Paper, escaped as html_text};
 pub use place::{card_text, place_prior_json, place_prior_text};
 pub use reliability::{StatedShare, reliability_figure};
 pub use said::{Units, day_words, limit_words, month_words, percent_words, short_chance};
+pub use sections::NEXT_SHOWN;
 
 use crate::survey::{AnsweredBy, ReadingKind, Setting};
 use crate::verdict::ways::Way;

@@ -84,10 +84,10 @@ pub fn reliability_figure(shares: &[StatedShare]) -> Figure {
             .iter()
             .map(|it| {
                 vec![
-                    format!("{:.2}", it.stated),
+                    format!("{:.0}", 100.0 * it.stated),
                     it.floors.to_string(),
-                    format!("{:.2}", it.came),
-                    format!("{:.2} to {:.2}", it.low, it.high),
+                    format!("{:.0}", 100.0 * it.came),
+                    format!("{:.0} to {:.0}", 100.0 * it.low, 100.0 * it.high),
                 ]
             })
             .collect(),

@@ -13,7 +13,7 @@ use crate::verdict::{Cause, Grade, GradeTable, OpenPoint, Raise};
 use crate::words::{Language, chance_words, count_words, likely_words, say, say_with};
 
 /// Next steps that are shown.
-const NEXT_SHOWN: usize = 6;
+pub const NEXT_SHOWN: usize = 6;
 
 /// A chance under this says nothing beside the others.
 const WORTH_SAYING: f64 = 0.025;

@@ -2,6 +2,7 @@
 
 use super::draft::Draft;
 use super::errors::FieldError;
+use super::limits::unusual_meter_limit;
 use super::values::reading_value;
 use super::visit::*;
 use chrono::{Datelike, NaiveDate};
@@ -327,6 +328,8 @@ pub fn notes(draft: &Draft) -> Vec<String> {
             res.push(text.to_string());
         }
     };
+    let odd = draft.limit.meter_percent.and_then(unusual_meter_limit);
+    note(odd.is_some(), &odd.map_or(String::new(), |it| it.note()));
     let is_cellar = matches!(floor.setting, Some(Setting::Basement | Setting::WalkOut));
     let is_above = matches!(
         floor.setting,
@@ -567,13 +570,13 @@ mod tests {
         assert_eq!(
             value("sheet", "3"),
             [
-                "reading.1.value \"3\" is not read here; accepted: true (damp) | false (dry) for kind = \"sheet\"; write what the instrument showed"
+                "reading.1.value \"3\" cannot be used; accepted: true (damp) | false (dry) for kind = \"sheet\"; write what the instrument showed"
             ]
         );
         assert_eq!(
             value("probe", "wet"),
             [
-                "reading.1.value \"wet\" is not read here; accepted: percent RH such as 85 for kind = \"probe\"; write what the instrument showed"
+                "reading.1.value \"wet\" cannot be used; accepted: percent RH such as 85 for kind = \"probe\"; write what the instrument showed"
             ]
         );
         let relative = |text| {

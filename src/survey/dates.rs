@@ -128,6 +128,97 @@ pub fn day_from_text(
     day.ok_or(DateFault::NotADay)
 }
 
+/// A month as people write it: "2026-08", "August 2026", "Aug 2026", "8/2026"; its year and its
+/// number, 1 to 12.
+///
+/// ```
+/// use slabseason::survey::month_from_text;
+/// assert_eq!(month_from_text("Aug 2026"), Some((2026, 8)));
+/// assert_eq!(month_from_text("2026-08"), Some((2026, 8)));
+/// assert_eq!(month_from_text("2026"), None);
+/// ```
+pub fn month_from_text(text: &str) -> Option<(i32, u32)> {
+    let parts: Vec<&str> = text
+        .split([' ', ',', '/', '-', '.'])
+        .filter(|it| !it.is_empty())
+        .collect();
+    let [one, other] = parts[..] else {
+        return None;
+    };
+    let is_year = |it: &str| it.len() == 4 && it.bytes().all(|it| it.is_ascii_digit());
+    let (year, month) = if is_year(one) {
+        (one, other)
+    } else {
+        (other, one)
+    };
+    let year = Some(year).filter(|it| is_year(it))?.parse().ok()?;
+    let month = month_from_name(month).or_else(|| number(month))?;
+    (1..=12).contains(&month).then_some((year, month))
+}
+
+/// The order that a day of numbers alone proves: 13/9/2026 can only be day first. None where it
+/// could be either, and where its year comes first or its month has a name.
+///
+/// ```
+/// use slabseason::survey::{DateOrder, order_proved_by};
+/// assert_eq!(order_proved_by("13/9/2026"), Some(DateOrder::DayFirst));
+/// assert_eq!(order_proved_by("9/8/2026"), None);
+/// ```
+pub fn order_proved_by(text: &str) -> Option<DateOrder> {
+    let parts: Vec<u32> = without_time(text.trim())
+        .split(['/', '-', '.', ' '])
+        .map(number)
+        .take(2)
+        .collect::<Option<_>>()?;
+    match parts[..] {
+        [one, other] if one > 12 && other <= 12 => Some(DateOrder::DayFirst),
+        [one, other] if one <= 12 && other > 12 => Some(DateOrder::MonthFirst),
+        _ => None,
+    }
+}
+
+/// The day of a spreadsheet's date number: days since December 30, 1899. Only numbers of this
+/// century's days are read; a smaller one is something else.
+///
+/// ```
+/// use slabseason::survey::day_of_spreadsheet;
+/// assert_eq!(day_of_spreadsheet("46273").unwrap().to_string(), "2026-09-08");
+/// ```
+pub fn day_of_spreadsheet(text: &str) -> Option<NaiveDate> {
+    let days: u64 = text.trim().parse().ok()?;
+    let start = NaiveDate::from_ymd_opt(1899, 12, 30)?;
+    let day = start.checked_add_days(Days::new(days))?;
+    (2000..2100).contains(&day.year()).then_some(day)
+}
+
+/// A year as people write it: "1960", "c. 1960", "about 1960", "~1960", and of "1990s" the first
+/// year, which is the cautious end: older floors have fewer retarders.
+///
+/// ```
+/// use slabseason::survey::year_from_text;
+/// assert_eq!(year_from_text("c. 1960"), Some(1960));
+/// assert_eq!(year_from_text("1990s"), Some(1990));
+/// assert_eq!(year_from_text("60"), None);
+/// ```
+pub fn year_from_text(text: &str) -> Option<i32> {
+    let lower = text.trim().to_lowercase();
+    let before = [
+        "circa", "about", "around", "approx.", "approx", "ca.", "c.", "ca", "c", "~",
+    ];
+    let bare = before
+        .iter()
+        .find_map(|it| lower.strip_prefix(it))
+        .unwrap_or(&lower)
+        .trim();
+    let year = match bare.strip_suffix("'s").or(bare.strip_suffix('s')) {
+        Some(decade) if decade.ends_with('0') => decade,
+        Some(_) => return None,
+        None => bare,
+    };
+    let is_year = year.len() == 4 && year.bytes().all(|it| it.is_ascii_digit());
+    year.parse().ok().filter(|_| is_year)
+}
+
 /// The day of two numbers, by the order where both orders give a day.
 fn either(
     order: Option<DateOrder>,

@@ -14,7 +14,7 @@ pub enum FieldError {
         advice: String,
     },
     /// The value is of another kind, or another word, than the field takes.
-    #[error("{path} {given} is not read here; accepted: {accepted}; {todo}")]
+    #[error("{path} {given} cannot be used; accepted: {accepted}; {todo}")]
     NotRead {
         /// The field, by its path.
         path: String,
@@ -136,7 +136,7 @@ impl FieldError {
                 format!("{given}: {}. {}", todo.trim_end_matches('.'), enter())
             }
             FieldError::NotRead { given, .. } | FieldError::NoUnit { given, .. } => {
-                format!("{given} is not read here. {}", enter())
+                format!("{given} is not an answer here. {}", enter())
             }
             FieldError::Units { .. } => enter(),
             FieldError::OutOfRange {

@@ -57,6 +57,43 @@ pub fn parse_ranges(text: &str) -> Result<Vec<Range>, String> {
     Ok(ranges)
 }
 
+/// A limit of a meter that hardly any data sheet has, with the range of those that they have.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UnusualLimit {
+    /// The limit as it was given, percent by mass.
+    pub limit: String,
+    /// Lowest usual limit, percent by mass.
+    pub low: String,
+    /// Highest usual limit, percent by mass.
+    pub high: String,
+}
+
+impl UnusualLimit {
+    /// A sentence about it.
+    pub fn note(&self) -> String {
+        format!(
+            "a meter limit of {} % is unusual: data sheets allow {} to {} %; it is used as given, check it",
+            self.limit, self.low, self.high
+        )
+    }
+}
+
+/// Whether a meter limit, percent by mass, lies outside those that data sheets have.
+///
+/// ```
+/// use slabseason::survey::unusual_meter_limit;
+/// assert_eq!(unusual_meter_limit(1.0).unwrap().high, "6");
+/// assert!(unusual_meter_limit(4.0).is_none());
+/// ```
+pub fn unusual_meter_limit(percent: f64) -> Option<UnusualLimit> {
+    let usual = range("limit.meter_percent.usual");
+    (!usual.contains(percent)).then(|| UnusualLimit {
+        limit: percent.to_string(),
+        low: usual.low.to_string(),
+        high: usual.high.to_string(),
+    })
+}
+
 /// The row with this key.
 pub fn range(key: &str) -> &'static Range {
     RANGES
@@ -78,6 +115,7 @@ mod tests {
             "reading.value.relative",
             "reading.value.probe",
             "reading.value.calcium_chloride",
+            "limit.meter_percent.usual",
             "date.year",
             "text.characters",
             "file.bytes",

@@ -25,12 +25,15 @@ mod weather;
 pub use check::{
     age_days, construction_year, derived_drainage, known_below_grade, notes, problems,
 };
-pub use dates::{DateFault, DateOrder, day_from_text, month_from_name};
+pub use dates::{
+    DateFault, DateOrder, day_from_text, day_of_spreadsheet, month_from_name, month_from_text,
+    order_proved_by, year_from_text,
+};
 pub use draft::{Draft, ReadingDraft};
 pub use errors::{FieldError, SurveyError, SurveyErrors};
 pub use field::{Field, FieldKind, ModelQuestion, Moves, WeakSign, YesNo};
 pub use fields::{field, get_field, set_field, unknown_field, with_unit};
-pub use limits::{RANGES, Range, parse_ranges, range};
+pub use limits::{RANGES, Range, UnusualLimit, parse_ranges, range, unusual_meter_limit};
 pub use model::weak_signs;
 pub use nearest::nearest;
 pub use parse::{Parsed, Unfinished, parse_unfinished, parse_visit, parse_visit_bytes};

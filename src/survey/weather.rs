@@ -1,5 +1,6 @@
 //! The weather that a place had, month by month, as people can get it: a small table.
 
+use super::dates::month_from_text;
 use super::raw::tidy;
 use super::visit::{MonthHad, MonthRain};
 use crate::units::{Celsius, celsius_from_text, length_from_text, rain_percent_from_text};
@@ -45,6 +46,14 @@ pub fn months_had(text: &str) -> Result<Vec<MonthHad>, WeatherError> {
     let headings = reader.headers().map_err(|it| not_a_table(&it))?.clone();
     for (at, heading) in headings.iter().enumerate() {
         let heading = heading.to_lowercase();
+        let heading = match heading.as_str() {
+            "temp" | "mean temp" | "mean temperature" | "avg temp" | "average temperature" => {
+                "temperature"
+            }
+            "precipitation" | "precip" | "rainfall" => "rain",
+            "date" => "month",
+            other => other,
+        };
         match COLUMNS.iter().position(|it| *it == heading) {
             Some(column) => places[column] = Some(at),
             None => {
@@ -142,12 +151,11 @@ fn not_a_table(error: &csv::Error) -> WeatherError {
 }
 
 fn month_of(month: &str, rain: &str, temperature: &str) -> Result<MonthHad, String> {
-    let date = month
-        .split_once('-')
-        .and_then(|(year, month)| Some((year.parse::<i32>().ok()?, month.parse::<u32>().ok()?)));
-    let (year, number) = date
+    let (year, number) = month_from_text(month)
         .filter(|(year, month)| (1900..=2200).contains(year) && (1..=12).contains(month))
-        .ok_or_else(|| format!("month \"{month}\" is not read; accepted: such as 2026-08"))?;
+        .ok_or_else(|| {
+            format!("month \"{month}\" is not read; accepted: such as 2026-08 or Aug 2026")
+        })?;
     let rain = Some(rain)
         .filter(|it| !it.is_empty())
         .map(rain_of)
@@ -234,7 +242,7 @@ mod tests {
         for (text, line, says) in [
             ("month,rain\n2026-08,4.3\n", 2, "carries no unit"),
             (
-                "month,rain\n2026-08,10 mm\nAug 2026,10 mm\n",
+                "month,rain\n2026-08,10 mm\nsummer 2026,10 mm\n",
                 3,
                 "such as 2026-08",
             ),

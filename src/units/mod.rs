@@ -61,7 +61,7 @@ pub enum UnitsError {
         accepted: &'static str,
     },
     /// The number is there, the unit is not one we read.
-    #[error("{name} \"{given}\" has the unit \"{unit}\", which is not read here; {accepted}")]
+    #[error("{name} \"{given}\" has the unit \"{unit}\", which is not known here; {accepted}")]
     UnknownUnit {
         /// What kind of quantity it is.
         name: &'static str,

@@ -276,7 +276,7 @@ mod tests {
         );
         assert_eq!(
             said(celsius_from_text("67K").unwrap_err()),
-            "temperature \"67K\" has the unit \"k\", which is not read here; write a number with C or F, such as 19.5C or 67F"
+            "temperature \"67K\" has the unit \"k\", which is not known here; write a number with C or F, such as 19.5C or 67F"
         );
         assert_eq!(
             said(celsius_from_text("67").unwrap_err()),

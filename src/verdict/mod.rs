@@ -256,6 +256,8 @@ pub struct Verdict {
     pub ways: Option<ways::Ways>,
     /// The way that is being quoted.
     pub quoted: ways::Way,
+    /// What is expected of that way, where it was run without the others.
+    pub quoted_alone: Option<ways::WayOutcome>,
     /// What to ask, test or wait for next.
     pub next: Vec<next::NextStep>,
     /// Chance of going over in a 1-in-10 wet year.
@@ -311,6 +313,11 @@ pub struct UsedLimits {
 }
 
 impl UsedLimits {
+    /// The meter limit that stands in where no data sheet is known, percent by mass.
+    pub fn common_percent() -> f64 {
+        GradeTable::bundled().default_meter_percent
+    }
+
     /// The stricter of the visit's limits and those of the data sheet; without either the meter
     /// limit of common practice.
     pub fn of_visit(visit: &Visit, sheet: Option<&finish::DataSheet>) -> Self {
@@ -366,6 +373,8 @@ impl UsedLimits {
 pub enum Detail {
     /// Chances, grade and months.
     Chances,
+    /// Also the way that is quoted, which the headline may be of.
+    Headline,
     /// Also the ways forward and a wet year.
     Ways,
     /// Also the score, what each answer moved, and the sensitivities.
@@ -383,7 +392,7 @@ pub struct Request<'a> {
     pub quoted: ways::Way,
     /// The data sheet of the system quoted.
     pub sheet: Option<&'a finish::DataSheet>,
-    /// A first round that visits share, for [`Detail::Chances`] of the next year alone.
+    /// A first round that visits share, for the next year alone: not where all ways are compared.
     pub first: Option<&'a FirstRound>,
 }
 
@@ -455,8 +464,21 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
         None => posterior::posterior(place, visit, limits.for_odds(), request.effort),
     };
     let mut verdict = graded(place, visit, &posterior, limits, request.quoted);
-    if request.detail != Detail::Chances {
-        compared(place, visit, &posterior, request, &mut verdict);
+    match request.detail {
+        Detail::Chances => {}
+        // Of a held reading no risk is told.
+        Detail::Headline if verdict.held => {}
+        Detail::Headline => {
+            let inputs = ways::WayInputs {
+                sheet: request.sheet,
+            };
+            let way = request.quoted;
+            let quoted = ways::expected(place, visit, &posterior, &verdict, inputs, way);
+            verdict.quoted_alone = Some(quoted);
+        }
+        Detail::Ways | Detail::Everything => {
+            compared(place, visit, &posterior, request, &mut verdict);
+        }
     }
     (verdict, posterior)
 }
@@ -541,6 +563,7 @@ fn graded(
         reading_p_value: posterior.reading_p_value,
         ways: None,
         quoted,
+        quoted_alone: None,
         next: Vec::new(),
         chance_wet_year: None,
         first_year,

@@ -211,7 +211,6 @@ pub fn compare(
     let priors = PriorSet::for_visit(visit);
     let place_year = PlaceYear::new(place, priors.below_grade).after(WeatherHad::of(place, visit));
     let sampled = posterior.by(verdict.basis()).sample(table.floors as usize);
-    let test_months = months_until(verdict.wettest_month, posterior.plan.reading_month);
     let context = Context {
         visit,
         posterior,
@@ -220,38 +219,14 @@ pub fn compare(
         sampled: &sampled,
         inputs,
     };
-
     let mut outcomes: Vec<WayOutcome> = Vec::new();
-    let water = water_above(posterior, &sampled, FIVE_YEARS);
-    let water_above = water.iter().filter(|it| **it).count() as f64 / water.len() as f64;
     for way in Way::ALL {
-        let outcome = if way == Way::Decline {
-            WayOutcome {
-                way,
-                chance_1y: 0.0,
-                chance_2y: 0.0,
-                chance_5y: 0.0,
-                not_put_down: 1.0,
-                bond_wet_5y: 0.0,
-                liquid_wet_5y: 0.0,
-                first_month_half: None,
-                wait_days: 0,
-                test_would_stop: None,
-                excluded: None,
-                makes_sense: true,
-                bond_course: Vec::new(),
-                at_once: 0.0,
-                trials: Vec::new(),
-                gives_way_in: Vec::new(),
-            }
-        } else {
-            let (bare_months, parameters) = before(way, visit, test_months);
-            let film = outcomes.iter().find(|it| it.way == Way::FilmNow);
-            let film = film.filter(|_| goes_under_a_film(way));
-            context.outcome(way, bare_months, parameters.as_deref(), film)
-        };
+        let film = outcomes.iter().find(|it| it.way == Way::FilmNow);
+        let outcome = context.of(way, film);
         outcomes.push(outcome);
     }
+    let water = water_above(posterior, &sampled, FIVE_YEARS);
+    let water_above = water.iter().filter(|it| **it).count() as f64 / water.len() as f64;
     let preferred = preferred(&shares(&outcomes), water_above, verdict);
     let draws = sampled.iter().map(|it| it.draw).collect();
     Ways {
@@ -261,6 +236,30 @@ pub fn compare(
         water_above,
         preferred,
     }
+}
+
+/// What is expected of one way alone, on the very floors that [`compare`] runs it on.
+pub fn expected(
+    place: &Place,
+    visit: &Visit,
+    posterior: &Posterior,
+    verdict: &Verdict,
+    inputs: WayInputs,
+    way: Way,
+) -> WayOutcome {
+    let priors = PriorSet::for_visit(visit);
+    let place_year = PlaceYear::new(place, priors.below_grade).after(WeatherHad::of(place, visit));
+    let floors = WayTable::bundled().floors as usize;
+    let context = Context {
+        visit,
+        posterior,
+        verdict,
+        place_year: &place_year,
+        sampled: &posterior.by(verdict.basis()).sample(floors),
+        inputs,
+    };
+    let film = goes_under_a_film(way).then(|| context.of(Way::FilmNow, None));
+    context.of(way, film.as_ref())
 }
 
 /// What is done to a floor that cannot be seen.
@@ -669,6 +668,35 @@ impl Context<'_> {
             Some(sheet) if sheet.kind == kind => sheet.finish(),
             _ => Finish::generic(kind),
         }
+    }
+
+    /// A way's outcome, with what comes before it; `film` is that of the film alone today.
+    fn of(&self, way: Way, film: Option<&WayOutcome>) -> WayOutcome {
+        if way == Way::Decline {
+            return WayOutcome {
+                way,
+                chance_1y: 0.0,
+                chance_2y: 0.0,
+                chance_5y: 0.0,
+                not_put_down: 1.0,
+                bond_wet_5y: 0.0,
+                liquid_wet_5y: 0.0,
+                first_month_half: None,
+                wait_days: 0,
+                test_would_stop: None,
+                excluded: None,
+                makes_sense: true,
+                bond_course: Vec::new(),
+                at_once: 0.0,
+                trials: Vec::new(),
+                gives_way_in: Vec::new(),
+            };
+        }
+        let month = self.posterior.plan.reading_month;
+        let test_months = months_until(self.verdict.wettest_month, month);
+        let (bare_months, parameters) = before(way, self.visit, test_months);
+        let film = film.filter(|_| goes_under_a_film(way));
+        self.outcome(way, bare_months, parameters.as_deref(), film)
     }
 
     fn outcome(

@@ -173,8 +173,39 @@ pub fn heard(language: Language, interview: &Interview, step: &Step, typed: &str
     {
         return it.word.clone();
     }
-    if matches!(plain.as_str(), "si" | "s") && choices.iter().any(|it| it.word == "true") {
+    if matches!(plain.as_str(), "si" | "s") && !choices.is_empty() {
         return "yes".to_string();
     }
+    if language != Language::English
+        && let Some(word) = begun(language, interview, step, &plain)
+    {
+        return word;
+    }
     typed.to_string()
+}
+
+/// The word of the one choice that begins so in the reader's language, or of the one that holds
+/// these words: "mas bajo" and "bajo".
+fn begun(language: Language, interview: &Interview, step: &Step, plain: &str) -> Option<String> {
+    if plain.chars().count() < 2 {
+        return None;
+    }
+    let labels: Vec<(String, String)> = interview
+        .choices(step)
+        .into_iter()
+        .map(|it| {
+            let label = unaccented(&choice(language, it, interview.audience()));
+            (label, it.word.clone())
+        })
+        .collect();
+    let only = |fits: &dyn Fn(&str) -> bool| {
+        let mut found = labels.iter().filter(|it| fits(&it.0));
+        match (found.next(), found.next()) {
+            (Some(it), None) => Some(it.1.clone()),
+            _ => None,
+        }
+    };
+    let words = format!(" {plain} ");
+    only(&|label| label.starts_with(plain))
+        .or_else(|| only(&|label| format!(" {label} ").contains(&words)))
 }

@@ -48,7 +48,7 @@ fn run(floors: &Path, threads: &str) -> (f64, String) {
     let mut child = Command::new(env!("CARGO_BIN_EXE_slabseason"))
         .arg("batch")
         .arg(floors)
-        .args(["--threads", threads])
+        .args(["--bare", "--threads", threads])
         .stdout(Stdio::null())
         .stderr(Stdio::null())
         .spawn()

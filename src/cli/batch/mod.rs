@@ -4,12 +4,13 @@ mod sink;
 pub(super) mod source;
 mod work;
 
-use super::args::{BatchArgs, BatchFormat, DateOrderArg};
+use super::args::{BatchArgs, BatchFormat};
 use super::ask::is_someone_there;
 use super::files::Files;
-use super::floor::{Done, read_text, read_weather};
+use super::floor::{Done, read_text, read_weather, sheet_note};
 use super::output::{self, told_path};
 use super::prompt::Terminal;
+use super::values::DateOrderArg;
 use crate::batch::{
     FloorResult, Habits, Options, Outcome, Problem, Reliability, Summary, template, unclear_day,
     worklist_csv, worklist_ics,
@@ -22,7 +23,7 @@ use anyhow::{Context, Result, bail};
 use indicatif::{ProgressBar, ProgressStyle};
 use sink::{KeptLines, Kind, Sink, has_part, outcomes_in, part_of};
 use source::Floors;
-use std::io::IsTerminal;
+use std::io::{IsTerminal, Read};
 use std::path::{Path, PathBuf};
 use work::Shared;
 
@@ -121,6 +122,48 @@ fn check_files(typed: &BatchArgs, floors: &Path, output: Option<&Path>) -> Resul
     Ok(())
 }
 
+/// A worklist's format, by the name of its file.
+fn is_calendar(path: &Path) -> bool {
+    path.extension()
+        .is_some_and(|it| it.eq_ignore_ascii_case("ics"))
+}
+
+/// Files that are there and are not of an earlier run stay: known before any work.
+fn check_there(typed: &BatchArgs, kind: Kind, output: Option<&Path>) -> Result<()> {
+    if let Some(path) = output.filter(|it| has_part(it)) {
+        // Columns of the office's own stand behind ours.
+        let starts = match kind {
+            Kind::Csv => format!("{},", FloorResult::NAMES[..6].join(",")),
+            Kind::JsonLines => format!("{{\"{}\":", FloorResult::NAMES[0]),
+        };
+        let there = std::fs::File::open(path).ok();
+        let mut first = vec![0; starts.len()];
+        let is_ours = match there {
+            Some(mut file) => {
+                let is_empty = file.metadata().is_ok_and(|it| it.len() == 0);
+                is_empty || (file.read_exact(&mut first).is_ok() && first == starts.as_bytes())
+            }
+            None => true,
+        };
+        if !is_ours {
+            let file = told_path(path);
+            bail!("{}", say_with("batch.error.not_ours", &[("file", &file)]));
+        }
+    }
+    if let Some(path) = &typed.summary {
+        output::check_ours(path, "")?;
+    }
+    for path in &typed.worklist {
+        let like = if is_calendar(path) {
+            worklist_ics(&[])
+        } else {
+            worklist_csv(&[])
+        };
+        output::check_ours(path, &like)?;
+    }
+    Ok(())
+}
+
 impl BatchPlan {
     /// Finds the files and checks the values of what was typed.
     pub fn of(typed: BatchArgs) -> Result<Self> {
@@ -139,6 +182,18 @@ impl BatchPlan {
         }
         if let Some(empty) = typed.template {
             let filled = empty.with_extension("example.csv");
+            // A table that somebody filled has the very heading of an empty one.
+            for path in [&empty, &filled] {
+                let is_filled =
+                    std::fs::metadata(path).is_ok_and(|it| it.is_file() && it.len() > 0);
+                if is_filled {
+                    let file = told_path(path);
+                    bail!(
+                        "{}",
+                        say_with("batch.error.template_there", &[("file", &file)])
+                    );
+                }
+            }
             return Ok(BatchPlan::Template { empty, filled });
         }
         let Some(floors) = typed.floors.clone() else {
@@ -162,6 +217,9 @@ impl BatchPlan {
         }
         let weather = typed.weather.as_deref().map(read_weather).transpose()?;
         check_files(&typed, &floors, output.as_deref())?;
+        if !typed.force {
+            check_there(&typed, kind, output.as_deref())?;
+        }
         if let Some(path) = output.as_deref().filter(|it| has_part(it) && !typed.force) {
             let filled = outcomes_in(path, kind);
             if filled > 0 {
@@ -178,6 +236,9 @@ impl BatchPlan {
             }
             _ => None,
         };
+        if let Some(note) = sheet.as_ref().and_then(sheet_note) {
+            output::tell(&note);
+        }
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
         Ok(BatchPlan::Screen(Box::new(ScreenAll {
             floors,
@@ -186,8 +247,10 @@ impl BatchPlan {
             options: Options {
                 detail: if typed.ways {
                     Detail::Ways
-                } else {
+                } else if typed.bare {
                     Detail::Chances
+                } else {
+                    Detail::Headline
                 },
                 quoted: typed.quote,
                 sheet,
@@ -195,10 +258,7 @@ impl BatchPlan {
                 months_had: weather.unwrap_or_default(),
                 habits: Habits {
                     keep_columns: typed.keep_columns,
-                    dates: typed.dates.map(|it| match it {
-                        DateOrderArg::Mdy => DateOrder::MonthFirst,
-                        DateOrderArg::Dmy => DateOrder::DayFirst,
-                    }),
+                    dates: typed.dates.map(DateOrderArg::order),
                     assumed: typed.assume.unwrap_or_default(),
                 },
             },
@@ -400,19 +460,16 @@ impl ScreenAll {
         let text = summary.text();
         output::ask_for(&text);
         if let Some(path) = &self.summary {
-            output::write_text(Some(path), &text)?;
+            output::write_over(Some(path), &output::harmless(&text))?;
         }
         let work = summary.sorted_work();
         for path in &self.worklist {
-            let is_calendar = path
-                .extension()
-                .is_some_and(|it| it.eq_ignore_ascii_case("ics"));
-            let text = if is_calendar {
+            let text = if is_calendar(path) {
                 worklist_ics(&work)
             } else {
                 worklist_csv(&work)
             };
-            output::write(Some(path), &text)?;
+            output::write_over(Some(path), &text)?;
         }
         Ok(match summary.errors {
             0 => Done::All,

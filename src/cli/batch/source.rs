@@ -274,8 +274,8 @@ impl Floors {
         }
         match Columns::of(&heading, habits) {
             Ok(columns) => Ok(Self {
+                columns: columns.parted_by(records.delimiter),
                 records,
-                columns,
                 waiting: None,
                 known: HashSet::new(),
             }),

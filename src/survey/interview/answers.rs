@@ -1,6 +1,6 @@
 //! What typed text means at a question, and what a question takes.
 
-use super::super::dates::{DateOrder, day_from_text};
+use super::super::dates::{DateOrder, day_from_text, year_from_text};
 use super::super::field::FieldKind;
 use super::super::fields::{field, indexed, with_unit};
 use super::super::raw::Raw;
@@ -79,6 +79,12 @@ impl Asked<'_> {
         if let Some(word) = self.yes_or_no_among(&choices, &lower) {
             return Some(word);
         }
+        // "Does surface water drain away from the walls?" is a yes or a no to a person.
+        if self.step.question.field == "lot.drainage"
+            && let Some(word) = yes_or_no(&lower)
+        {
+            return Some(if word == "true" { "sound" } else { "failing" }.to_string());
+        }
         // A meter's mark, such as "R" or "A", is no scale.
         let is_mark = self.step.question.field == "reading.scale" && lower.len() < 3;
         let begins = |label: &str| !is_mark && label.to_lowercase().starts_with(&lower);
@@ -149,6 +155,10 @@ impl Asked<'_> {
             return (indexed(other.path, self.step.reading), Raw::Text(text));
         }
         let kind = field(name).map(|it| it.kind);
+        let year = year_from_text(text).filter(|_| name == "floor.year_built");
+        if let Some(year) = year {
+            return (path, Raw::Integer(year.into()));
+        }
         let text = match kind {
             Some(FieldKind::Date) => self.day(text),
             // No room has a humidity of 62 as a fraction, so a bare 62 can only be percent.

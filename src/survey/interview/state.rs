@@ -18,7 +18,7 @@ use super::questions::{
 };
 use super::saving::unfinished_file;
 use crate::climate::{PlaceQuery, find_place};
-use chrono::NaiveDate;
+use chrono::{Datelike, NaiveDate};
 use std::collections::BTreeMap;
 
 /// What was said to one question, for checking.
@@ -76,6 +76,8 @@ pub struct Interview {
     units: UnitSystem,
     /// Paths of the open questions of the rest that would tell most, best first.
     telling: Vec<String>,
+    /// Whether the rest ends with these.
+    is_telling_alone: bool,
 }
 
 impl Interview {
@@ -110,6 +112,7 @@ impl Interview {
             today,
             units: UnitSystem::default(),
             telling: Vec::new(),
+            is_telling_alone: false,
         };
         let count = res.kept.readings.len();
         if count > 0 {
@@ -148,17 +151,39 @@ impl Interview {
                 .find_map(|path| steps.iter().filter(is_open).find(|it| it.path() == *path))
         };
         let quick = self.steps_to(Pass::Quick);
+        let rest = || {
+            steps
+                .iter()
+                .filter(is_open)
+                .find(|_| !self.is_telling_alone)
+        };
         quick
             .iter()
             .find(is_open)
             .or_else(telling)
-            .or_else(|| steps.iter().find(is_open))
+            .or_else(rest)
             .copied()
     }
 
     /// Asks these questions of the rest before the others: the most telling first.
     pub fn ask_first(&mut self, paths: Vec<String>) {
         self.telling = paths;
+        self.is_telling_alone = false;
+    }
+
+    /// Asks these questions of the rest and no others.
+    pub fn ask_only(&mut self, paths: Vec<String>) {
+        self.telling = paths;
+        self.is_telling_alone = true;
+    }
+
+    /// Which of these paths are open questions of the rest.
+    pub fn open_among(&self, paths: &[String]) -> Vec<String> {
+        let steps = self.steps_to(Pass::More);
+        let is_open = |path: &&String| {
+            !self.said.contains_key(*path) && steps.iter().any(|it| it.path() == **path)
+        };
+        paths.iter().filter(is_open).cloned().collect()
     }
 
     /// Answers the current question: the word of the visit file, the label or its beginning,
@@ -188,6 +213,9 @@ impl Interview {
         }
         match step.question.field.as_str() {
             MORE_READINGS if is_a_reading(text) => self.answer_another(&step, text),
+            FIRST_READING | "reading.kind" | "reading.scale" if is_a_reading(text) => {
+                self.answer_early(&step, text)
+            }
             FIRST_READING | MORE_READINGS => self.answer_about_readings(&step, text),
             PLACE => self.answer_place(text),
             "reading.value" if self.choices(&step).is_empty() => self.answer_line(&step, text),
@@ -285,7 +313,12 @@ impl Interview {
 
     /// How many questions of this pass were answered, and how many there are by now.
     pub fn progress(&self) -> (usize, usize) {
-        let steps = self.steps();
+        if self.depth == Pass::More && self.is_telling_alone {
+            let said = self.telling.iter().filter(|it| self.said.contains_key(*it));
+            return (said.count(), self.telling.len());
+        }
+        let is_here = |it: &Step| it.question.pass == self.depth;
+        let steps: Vec<Step> = self.steps().into_iter().filter(is_here).collect();
         let said = steps
             .iter()
             .filter(|it| self.said.contains_key(&it.path()))
@@ -593,6 +626,18 @@ impl Interview {
             self.carry_on(step);
             self.forget_values_that_fail()?;
         }
+        // The first question told of the scale too, and says what is so now.
+        let scale = self.kept.readings.first().and_then(|it| it.scale);
+        if step.path() == indexed("reading.scale", 0)
+            && let Some(scale) = scale
+            && self.said.contains_key(FIRST_READING)
+        {
+            let word = match scale {
+                MeterScale::Percent => "meter",
+                MeterScale::Relative => "relative",
+            };
+            self.say(FIRST_READING, Said::Word(word.to_string()));
+        }
         Ok(())
     }
 
@@ -661,6 +706,28 @@ impl Interview {
             next.say(&last, Said::Word("no".to_string()));
         }
         next.pinned = None;
+        *self = next;
+        Ok(())
+    }
+
+    /// Readings of a meter, typed where the question was whether there are any, of which kind or
+    /// on which scale. Without a percent sign the scale is asked for after them.
+    fn answer_early(&mut self, step: &Step, text: &str) -> Result<(), FieldError> {
+        let mut next = self.clone();
+        let at = step.reading;
+        if step.question.field == FIRST_READING {
+            next.say(FIRST_READING, Said::Word("meter".to_string()));
+        }
+        let mut told = vec![("reading.kind", ReadingKind::Meter.word())];
+        if text.contains('%') {
+            told.push(("reading.scale", MeterScale::Percent.word()));
+        }
+        for (name, word) in told {
+            let path = indexed(name, at);
+            set_field(&mut next.kept, &path, &Raw::Text(word.to_string()))?;
+            next.say(&path, Said::Answer(None));
+        }
+        next.answer_line(&step_of("reading.value", at), text)?;
         *self = next;
         Ok(())
     }
@@ -849,6 +916,7 @@ impl Interview {
             Some(Raw::Float(it)) if shown.is_some_and(|it| it.kind == FieldKind::Humidity) => {
                 format!("{:.0} %", it * 100.0)
             }
+            Some(Raw::Date(day)) => day_in_words(day),
             Some(Raw::Bool(it)) if name == "reading.value" => {
                 self.label(step, if it { "damp" } else { "dry" })
             }
@@ -856,6 +924,12 @@ impl Interview {
             None => String::new(),
         }
     }
+}
+
+/// "Oct 14, 2026".
+fn day_in_words(day: NaiveDate) -> String {
+    let month = MONTHS[day.month0() as usize];
+    format!("{month} {}, {}", day.day(), day.year())
 }
 
 /// What is refused whatever else is said.

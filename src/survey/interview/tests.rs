@@ -371,6 +371,93 @@ fn yes_and_no_are_read_everywhere() {
     assert_eq!(interview.draft().signs.musty_smell, None);
 }
 
+/// "Does surface water drain away from the walls?" refused yes and no.
+#[test]
+fn whether_water_drains_away_is_a_yes_or_a_no() {
+    let mut interview = quick();
+    for (text, word) in [("yes", "sound"), ("n", "failing"), ("sí", "sound")] {
+        interview.go_to("lot.drainage");
+        interview.answer(text).unwrap();
+        let raw = get_field(&interview.draft(), "lot.drainage").unwrap();
+        assert_eq!(raw.unwrap().to_text(), word, "{text}");
+    }
+}
+
+/// A line of readings was refused where the question was whether there is one, of which kind or
+/// on which scale.
+#[test]
+fn a_line_of_readings_is_taken_before_its_question() {
+    let before = [
+        "05401", "basement", "1958", "not sure", "low", "no", "not sure",
+    ];
+    let line = "3.4% middle 10, 3.8 north 9";
+    let wanted = [ReadingValue::Meter(3.4), ReadingValue::Meter(3.8)];
+    for at in [&[][..], &["yes"], &["yes", "meter"]] {
+        let mut interview = Interview::of_estimator(today());
+        for text in before.iter().chain(at).chain(&[line, "5"]) {
+            interview
+                .answer(text)
+                .unwrap_or_else(|it| panic!("{at:?} {text}: {it}"));
+        }
+        assert_eq!(interview.current(), None, "{at:?}");
+        let visit = interview.visit().unwrap();
+        let read: Vec<ReadingValue> = visit.readings.iter().map(|it| it.value).collect();
+        assert_eq!(read, wanted, "{at:?}");
+        let scales = visit.readings.iter().map(|it| it.scale);
+        assert!(scales.into_iter().all(|it| it == Some(MeterScale::Percent)));
+    }
+    // Without a percent sign the scale is asked for, once, and holds for all.
+    let mut interview = Interview::of_estimator(today());
+    for text in before.iter().chain(&["3.4 middle 10, 3.8 north 9"]) {
+        interview.answer(text).unwrap();
+    }
+    assert_eq!(interview.current().unwrap().path(), "reading.1.scale");
+    interview.answer("relative").unwrap();
+    let visit = interview.visit().unwrap();
+    assert_eq!(visit.readings.len(), 2);
+    let scales = visit.readings.iter().map(|it| it.scale);
+    assert!(
+        scales
+            .into_iter()
+            .all(|it| it == Some(MeterScale::Relative))
+    );
+    let answers = interview.answers();
+    let first = answers
+        .iter()
+        .find(|it| it.step.path() == "reading.first")
+        .unwrap();
+    assert!(first.said.contains("relative"), "{}", first.said);
+}
+
+/// "Sharpen this?" went through all 60 questions and counted all that were ever said.
+#[test]
+fn what_sharpens_ends_with_what_matters() {
+    let mut interview = quick();
+    let wanted = ["lot.sump", "lot.drainage", "signs.joint_stain"].map(str::to_string);
+    // What was answered is not asked again.
+    let open = interview.open_among(&wanted);
+    assert_eq!(open, ["lot.sump", "signs.joint_stain"]);
+    interview.ask_only(open);
+    interview.go_on_with_more();
+    for (number, path) in ["lot.sump", "signs.joint_stain"].iter().enumerate() {
+        assert_eq!(interview.current().unwrap().path(), *path);
+        assert_eq!(interview.progress(), (number, 2));
+        interview.answer("no").unwrap();
+    }
+    assert_eq!(interview.current(), None);
+}
+
+/// A limit of 1 % was never asked about.
+#[test]
+fn an_unusual_limit_is_noted() {
+    let mut interview = quick();
+    assert!(interview.parsed().unwrap().notes.is_empty());
+    interview.go_to("limit.meter_percent");
+    interview.answer("1").unwrap();
+    let notes = interview.parsed().unwrap().notes;
+    assert!(notes[0].contains("3 to 6 %"), "{notes:?}");
+}
+
 /// The most telling questions of the rest come first, and what stands in the way of an answer
 /// before them.
 #[test]
@@ -488,7 +575,7 @@ source = "data sheet"
         .map(|it| format!("{} {}", it.step.path(), it.said))
         .collect();
     for line in [
-        "visit_date 2026-09-08",
+        "visit_date Sep 8, 2026",
         "floor.setting basement",
         "floor.retarder not sure",
         "lot.slope toward the house",
@@ -705,7 +792,9 @@ fn numbers_carry_their_unit() {
         ("limit.meter_percent", "5 %", true),
         ("limit.calcium_chloride_lb", "3 lb", true),
         ("floor.last_wetted_days", "12 days ago", true),
-        ("floor.year_built", "about 1960", false),
+        ("floor.year_built", "the sixties", false),
+        ("floor.year_built", "about 1960", true),
+        ("floor.year_built", "1958", true),
         ("floor.year_built", "2027", false),
         ("reading.1.value", "45", false),
         ("signs.darkening_months", "Smarch", false),

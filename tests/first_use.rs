@@ -1,0 +1,460 @@
+//! What a person met who tried the program for the first time. Each test is named for what
+//! once went wrong.
+
+use crate::floors::root;
+use assert_cmd::Command;
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+use std::process::Output;
+
+/// A folder of its own in which the program runs.
+struct Desk {
+    folder: tempfile::TempDir,
+}
+
+impl Desk {
+    fn new() -> Self {
+        Self {
+            folder: tempfile::tempdir().unwrap(),
+        }
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.folder.path().join(name)
+    }
+
+    fn write(&self, name: &str, text: &str) {
+        std::fs::write(self.path(name), text).unwrap();
+    }
+
+    fn text(&self, name: &str) -> String {
+        std::fs::read_to_string(self.path(name)).unwrap()
+    }
+
+    fn run(&self, arguments: &[&str]) -> Output {
+        Command::new(env!("CARGO_BIN_EXE_slabseason"))
+            .current_dir(self.folder.path())
+            .args(arguments)
+            .output()
+            .unwrap()
+    }
+
+    /// Runs a line of words, which must end with this code; both streams, folded to one line.
+    fn ends(&self, line: &str, code: i32) -> String {
+        self.ends_words(&line.split(' ').collect::<Vec<_>>(), code)
+    }
+
+    fn ends_words(&self, words: &[&str], code: i32) -> String {
+        let output = self.run(words);
+        let text = [&output.stdout[..], &output.stderr[..]].concat();
+        let text = String::from_utf8(text).unwrap();
+        assert_eq!(output.status.code(), Some(code), "{words:?}: {text}");
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+
+    /// Rows of a table by their columns.
+    fn rows(&self, name: &str) -> Vec<BTreeMap<String, String>> {
+        let text = self.text(name);
+        let mut reader = csv::Reader::from_reader(text.as_bytes());
+        let names = reader.headers().unwrap().clone();
+        reader
+            .records()
+            .map(|row| {
+                let row = row.unwrap();
+                let cells = names.iter().zip(row.iter());
+                cells.map(|it| (it.0.into(), it.1.into())).collect()
+            })
+            .collect()
+    }
+}
+
+fn example(name: &str) -> String {
+    root()
+        .join("examples/visits")
+        .join(name)
+        .display()
+        .to_string()
+}
+
+/// One row of a table of floors for a visit file.
+fn row_of(visit: &str) -> String {
+    use slabseason::survey::{Draft, FIELDS, get_field, parse_visit};
+    let text = std::fs::read_to_string(visit).unwrap();
+    let draft = Draft::from(&parse_visit(&text, "").unwrap().visit);
+    let mut names: Vec<String> = Vec::new();
+    let mut cells: Vec<String> = Vec::new();
+    for it in FIELDS.iter().filter(|it| it.saved_as.is_none()) {
+        let paths: Vec<String> = match it.path.strip_prefix("reading.") {
+            Some(leaf) => (1..=draft.readings.len())
+                .map(|at| format!("reading.{at}.{leaf}"))
+                .collect(),
+            None => vec![it.path.to_string()],
+        };
+        for path in paths {
+            if let Ok(Some(raw)) = get_field(&draft, &path) {
+                names.push(path);
+                cells.push(format!("\"{}\"", raw.to_text()));
+            }
+        }
+    }
+    format!("{}\n{}\n", names.join(","), cells.join(","))
+}
+
+/// The screen led with the coating, and batch, worklist and ledger with the bare floor.
+#[test]
+fn batch_and_ledger_lead_with_the_risk_that_the_screen_leads_with() {
+    let desk = Desk::new();
+    for (name, of_system) in [
+        ("level_unknown_burlington.toml", true),
+        ("low_lot_seattle.toml", true),
+    ] {
+        let visit = example(name);
+        let screen = desk.ends(&format!("screen --visit {visit} --format json"), 0);
+        let screen: serde_json::Value = serde_json::from_str(&screen).unwrap();
+        let headline = &screen["headline"];
+        desk.write("floors.csv", &row_of(&visit));
+        for file in ["results.csv", "work.csv"] {
+            std::fs::remove_file(desk.path(file)).ok();
+        }
+        let told = desk.ends("batch floors.csv -o results.csv --worklist work.csv", 0);
+        let row = &desk.rows("results.csv")[0];
+        assert_eq!(row["headline_grade"], headline["grade"].as_str().unwrap());
+        assert_eq!(row["headline_of"], headline["of"].as_str().unwrap());
+        let chance: f64 = row["headline_probability"].parse().unwrap();
+        assert_eq!(chance, headline["chance"].as_f64().unwrap());
+        assert_eq!(headline["of"] == "quoted_system", of_system, "{name}");
+        let work = &desk.rows("work.csv")[0];
+        assert_eq!(work["grade"], row["headline_grade"], "{name}");
+        if row["headline_grade"] != row["grade"] {
+            assert!(told.contains("because of the coating you quote"), "{told}");
+            assert!(work["why"].contains("if coated now"), "{}", work["why"]);
+        }
+        let file = format!("{name}.ledger");
+        let ledger = format!("--ledger {file} --on 2026-09-30");
+        let added = desk.ends(&format!("ledger add {visit} {ledger}"), 0);
+        let shown = desk.ends(&format!("ledger show {ledger}"), 0);
+        let due = desk.ends(&format!("ledger due --weeks 52 {ledger}"), 0);
+        let grade = row["headline_grade"].replace('_', " ");
+        for text in [&added, &shown, &due] {
+            assert!(text.contains(&grade), "{name}: {grade} is not in {text}");
+            assert!(!text.contains("No return visit"), "{text}");
+        }
+    }
+}
+
+/// Without it nobody would know that the coating was left out.
+#[test]
+fn a_batch_of_bare_floors_says_so() {
+    let desk = Desk::new();
+    desk.write(
+        "floors.csv",
+        &row_of(&example("level_unknown_burlington.toml")),
+    );
+    let told = desk.ends("batch floors.csv -o results.csv --bare", 0);
+    assert!(told.contains("graded as bare floors"), "{told}");
+    assert_eq!(desk.rows("results.csv")[0]["headline_grade"], "");
+    desk.ends("batch floors.csv --bare --ways", 2);
+}
+
+/// A filled table was replaced by an empty one, and other files without a word.
+#[test]
+fn what_somebody_else_wrote_is_not_replaced() {
+    let desk = Desk::new();
+    desk.ends("batch --template t.csv", 0);
+    let filled = format!("{}mine,2026-09-08\n", desk.text("t.csv"));
+    desk.write("t.csv", &filled);
+    assert!(
+        desk.ends("batch --template t.csv", 2)
+            .contains("another name")
+    );
+    assert_eq!(desk.text("t.csv"), filled);
+
+    let visit = example("dry_denver.toml");
+    desk.write("floors.csv", &row_of(&visit));
+    let mine = "job,price\n7,2000\n";
+    for name in ["mine.csv", "mine.txt", "mine.toml", "mine.ics", "mine.json"] {
+        desk.write(name, mine);
+    }
+    for line in [
+        format!("screen --visit {visit} -o mine.txt"),
+        format!("screen --visit {visit} -o mine.toml"),
+        format!("screen --visit {visit} --format json -o mine.json"),
+        "batch floors.csv -o mine.csv".to_string(),
+        "batch floors.csv -o r.csv --worklist mine.csv".to_string(),
+        "batch floors.csv -o r.csv --worklist mine.ics".to_string(),
+        "batch floors.csv -o r.csv --summary mine.txt".to_string(),
+        format!("notice --visit {visit} -o mine.txt"),
+    ] {
+        let told = desk.ends(&line, 2);
+        assert!(told.contains("is there already"), "{line}: {told}");
+    }
+    for name in ["mine.csv", "mine.txt", "mine.toml", "mine.ics", "mine.json"] {
+        assert_eq!(desk.text(name), mine, "{name}");
+    }
+    assert!(!desk.path("r.csv").exists(), "known before any work");
+    desk.ends("batch floors.csv -o mine.csv --force", 0);
+}
+
+/// What is made again and again is replaced by its like.
+#[test]
+fn our_own_outputs_are_made_anew() {
+    let desk = Desk::new();
+    let visit = example("dry_denver.toml");
+    desk.write("floors.csv", &row_of(&visit));
+    let other = example("level_unknown_burlington.toml");
+    for _ in 0..2 {
+        for line in [
+            format!("screen --visit {visit} -o report.txt"),
+            format!("screen --visit {other} -o report.txt"),
+            format!("screen --visit {visit} --format json -o report.json"),
+            format!("screen --visit {visit} --format html -o report.html"),
+            "batch floors.csv -o r.csv --summary s.txt --worklist w.csv --worklist w.ics"
+                .to_string(),
+            format!("notice --visit {other} -o notice.txt"),
+            format!("calendar --visit {other} -o days.ics"),
+            "card 05401 -o card.txt".to_string(),
+            "form -o form.html --format html".to_string(),
+        ] {
+            desk.ends(&line, 0);
+        }
+    }
+}
+
+/// Answers under an office's own headings were carried along as notes.
+#[test]
+fn headings_that_answer_a_question_are_no_notes() {
+    let desk = Desk::new();
+    let read = |heading: &str, cell: &str| {
+        desk.write(
+            "f.csv",
+            &format!("date,zip,year built,{heading}\n2026-09-08,05401,1961,{cell}\n"),
+        );
+        for file in ["r.jsonl", "r.jsonl.part"] {
+            std::fs::remove_file(desk.path(file)).ok();
+        }
+        desk.run(&[
+            "batch",
+            "f.csv",
+            "-o",
+            "r.jsonl",
+            "--keep-columns",
+            "--assume",
+            "meter,percent",
+        ])
+    };
+    for (heading, cell) in [
+        ("Dark Spots", "yes"),
+        ("Spring Darkening", "yes"),
+        ("Dark Patches", "no"),
+        ("Smell", "yes"),
+        ("Moisture Reading", "3.9"),
+    ] {
+        let output = read(heading, cell);
+        assert!(output.status.success(), "{heading}");
+        assert!(!desk.text("r.jsonl").contains("note."), "{heading}");
+    }
+    for (heading, field) in [
+        ("Gutters", "lot.downspouts"),
+        ("Grading", "lot.drainage"),
+        ("Water in basement", "lot.standing_water_5y"),
+        ("Age of house", "floor.year_built"),
+        ("Max", "limit.meter_percent"),
+    ] {
+        let output = read(heading, "12");
+        assert_eq!(output.status.code(), Some(2), "{heading}");
+        let told = String::from_utf8(output.stderr).unwrap();
+        let note = format!("note.{heading}");
+        assert!(told.contains(field) && told.contains(&note), "{told}");
+        assert!(read(&note, "12").status.success(), "{note}");
+    }
+    for heading in ["Job", "Phone", "Crew", "City", "Price", "Customer"] {
+        assert!(read(heading, "x").status.success(), "{heading}");
+    }
+    desk.write("f.csv", "date,Address Zip,lot\n2026-09-08,05401,low\n");
+    desk.ends("batch f.csv", 0);
+}
+
+/// One cell of a table of floors as it was read, or the run's complaint.
+fn read_cell(heading: &str, cell: &str, more: &[&str]) -> String {
+    let desk = Desk::new();
+    let cut = if cell.contains(',') { ";" } else { "," };
+    let lines = [
+        ["date", "zip", "year built", "lot", "reading 1", heading].join(cut),
+        ["Sep 8 2026", "05401", "1961", "low", "3.9", cell].join(cut),
+    ];
+    desk.write("f.csv", &format!("{}\n", lines.join("\n")));
+    let line = [
+        &["batch", "f.csv", "--assume", "meter,percent", "--bare"][..],
+        more,
+    ]
+    .concat();
+    let output = desk.run(&line);
+    format!(
+        "{}{}",
+        String::from_utf8(output.stdout).unwrap(),
+        String::from_utf8(output.stderr).unwrap()
+    )
+}
+
+/// 13/9/2026 under month first became September 13 without a word.
+#[test]
+fn a_day_that_proves_the_other_order_is_a_bad_row() {
+    let told = read_cell("outcome date", "13/9/2026", &["--dates", "mdy"]);
+    assert!(told.contains("in the other order than --dates"), "{told}");
+    let told = read_cell("outcome date", "13/9/2026", &["--dates", "dmy"]);
+    assert!(told.contains("2026-09-13"), "{told}");
+}
+
+/// Each was refused, or read as something else.
+#[test]
+fn cells_are_read_as_people_type_them() {
+    for (heading, cell) in [
+        ("vapor barrier", "none"),
+        ("outcome date", "46273"),
+        ("outcome", "popped"),
+        ("outcome", "failed"),
+        ("outcome", "-"),
+        ("limit", "3,4"),
+    ] {
+        let told = read_cell(heading, cell, &[]);
+        assert!(!told.contains("error:"), "{heading} {cell}: {told}");
+    }
+    assert!(read_cell("outcome date", "46273", &[]).contains("2026-09-08"));
+    assert!(read_cell("outcome", "popped", &[]).contains("blistered"));
+    // A thousand is no decimal.
+    assert!(read_cell("floor.area", "1,250 ft2", &[]).contains("error:"));
+    let desk = Desk::new();
+    for (year, lot) in [
+        ("c. 1960", "flat"),
+        ("1990s", "low lot"),
+        ("about 1972", "high lot"),
+    ] {
+        desk.write(
+            "f.csv",
+            &format!("date,zip,year built,lot\nSep 8 2026,05401,{year},{lot}\n"),
+        );
+        let told = desk.ends("batch f.csv --bare", 0);
+        // What was made of it is told.
+        let read = slabseason::survey::year_from_text(year).unwrap();
+        assert!(told.contains(&format!("{year}: {read}")), "{told}");
+    }
+}
+
+/// A limit of 1 % was taken without a word, from a file, a row and a data sheet.
+#[test]
+fn a_limit_of_one_percent_is_questioned() {
+    let desk = Desk::new();
+    let visit = "visit_date = 2026-09-08\npostal = \"05401\"\n[floor]\nyear_built = 1961\n";
+    desk.write("plain.toml", visit);
+    desk.write(
+        "odd.toml",
+        &format!("{visit}[limit]\nmeter_percent = 1.0\n"),
+    );
+    desk.write(
+        "sheet.toml",
+        "finish_version = 1\nname = \"invented\"\nkind = \"film\"\nmeter_percent = 1.0\n",
+    );
+    let says = "3 to 6 %";
+    let file = desk.ends("screen --visit odd.toml --full", 0);
+    assert!(file.contains(says), "{file}");
+    let sheet = desk.ends("screen --visit plain.toml --finish sheet.toml --full", 0);
+    assert!(sheet.contains(says), "{sheet}");
+    assert!(
+        !desk
+            .ends("screen --visit plain.toml --full", 0)
+            .contains(says)
+    );
+    let head = "visit_date,postal,floor.year_built,limit.meter_percent\n";
+    desk.write("f.csv", &format!("{head}2026-09-08,05401,1961,1\n"));
+    desk.ends("batch f.csv --bare -o r.csv", 0);
+    assert!(desk.rows("r.csv")[0]["input_notes"].contains(says));
+}
+
+/// Dates gave raw texts of a library, outcomes were read by batch alone, and the template's own
+/// example could not be imported.
+#[test]
+fn the_ledger_reads_what_people_type() {
+    let desk = Desk::new();
+    let visit = example("dry_denver.toml");
+    desk.ends(&format!("ledger add {visit} --on 10/14/2026"), 0);
+    for (outcome, day) in [("peeled", "1"), ("delaminated", "2")] {
+        let told = desk.ends(
+            &format!("ledger outcome #1 {outcome} --on 2026-12-0{day}"),
+            0,
+        );
+        let said = format!("blistered on December {day}, 2026");
+        assert!(told.contains(&said), "{told}");
+    }
+    let reading = ["ledger", "add-reading", "#1", "--value", "3.1"];
+    let with = |more: &[&str], code: i32| desk.ends_words(&[&reading[..], more].concat(), code);
+    assert!(with(&["--date", "2026-13-01"], 2).contains("accepted: 2026-10-14"));
+    assert!(with(&["--date", "Oct 20 2027", "--on", "2026-12-01"], 2).contains("ahead of"));
+    assert!(with(&["--date", "2021-10-20", "--on", "2026-12-01"], 2).contains("check the year"));
+    // A table of months that the floor never lived through was taken without a word.
+    desk.write("old.csv", "month,rain\nJune 2016,4 in\n");
+    let on = ["--date", "Nov 20 2026", "--on", "2026-12-01"];
+    let told = with(&[&on[..], &["--weather", "old.csv"]].concat(), 2);
+    assert!(told.contains("none of the months"), "{told}");
+    desk.write(
+        "had.csv",
+        "Month,Rain,Temp\nJune 2026,4 in,68F\nAug 2026,3 in,70F\n",
+    );
+    with(&[&on[..], &["--weather", "had.csv"]].concat(), 0);
+
+    desk.ends("batch --template t.csv", 0);
+    let import = "ledger --ledger new.ledger import t.example.csv --dates mdy";
+    let told = desk.ends(&format!("{import} --assume meter,percent"), 0);
+    assert!(told.contains("2 added"), "{told}");
+}
+
+/// Money as people write it gave a text of a library, and came back without commas.
+#[test]
+fn costs_are_money_as_people_write_it() {
+    let desk = Desk::new();
+    desk.write(
+        "costs.toml",
+        "failed_coating = \"$60,000\"\nlost_job = 2000\nmembrane = 25000\n",
+    );
+    let visit = example("level_unknown_burlington.toml");
+    let told = desk.ends(&format!("screen --visit {visit} --costs costs.toml"), 0);
+    assert!(told.contains("2,000, whatever happens"), "{told}");
+    assert!(!told.contains("differs by about 0)"), "{told}");
+    assert!(!told.contains("untagged"), "{told}");
+}
+
+/// The calendar knew no data sheet, and the sheet had no example.
+#[test]
+fn a_data_sheet_can_be_tried_everywhere() {
+    let desk = Desk::new();
+    let sheet = root().join("examples/stricter_sheet.toml");
+    let with = format!("--finish {}", sheet.display());
+    let visit = example("stricter_sheet_erie.toml");
+    let screen = desk.ends(&format!("screen --visit {visit} {with}"), 0);
+    assert!(screen.contains("Limit: 4%"), "{screen}");
+    let visit = example("level_unknown_burlington.toml");
+    desk.ends(&format!("calendar --visit {visit} {with}"), 0);
+    let told = desk.ends("explain data-sheet", 0);
+    assert!(told.contains("name, and kind"), "{told}");
+}
+
+/// "Sealed before the first reading" stood on a plan that nothing had sealed, a past month was
+/// taken, and nobody was told that the floors are too few for a claim.
+#[test]
+fn a_trial_says_what_its_floors_can_reach() {
+    let desk = Desk::new();
+    let on = "--on 2026-09-01";
+    let draft = desk.ends(&format!("trial plan --from 2026-10 {on}"), 0);
+    assert!(draft.contains("A draft: nothing is sealed yet"), "{draft}");
+    assert!(draft.contains("60 floors are too few"), "{draft}");
+    assert!(draft.contains("takes 140"), "{draft}");
+    assert!(draft.contains("October 1, 2026"), "{draft}");
+    let told = desk.ends(&format!("trial plan --from 2026-08 {on}"), 2);
+    assert!(told.contains("a month still to come"), "{told}");
+    let line = format!("trial plan --floors 2000 --from 2026-10 {on} --ledger t.ledger");
+    let sealed = desk.ends(&line, 0);
+    assert!(
+        sealed.contains("Sealed before the first reading"),
+        "{sealed}"
+    );
+    assert!(sealed.contains("enough for every claim"), "{sealed}");
+}
