@@ -317,7 +317,8 @@ impl Interview {
             let said = self.telling.iter().filter(|it| self.said.contains_key(*it));
             return (said.count(), self.telling.len());
         }
-        let is_here = |it: &Step| it.question.pass == self.depth;
+        // Readings on one line are one question to whoever types them.
+        let is_here = |it: &Step| it.question.pass == self.depth && !it.question.is_per_reading();
         let steps: Vec<Step> = self.steps().into_iter().filter(is_here).collect();
         let said = steps
             .iter()
