@@ -578,7 +578,7 @@ source = "data sheet"
         .map(|it| format!("{} {}", it.step.path(), it.said))
         .collect();
     for line in [
-        "visit_date Sep 8, 2026",
+        "visit_date 2026-09-08",
         "floor.setting basement",
         "floor.retarder not sure",
         "lot.slope toward the house",
