@@ -266,11 +266,11 @@ fn today_is_offered_and_the_end_of_the_input_ends_it() {
     person.sees("Date of the visit?");
     let (before, day) = person
         .session
-        .exp_regex(r"[A-Z][a-z]{2} [0-9]{1,2}, [0-9]{4} \|")
+        .exp_regex(r"[A-Z][a-z]+ [0-9]{1,2}, [0-9]{4} \|")
         .expect("today stands in the help");
     assert!(before.contains("Enter"), "{before}");
     person.types("\r");
-    let day = chrono::NaiveDate::parse_from_str(day.trim_end_matches(" |"), "%b %d, %Y").unwrap();
+    let day = chrono::NaiveDate::parse_from_str(day.trim_end_matches(" |"), "%B %d, %Y").unwrap();
     person.sees(&format!("visit-{day}.toml"));
     person.sees("Where is the house?");
     // Control-D at the start of a line.

@@ -70,10 +70,15 @@ pub fn hint(language: Language, interview: &Interview, step: &Step) -> String {
 
 /// What was said to a question.
 pub fn said(language: Language, interview: &Interview, answer: &Answer) -> String {
-    if language == Language::English {
-        return answer.said.clone();
-    }
     let step = &answer.step;
+    if language == Language::English {
+        // A day is kept as a file has it, and told as people say it.
+        let day = get_field(&interview.draft(), &step.path()).ok().flatten();
+        return match day {
+            Some(Raw::Date(day)) if answer.said != "not sure" => language.day(day),
+            _ => answer.said.clone(),
+        };
+    }
     if answer.said == "not sure" {
         return language.say("talk.not_sure").to_string();
     }

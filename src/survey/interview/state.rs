@@ -18,7 +18,7 @@ use super::questions::{
 };
 use super::saving::unfinished_file;
 use crate::climate::{PlaceQuery, find_place};
-use chrono::{Datelike, NaiveDate};
+use chrono::NaiveDate;
 use std::collections::BTreeMap;
 
 /// What was said to one question, for checking.
@@ -317,7 +317,8 @@ impl Interview {
             let said = self.telling.iter().filter(|it| self.said.contains_key(*it));
             return (said.count(), self.telling.len());
         }
-        let is_here = |it: &Step| it.question.pass == self.depth;
+        // Readings on one line are one question to whoever types them.
+        let is_here = |it: &Step| it.question.pass == self.depth && !it.question.is_per_reading();
         let steps: Vec<Step> = self.steps().into_iter().filter(is_here).collect();
         let said = steps
             .iter()
@@ -916,7 +917,6 @@ impl Interview {
             Some(Raw::Float(it)) if shown.is_some_and(|it| it.kind == FieldKind::Humidity) => {
                 format!("{:.0} %", it * 100.0)
             }
-            Some(Raw::Date(day)) => day_in_words(day),
             Some(Raw::Bool(it)) if name == "reading.value" => {
                 self.label(step, if it { "damp" } else { "dry" })
             }
@@ -924,12 +924,6 @@ impl Interview {
             None => String::new(),
         }
     }
-}
-
-/// "Oct 14, 2026".
-fn day_in_words(day: NaiveDate) -> String {
-    let month = MONTHS[day.month0() as usize];
-    format!("{month} {}, {}", day.day(), day.year())
 }
 
 /// What is refused whatever else is said.
