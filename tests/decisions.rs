@@ -7,7 +7,7 @@ use slabseason::odds::evidence::signs;
 use slabseason::odds::forcing::PlaceYear;
 use slabseason::odds::forecast::{Change, run_ahead, sample};
 use slabseason::odds::parameters::{FloorParameters, PriorSet};
-use slabseason::odds::posterior::{Ahead, Effort, FULL, posterior};
+use slabseason::odds::posterior::{Ahead, Effort, FULL, posterior, posterior_beside};
 use slabseason::slab::Machines;
 use slabseason::survey::{ModelQuestion, Visit, parse_visit};
 use slabseason::verdict::drying::{Room, drying};
@@ -510,6 +510,50 @@ fn every_question_can_be_asked() {
                 let sum: f64 = answers.iter().map(|it| it.0).sum();
                 assert!((sum - 1.0).abs() < 1e-9, "{question:?}: {sum}");
             }
+        }
+    }
+}
+
+/// A visit beside itself takes over every floor and has its own chance to the last digit; one
+/// answer apart it agrees with rounds of its own within three standard errors of either.
+#[test]
+fn a_visit_beside_another_agrees_with_its_own_rounds() {
+    let here = place("14604");
+    let told = "year_built = 1965\n[lot]\nposition = \"low\"\n";
+    let main = visit("14604", &format!("{told}{READ}"));
+    let floors = posterior(&here, &main, METER, FULL);
+    let same = posterior_beside(&floors, &here, &main, FULL);
+    assert_eq!(same.exceedance().to_bits(), floors.exceedance().to_bits());
+    for question in [ModelQuestion::Position, ModelQuestion::Era] {
+        let mut other = main.clone();
+        question.clear(&mut other);
+        let beside = posterior_beside(&floors, &here, &other, FULL);
+        let own = posterior(&here, &other, METER, FULL.next_year_only());
+        let (a, b) = (beside.exceedance(), own.exceedance());
+        let error = |draws: f64| b * (1.0 - b) / draws;
+        let both = (error(beside.effective_draws) + error(own.effective_draws)).sqrt();
+        assert!((a - b).abs() < 3.0 * both, "{question:?}: {a} and {b}");
+    }
+}
+
+/// A new slab that should have been dry by today is read again by the day of nine in ten, or at no
+/// day that is over.
+#[test]
+fn a_new_slab_is_never_read_again_today() {
+    let day = NaiveDate::from_ymd_opt(2026, 9, 8).unwrap();
+    for placed in ["2025-11-01", "2026-01-15", "2026-05-01", "2026-08-20"] {
+        let it = visit("14604", &format!("placed_date = {placed}\n{READ}"));
+        let request = Request {
+            detail: Detail::Chances,
+            effort: SOME,
+            ..Request::default()
+        };
+        let (verdict, _) = answer(&place("14604"), &it, request);
+        for gate in &verdict.gates {
+            assert!(
+                gate.retest_after.is_none_or(|it| it > day),
+                "{placed} {gate:?}"
+            );
         }
     }
 }
