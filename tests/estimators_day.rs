@@ -220,6 +220,10 @@ fn dry_refuses_what_the_screen_refuses_and_dries_no_dry_floor() {
         not_drying(&place(&visit), &visit, false),
         Some(NotDrying::UnderLimit)
     );
+    // A slab that sweats is not dry because its meter reads low.
+    let visit = example("sweating_slab");
+    let why = not_drying(&place(&visit), &visit, false);
+    assert!(matches!(why, Some(NotDrying::Held(_))), "{why:?}");
     let visit = example("over_the_limit_cleveland");
     assert_eq!(not_drying(&place(&visit), &visit, true), None);
 }

@@ -1,9 +1,10 @@
 //! The drying estimate as text.
 
+use super::build::{GatePart, gate_words_in};
 use super::page::Page;
 use crate::units::LitersPerDay;
 use crate::verdict::drying::{Drying, DryingPlan, DryingTable, From, NotDrying, Room};
-use crate::words::{chance_words, say, say_with};
+use crate::words::{Language, chance_words, say, say_with};
 
 /// Mean length of a month, days.
 const DAYS_PER_MONTH: f64 = 30.4;
@@ -17,6 +18,12 @@ pub fn not_drying_text(head: &str, why: NotDrying, width: usize) -> String {
         NotDrying::Refused(refusal) => {
             page.paragraph(say(&format!("refused.{}.reason", refusal.id())));
             page.paragraph(say(&format!("refused.{}.action", refusal.id())));
+        }
+        NotDrying::Held(gate) => {
+            let words = |part| gate_words_in(Language::English, gate, part);
+            page.paragraph(say("dry.held"));
+            page.paragraph(&words(GatePart::Reason));
+            page.paragraph(&words(GatePart::Action));
         }
         NotDrying::UnderLimit => page.paragraph(say("dry.under_limit")),
     }

@@ -79,6 +79,16 @@ pub fn from_below(view: View) -> f64 {
         .sum()
 }
 
+/// Chance to go over a limit in a wettest month that comes from below.
+pub(super) fn over_from_below(view: View) -> f64 {
+    let posterior = view.posterior;
+    let floors = posterior.outcomes.iter().zip(view.weights()).enumerate();
+    floors
+        .filter(|(_, (it, _))| rises(it))
+        .map(|(draw, (_, weight))| weight * posterior.over_next_year(draw, view.scale(draw)))
+        .sum()
+}
+
 /// Chances of the causes, largest first. Floors that go over the limit count by their chance to
 /// do so, so that these are the causes of trouble rather than of an ordinary swing.
 pub fn causes(

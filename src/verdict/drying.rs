@@ -76,6 +76,8 @@ pub struct Drying {
 pub enum NotDrying {
     /// The screen tells nothing of it either.
     Refused(Refusal),
+    /// The screen does not use its reading, for this reason.
+    Held(&'static str),
     /// It reads under its limit and there is nothing to dry.
     UnderLimit,
 }
@@ -91,7 +93,12 @@ pub fn not_drying(place: &Place, visit: &Visit, over_now: bool) -> Option<NotDry
         .readings
         .iter()
         .any(|it| !it.withdrawn && !matches!(it.value, ReadingValue::Sheet(_)));
-    (origin(visit).0 == From::Visit && was_read && !over_now).then_some(NotDrying::UnderLimit)
+    if origin(visit).0 != From::Visit || !was_read || over_now {
+        return None;
+    }
+    // A reading that says nothing does not say that the floor is dry.
+    let held = crate::rules::gates(visit).first().map(|it| it.id);
+    Some(held.map_or(NotDrying::UnderLimit, NotDrying::Held))
 }
 
 /// From when the days of a visit are counted, and how many have gone by.
@@ -211,7 +218,7 @@ pub fn drying(
         gone_by,
         months_looked_at: table.months,
         depth_percent: limits.probe_percent,
-        from_below: super::from_below(view),
+        from_below: super::causes::over_from_below(view),
         ways,
     }
 }

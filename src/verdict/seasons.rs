@@ -218,8 +218,10 @@ fn conclude(months: [SeasonMonth; 12], sums: OverSums) -> WetSeasons {
         shares.fold(0.0, f64::max)
     };
     let tells_months = ever >= table.season_least_over;
+    let damp_over = most_over(&damp_season);
     let over_in_damp_air = tells_months
-        && most_over(&damp_season) >= table.season_outweighs * most_over(&water_season);
+        && damp_over > 0.0
+        && damp_over >= table.season_outweighs * most_over(&water_season);
     let air_leads = below + air > 0.0 && (most_of_it || wettest_by_air) || over_in_damp_air;
     let threat = match (water_season.is_empty(), damp_season.is_empty()) {
         (true, true) => None,
@@ -250,8 +252,12 @@ fn conclude(months: [SeasonMonth; 12], sums: OverSums) -> WetSeasons {
         None => &Vec::new(),
     };
     let elsewhere = over_shares[peak] >= table.season_outweighs * most_over(watched);
-    let run = season(shares_of_most(&over_shares, 0.0), table.damp_season_share);
-    if let Some(run) = run.filter(|_| ever >= table.season_told_from && elsewhere) {
+    let run = season(
+        shares_of_most(&over_shares, f64::MIN_POSITIVE),
+        table.damp_season_share,
+    );
+    let is_told = ever >= table.season_told_from && elsewhere;
+    if let Some(run) = run.filter(|it| is_told && !it.is_empty()) {
         let rises = months[peak].over_from_below >= months[peak].over_from_air;
         if rises {
             (water_season, threat) = (run, Some(Threat::WaterFromBelow));
