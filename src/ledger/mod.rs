@@ -48,11 +48,11 @@ pub mod trial;
 pub use again::{Again, AgainMonth, Why, again};
 #[cfg(feature = "terminal")]
 pub use error::LedgerError;
+#[cfg(feature = "terminal")]
 pub use file::{
     Added, Coming, FloorKept, Ledger, OutcomeKept, ReadingKept, Sealed, VisitKept, reading_of,
     reading_text,
 };
-#[cfg(feature = "terminal")]
 pub use headline::HeadlineStated;
 pub use months::{month_after, month_name};
 pub use restate::{LaterReading, LaterReadings, restated};
