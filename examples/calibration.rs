@@ -1,7 +1,7 @@
 //! Whether stated chances come true, on invented floors whose truth is known.
 //!
 //! `cargo run --release --example calibration [FLOORS] [--seed N] [--mistakes] [--all-signs]
-//! [--draws N] [--rows]`
+//! [--draws N] [--only TOWN] [--rows]`
 //!
 //! Every floor is invented: answers are made up, a truth is drawn from the priors that the
 //! answers select, with its own weather; signs and readings are drawn from the model's own
@@ -17,6 +17,8 @@
 //! `--all-signs`: all six weak signs are asked, each seen independently of the others; else
 //! one at most, because the weighing takes the six to be kin.
 //! `--draws N`: always N draws, to tell errors of weighing from too few draws.
+//! `--only TOWN`: the floors of a town of the list, such as "Minneapolis MN", named once for each
+//! town that is wanted.
 //! `--rows`: one line of comma-separated values for each floor, after the tables.
 
 use slabseason::climate::{Place, PlaceQuery, find_place};
@@ -48,13 +50,19 @@ const SPOTS: u64 = 0x5107;
 
 fn main() {
     let options = Options::from_args();
-    let places: Vec<Place> = PLACES
+    let places: Vec<Town> = PLACES
         .iter()
-        .map(|(code, _)| {
+        .filter(|(_, name)| options.only.is_empty() || options.only.iter().any(|it| it == name))
+        .map(|(code, name)| {
             let query = PlaceQuery::parse(code).expect("a postal code in the list above");
-            find_place(&query).expect("a place of the bundled table")
+            Town {
+                code,
+                name,
+                place: find_place(&query).expect("a place of the bundled table"),
+            }
         })
         .collect();
+    assert!(!places.is_empty(), "no such town: {:?}", options.only);
     // Two threads take floors in turn; each floor has its own generator, so that neither
     // order nor number changes a floor.
     let mut floors: Vec<Floor> = Vec::with_capacity(options.floors);
@@ -79,9 +87,17 @@ fn main() {
     }
 }
 
+/// One of [`PLACES`].
+struct Town {
+    code: &'static str,
+    name: &'static str,
+    place: Place,
+}
+
 struct Options {
     floors: usize,
     seed: u64,
+    only: Vec<String>,
     mistakes: bool,
     all_signs: bool,
     rows: bool,
@@ -93,6 +109,7 @@ impl Options {
         let mut options = Self {
             floors: 1_000,
             seed: 20_260_908,
+            only: Vec::new(),
             mistakes: false,
             all_signs: false,
             rows: false,
@@ -110,6 +127,7 @@ impl Options {
                 "--all-signs" => options.all_signs = true,
                 "--rows" => options.rows = true,
                 "--seed" => options.seed = number(args.next(), "--seed"),
+                "--only" => options.only.extend(args.next()),
                 "--draws" => {
                     options.effort = Effort {
                         most: number(args.next(), "--draws") as usize,
@@ -127,7 +145,7 @@ impl Options {
 /// What was stated of one floor, and what came.
 struct Floor {
     index: usize,
-    place: usize,
+    town: &'static str,
     month: usize,
     stated: f64,
     over: bool,
@@ -153,11 +171,11 @@ struct Floor {
     per_step: f64,
 }
 
-fn one_floor(index: usize, options: &Options, places: &[Place]) -> Floor {
+fn one_floor(index: usize, options: &Options, towns: &[Town]) -> Floor {
     let mut random = Random::of(options.seed, index);
-    let place_at = index % PLACES.len();
-    let place = &places[place_at];
-    let month = (index / PLACES.len()) % 12;
+    let town = &towns[index % towns.len()];
+    let place = &town.place;
+    let month = (index / towns.len()) % 12;
     let telling = Telling {
         mistake: options
             .mistakes
@@ -169,8 +187,7 @@ fn one_floor(index: usize, options: &Options, places: &[Place]) -> Floor {
         },
         darkening_share: LessonTable::bundled().darkening_share,
     };
-    let Invented { told: visit, truth } =
-        invent(&mut random, place, PLACES[place_at].0, month, telling);
+    let Invented { told: visit, truth } = invent(&mut random, place, town.code, month, telling);
     let outcome = truth.outcome();
     let later = run_on(&truth.group, &truth.plan)[truth.lane];
     let shown = |fraction: f64| truth.shown(fraction);
@@ -200,7 +217,7 @@ fn one_floor(index: usize, options: &Options, places: &[Place]) -> Floor {
     };
     Floor {
         index,
-        place: place_at,
+        town: town.name,
         month,
         stated: stated.exceedance(),
         over: highest > LIMIT_PERCENT,
@@ -458,7 +475,7 @@ fn rows(floors: &[Floor]) {
         println!(
             "{},{},{},{:.4},{},{:.4},{:.4},{},{:.0},{},{:.2},{:.4},{},{:?},{},{},{}",
             it.index,
-            PLACES[it.place].1,
+            it.town,
             it.month + 1,
             it.stated,
             u8::from(it.over),

@@ -11,7 +11,7 @@ use super::pareto::{Smoothed, effective_draws, smooth};
 use super::priors::{Priors, normal_cdf};
 pub use super::quantiles::weighted_quantiles;
 pub use super::rounds::{Ahead, Effort, FULL, Limits, plan, seasons};
-use super::rounds::{Drawn, PreparedVisit, Proposal, Round, mixed};
+use super::rounds::{Drawn, PreparedVisit, Proposal, Round, Thinned, mixed};
 use super::simulate::{Group, Highest, LANES, Plan, Pump, SimulatedFloor, Snapshot, run_on};
 use crate::climate::Place;
 use crate::season::STEPS_PER_MONTH;
@@ -84,18 +84,6 @@ pub fn posterior(place: &Place, visit: &Visit, limits: Limits, effort: Effort) -
     )
 }
 
-/// [`posterior`] of a floor whose sump pump goes on running.
-pub fn posterior_while_pump_runs(
-    place: &Place,
-    visit: &Visit,
-    limits: Limits,
-    effort: Effort,
-) -> Posterior {
-    let mut prepared = PreparedVisit::out(place, visit, limits);
-    prepared.plan.pump = Pump::Runs;
-    weigh(&prepared, effort, Source::Own)
-}
-
 /// [`posterior`] of the next year alone, going on from a first round that visits of the same
 /// place and answers share. The digits are those of `posterior`; of the
 /// water table no more than a year is kept.
@@ -110,16 +98,39 @@ pub fn posterior_from(
 }
 
 /// [`posterior`] of the next year for another visit to the same floor, one answer apart: it
-/// begins with the first `effort.round` draws of each round of `main`, whose floors it takes
-/// over where the answer changes nothing about them. Errors of the two chances are mostly the
-/// same, so that fewer draws tell their difference.
+/// begins with the first `effort.round` draws of each round of `main`, thinned by their weights
+/// in it, and takes over the floors about which the answer changes nothing. Errors of the two
+/// chances are mostly the same, so that fewer draws tell their difference.
 pub fn posterior_beside(
     main: &Posterior,
+    basis: Basis,
+    place: &Place,
+    visit: &Visit,
+    effort: Effort,
+) -> Posterior {
+    let prepared = PreparedVisit::out(place, visit, main.limits);
+    weigh_beside(main, basis, prepared, effort)
+}
+
+/// [`posterior_beside`] of the same visit, with a sump pump that goes on running.
+pub fn posterior_while_pump_runs(
+    main: &Posterior,
+    basis: Basis,
     place: &Place,
     visit: &Visit,
     effort: Effort,
 ) -> Posterior {
     let mut prepared = PreparedVisit::out(place, visit, main.limits);
+    prepared.plan.pump = Pump::Runs;
+    weigh_beside(main, basis, prepared, effort)
+}
+
+fn weigh_beside(
+    main: &Posterior,
+    basis: Basis,
+    mut prepared: PreparedVisit,
+    effort: Effort,
+) -> Posterior {
     // A patch that is worked out and not asked for changes nothing.
     let plan = Plan {
         marks: main.plan.marks.clone(),
@@ -132,10 +143,25 @@ pub fn posterior_beside(
     if is_alike {
         prepared.plan = plan;
     }
+    let counts = main.by(basis).counts();
+    let mut from = 0;
+    let thinned: Vec<Thinned> = (0..main.drawn.len())
+        .map(|at| {
+            let size = main.outcomes.round(at).len();
+            let of_round = &counts[from..from + size.min(effort.round)];
+            from += size;
+            Thinned::of(of_round)
+        })
+        .collect();
     weigh(
         &prepared,
         effort.next_year_only(),
-        Source::Beside { main, is_alike },
+        Source::Beside {
+            main,
+            basis,
+            is_alike,
+            thinned: &thinned,
+        },
     )
 }
 
@@ -149,8 +175,12 @@ enum Source<'a> {
     /// Those of another visit to the same floor, before rounds of its own.
     Beside {
         main: &'a Posterior,
+        /// What the chance is asked by.
+        basis: Basis,
         /// Whether floors of the same parameters do the same in both.
         is_alike: bool,
+        /// The draws of each of its rounds that are looked at again.
+        thinned: &'a [Thinned],
     },
 }
 
@@ -177,16 +207,21 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, source: Source) -> Posterior 
     let mut marks: Vec<Snapshot> = Vec::new();
     let mut logs = DrawLogs::default();
     loop {
-        let from = outcomes.len();
+        let from = rounds.len() * effort.round;
         let proposal = || match rounds.is_empty() {
             true => Proposal::prior(),
             false => prepared.next_proposal(&coarse, &rounds, &marks),
         };
         let at = rounds.len();
         let round = match source {
-            Source::Beside { main, is_alike } if at < main.drawn.len() => {
+            Source::Beside {
+                main,
+                is_alike,
+                thinned,
+                ..
+            } if at < main.drawn.len() => {
                 let known = is_alike.then(|| main.outcomes.round(at));
-                Arc::new(prepared.draw_beside(&main.drawn[at], effort.round, known))
+                Arc::new(prepared.draw_beside(&main.drawn[at], &thinned[at], known))
             }
             Source::Beside { .. } => {
                 Arc::new(prepared.draw(proposal(), from, effort.round, plan, 1).0)
@@ -218,12 +253,20 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, source: Source) -> Posterior 
         let smoothed = smooth(&after);
         let effective = effective_draws(&smoothed.weights);
         let trusted = smoothed.k_hat <= EvidenceTable::bundled().k_hat_limit;
-        let enough = effort.enough <= 0.0 || effective >= effort.enough && trusted;
-        let begun = match source {
-            Source::Beside { main, .. } => rounds.len() >= main.drawn.len(),
-            Source::Own | Source::Shared(_) => true,
+        let enough = match source {
+            // Nothing is told of these draws but a difference, so that the number will do.
+            Source::Beside { main, basis, .. } => {
+                let effective = match basis {
+                    Basis::Answers => effective_draws(&smooth(&before).weights),
+                    Basis::Readings => effective,
+                };
+                rounds.len() >= main.drawn.len() && effective >= effort.enough
+            }
+            Source::Own | Source::Shared(_) => {
+                effort.enough <= 0.0 || effective >= effort.enough && trusted
+            }
         };
-        let done = begun && (enough || outcomes.len() + effort.round > effort.most);
+        let done = enough || (rounds.len() + 1) * effort.round > effort.most;
         if !done {
             continue;
         }

@@ -110,6 +110,58 @@ impl Proposal {
 pub(super) struct Drawn {
     proposal: Proposal,
     scores: Arc<[[f64; DIMENSIONS]]>,
+    /// Of how many draws each is the only one left, as a logarithm: 0 in a whole round.
+    stands_for: Arc<[f64]>,
+    /// Draws of the whole round.
+    size: usize,
+}
+
+impl Drawn {
+    fn whole(proposal: Proposal, scores: Arc<[[f64; DIMENSIONS]]>) -> Self {
+        Self {
+            proposal,
+            stands_for: vec![0.0; scores.len()].into(),
+            size: scores.len(),
+            scores,
+        }
+    }
+}
+
+/// Draws of a round that another visit to the same floor looks at again: those that count for
+/// much, and of the others the fewer the less they count, each of which stands for those left out.
+pub(super) struct Thinned {
+    /// Number of each draw in its round, and the logarithm of how many it stands for.
+    draws: Vec<(usize, f64)>,
+    /// Draws of the whole round.
+    size: usize,
+}
+
+/// Every draw that counts for so many is kept. Source: judgement, by speed; the thinned chance
+/// errs by less than the sampling (`tests/decisions.rs`).
+const HEAVY: f64 = 2.0;
+/// Of the draws that count least one in so many is kept, since another answer may give them
+/// weight. Source: as above.
+const ONE_IN: f64 = 8.0;
+
+impl Thinned {
+    /// By what each of the draws counts for in the visit that it was drawn for, 1 in the mean.
+    pub fn of(counts: &[f64]) -> Self {
+        // Draws are passed in order; whenever the shares add up to one more, one is kept.
+        let mut shares = 0.5;
+        let mut draws = Vec::new();
+        for (at, count) in counts.iter().enumerate() {
+            let share = (count / HEAVY).clamp(1.0 / ONE_IN, 1.0);
+            shares += share;
+            if shares >= 1.0 {
+                shares -= 1.0;
+                draws.push((at, -libm::log(share)));
+            }
+        }
+        Self {
+            draws,
+            size: counts.len(),
+        }
+    }
 }
 
 /// A round of draws: where they were drawn and what became of them.
@@ -286,44 +338,51 @@ impl PreparedVisit {
             (groups, Vec::new())
         };
         let round = Round {
-            drawn: Drawn { proposal, scores },
+            drawn: Drawn::whole(proposal, scores),
             outcomes: Shared::new(outcomes),
             groups: kept,
         };
         (round, own)
     }
 
-    /// The first `size` draws of a round of another visit, drawn for this one. Versions that come
-    /// out as they did for the other are taken over from `known`, where there are any; the rest
-    /// is simulated through the next year.
+    /// Draws of a round of another visit, drawn for this one. Versions that come out as they did
+    /// for the other are taken over from `known`, where there are any; the rest is simulated
+    /// through the next year.
     pub fn draw_beside(
         &self,
         other: &Drawn,
-        size: usize,
+        thinned: &Thinned,
         known: Option<&[SimulatedFloor]>,
     ) -> Round {
-        let scores: Arc<[[f64; DIMENSIONS]]> = other.scores[..size.min(other.scores.len())].into();
+        let draws = &thinned.draws;
+        let scores: Arc<[[f64; DIMENSIONS]]> = draws.iter().map(|it| other.scores[it.0]).collect();
         let parameters: Vec<FloorParameters> =
             scores.iter().map(|it| self.priors.parameters(it)).collect();
-        let is_known =
-            |draw: &usize| known.is_some_and(|it| it[*draw].parameters == parameters[*draw]);
-        let (known_draws, open): (Vec<usize>, Vec<usize>) = (0..scores.len()).partition(is_known);
-        let mut outcomes: Vec<Option<SimulatedFloor>> = vec![None; scores.len()];
-        for draw in known_draws {
-            outcomes[draw] = known.map(|it| it[draw].clone());
-        }
+        let mut outcomes: Vec<Option<SimulatedFloor>> = draws
+            .iter()
+            .zip(&parameters)
+            .map(|((draw, _), it)| {
+                let known = &known?[*draw];
+                (known.parameters == *it).then(|| known.clone())
+            })
+            .collect();
+        let open: Vec<usize> = (0..draws.len())
+            .filter(|at| outcomes[*at].is_none())
+            .collect();
         for some in open.chunks(LANES) {
             let lanes: [FloorParameters; LANES] =
                 std::array::from_fn(|l| parameters[some[l.min(some.len() - 1)]].clone());
             let (_, simulated) = run_group_through(&self.place_year, &self.plan, &lanes, 1);
-            for (draw, it) in some.iter().zip(simulated) {
-                outcomes[*draw] = Some(it);
+            for (at, it) in some.iter().zip(simulated) {
+                outcomes[*at] = Some(it);
             }
         }
         Round {
             drawn: Drawn {
                 proposal: other.proposal.clone(),
                 scores,
+                stands_for: draws.iter().map(|it| it.1).collect(),
+                size: thinned.size,
             },
             outcomes: Shared::new(outcomes.into_iter().flatten().collect()),
             groups: Vec::new(),
@@ -362,22 +421,30 @@ impl PreparedVisit {
     }
 }
 
-/// Log of the prior over the mixture of the rounds' densities, for each draw.
+/// Log of the prior over the mixture of the rounds' densities, for each draw and those that it
+/// stands for. The rounds are of one size before they are thinned.
 pub(super) fn mixed(rounds: &[Arc<Round>]) -> Vec<f64> {
-    let scores = rounds.iter().flat_map(|it| it.drawn.scores.iter());
+    debug_assert!(
+        rounds
+            .iter()
+            .all(|it| it.drawn.size == rounds[0].drawn.size)
+    );
+    let stand_for = rounds.iter().flat_map(|it| it.drawn.stands_for.iter());
     if rounds.len() == 1 {
         // Of the prior alone each draw counts the same.
-        return scores.map(|_| 0.0).collect();
+        return stand_for.copied().collect();
     }
+    let scores = rounds.iter().flat_map(|it| it.drawn.scores.iter());
     scores
-        .map(|it| {
+        .zip(stand_for)
+        .map(|(it, stands_for)| {
             let logs: Vec<f64> = rounds
                 .iter()
                 .map(|by| by.drawn.proposal.log_density(it))
                 .collect();
             let highest = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
             let sum: f64 = logs.iter().map(|log| libm::exp(log - highest)).sum();
-            logs[0] - highest - libm::log(sum / rounds.len() as f64)
+            logs[0] - highest - libm::log(sum / rounds.len() as f64) + stands_for
         })
         .collect()
 }

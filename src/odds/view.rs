@@ -43,6 +43,21 @@ impl<'a> View<'a> {
         }
     }
 
+    /// What each draw counts for in the whole, or in the chance to go over where that is more: 1
+    /// in the mean.
+    pub(super) fn counts(&self) -> Vec<f64> {
+        let draws = self.weights().len() as f64;
+        let parts: Vec<f64> = self
+            .weights()
+            .iter()
+            .enumerate()
+            .map(|(draw, weight)| weight * self.posterior.over_next_year(draw, self.scale(draw)))
+            .collect();
+        let chance = parts.iter().sum::<f64>().max(f64::MIN_POSITIVE);
+        let count = |(weight, part): (&f64, &f64)| weight.max(part / chance) * draws;
+        self.weights().iter().zip(&parts).map(count).collect()
+    }
+
     /// Mean of a value of the draws.
     pub fn mean(&self, value: impl Fn(usize) -> f64) -> f64 {
         self.weights()

@@ -3,7 +3,7 @@
 //! A [`FloorSet`] holds what stays the same for `L` floors; a [`FloorRun`] is where they
 //! are in time. The caller names the months; nothing here knows a calendar.
 
-use super::young::{YoungTable, parts_of_step};
+use super::young::{YoungLaws, YoungTable, parts_of_step, setting_pace};
 use super::{
     GenericConcrete, Geometry, Grid, Material, Passed, RoomSide, SlabState, Underside, Weights,
     YoungConcrete, Youth, material::STILL_AIR, solver::step_in,
@@ -139,6 +139,7 @@ pub struct FloorRun<const NODES: usize, const L: usize, R = f64> {
 #[derive(Debug, Clone)]
 struct Growing<const L: usize, R> {
     youth: Youth<L>,
+    laws: YoungLaws<L>,
     concrete: GenericConcrete<L, R>,
 }
 
@@ -292,11 +293,16 @@ impl<const NODES: usize, const L: usize, R: Real> FloorSet<NODES, L, R> {
         let at = &self.year[first_month * self.cadence.steps_per_month];
         let (mut youth, state) = young.placed(dew_point_c(at.surface_saturation_pa[0].wide()));
         youth.age_days = age_days;
-        let concrete = young.concrete(&youth);
+        let laws = young.laws();
+        let concrete = laws.concrete(&youth);
         FloorRun {
             state: SlabState::at_rest([state.map(R::of); NODES]),
             fresh: true,
-            growing: Some(Growing { youth, concrete }),
+            growing: Some(Growing {
+                youth,
+                laws,
+                concrete,
+            }),
         }
     }
 
@@ -459,8 +465,13 @@ impl<const NODES: usize, const L: usize, R: Real> FloorRun<NODES, L, R> {
             .collect();
         let growing = youths.zip(set.young.as_ref()).map(|(youths, young)| {
             let youth = Youth::gathered(&youths);
-            let concrete = young.concrete(&youth);
-            Growing { youth, concrete }
+            let laws = young.laws();
+            let concrete = laws.concrete(&youth);
+            Growing {
+                youth,
+                laws,
+                concrete,
+            }
         });
         Self {
             state: SlabState {
@@ -482,24 +493,19 @@ impl<const NODES: usize, const L: usize, R: Real> FloorRun<NODES, L, R> {
 
     /// Some days of floors that are young, in the steps that their age asks for: the mean of
     /// what passed through the faces. At the age from which a floor is old it stops growing.
+    // Few floors are young: the steps' own code stays small without this, which asks for its
+    // width anew.
     #[inline(never)]
     fn young_step(
         &mut self,
         set: &FloorSet<NODES, L, R>,
-        young: &YoungConcrete<L>,
         at: &YearStep<L, R>,
         saturation_pa: &[Lanes<L, R>; NODES],
         room: &RoomSide<L, R>,
         under: &Underside<L, R>,
     ) -> Passed<L, R> {
-        let zero = [R::zero(); L];
-        let mut mean = Passed {
-            top: zero,
-            under: zero,
-            shed: zero,
-        };
         let Some(growing) = &mut self.growing else {
-            return mean;
+            return Passed::none();
         };
         let table = YoungTable::bundled();
         let mut days = set.cadence.step_s / DAY_S;
@@ -510,48 +516,25 @@ impl<const NODES: usize, const L: usize, R: Real> FloorRun<NODES, L, R> {
             growing.youth.age_days += wait_days;
             days -= wait_days;
         }
-        let slab_c: Lanes<L> = std::array::from_fn(|l| {
-            let (top, bottom) = (at.surface_saturation_pa[l], at.under_saturation_pa[l]);
-            dew_point_c(0.5 * (top.wide() + bottom.wide()))
-        });
         let parts = parts_of_step(growing.youth.age_days, days);
-        let step_days = days / parts as f64;
-        let share = R::of(1.0 / parts as f64);
-        if days > SHORTEST_DAYS {
-            for _ in 0..parts {
-                growing
-                    .youth
-                    .grow(young, &mut self.state, &slab_c, step_days);
-                growing.concrete = young.concrete(&growing.youth);
-                let geometry = Geometry::new(
-                    &set.grid,
-                    &set.thickness_m,
-                    growing.concrete.saturation_content(),
-                );
-                let step_s = step_days * DAY_S;
-                let weights = if self.fresh || parts > 1 {
-                    Weights::first_order(step_s)
-                } else {
-                    Weights::second_order(step_s)
-                };
-                self.fresh = false;
-                let passed = step_in(
-                    &mut self.state,
-                    &growing.concrete,
-                    &geometry,
-                    saturation_pa,
-                    room,
-                    under,
-                    weights,
-                    None,
-                );
-                for l in 0..L {
-                    mean.top[l] += share * passed.top[l];
-                    mean.under[l] += share * passed.under[l];
-                    mean.shed[l] += share * passed.shed[l];
-                }
-            }
-        }
+        let mean = if days > SHORTEST_DAYS {
+            let is_even = !self.fresh && parts == 1;
+            self.fresh = false;
+            set.width.run(YoungParts {
+                set,
+                growing,
+                state: &mut self.state,
+                at,
+                saturation_pa,
+                room,
+                under,
+                parts,
+                step_days: days / parts as f64,
+                is_even,
+            })
+        } else {
+            Passed::none()
+        };
         // Steps of another length went before the next one.
         self.fresh |= parts > 1 || days * DAY_S < 0.999 * set.cadence.step_s;
         if growing.youth.age_days >= table.hand_over_until_days {
@@ -665,6 +648,72 @@ enum Watch {
     Nothing,
 }
 
+/// The parts of one step of young floors, to be compiled for every width.
+struct YoungParts<'a, const NODES: usize, const L: usize, R> {
+    set: &'a FloorSet<NODES, L, R>,
+    growing: &'a mut Growing<L, R>,
+    state: &'a mut SlabState<NODES, L, R>,
+    at: &'a YearStep<L, R>,
+    saturation_pa: &'a [Lanes<L, R>; NODES],
+    room: &'a RoomSide<L, R>,
+    under: &'a Underside<L, R>,
+    parts: usize,
+    step_days: f64,
+    /// Whether a step of the same length went before.
+    is_even: bool,
+}
+
+impl<const NODES: usize, const L: usize, R: Real> Work for YoungParts<'_, NODES, L, R> {
+    type Output = Passed<L, R>;
+
+    #[inline(always)]
+    fn run(self) -> Passed<L, R> {
+        let pace: Lanes<L> = std::array::from_fn(|l| {
+            let (top, bottom) = (
+                self.at.surface_saturation_pa[l],
+                self.at.under_saturation_pa[l],
+            );
+            setting_pace(dew_point_c(0.5 * (top.wide() + bottom.wide())))
+        });
+        let step_s = self.step_days * DAY_S;
+        let share = R::of(1.0 / self.parts as f64);
+        let mut mean = Passed::none();
+        for _ in 0..self.parts {
+            let growing = &mut *self.growing;
+            growing
+                .youth
+                .grow(&growing.laws, self.state, &pace, self.step_days);
+            growing.concrete = growing.laws.concrete(&growing.youth);
+            let geometry = Geometry::new(
+                &self.set.grid,
+                &self.set.thickness_m,
+                growing.concrete.saturation_content(),
+            );
+            let weights = if self.is_even {
+                Weights::second_order(step_s)
+            } else {
+                Weights::first_order(step_s)
+            };
+            let passed = step_in(
+                self.state,
+                &growing.concrete,
+                &geometry,
+                self.saturation_pa,
+                self.room,
+                self.under,
+                weights,
+                None,
+            );
+            for l in 0..L {
+                mean.top[l] += share * passed.top[l];
+                mean.under[l] += share * passed.under[l];
+                mean.shed[l] += share * passed.shed[l];
+            }
+        }
+        mean
+    }
+}
+
 /// Some steps of one month, to be compiled for every width.
 struct Steps<'a, const NODES: usize, const L: usize, R> {
     run: &'a mut FloorRun<NODES, L, R>,
@@ -710,11 +759,9 @@ impl<const NODES: usize, const L: usize, R: Real> Work for Steps<'_, NODES, L, R
             }
             let (room, under, contact) =
                 set.boundaries(at, &level, self.machines, &mut saturation_pa);
-            let passed = match &set.young {
-                Some(young) if run.growing.is_some() => {
-                    run.young_step(set, young, at, &saturation_pa, &room, &under)
-                }
-                _ => {
+            let passed = match run.growing {
+                Some(_) => run.young_step(set, at, &saturation_pa, &room, &under),
+                None => {
                     let weights = if run.fresh {
                         Weights::first_order(set.cadence.step_s)
                     } else {

@@ -79,6 +79,17 @@ pub struct Passed<const L: usize, R = f64> {
     pub shed: Lanes<L, R>,
 }
 
+impl<const L: usize, R: Real> Passed<L, R> {
+    /// Nothing passed.
+    pub(crate) fn none() -> Self {
+        Self {
+            top: [R::zero(); L],
+            under: [R::zero(); L],
+            shed: [R::zero(); L],
+        }
+    }
+}
+
 /// Lowest state that the extrapolation may reach; far drier than any room.
 const LOWEST: f64 = 1.0e-4;
 

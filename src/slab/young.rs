@@ -73,9 +73,42 @@ pub fn hydration(ratio: f64, equivalent_days: f64) -> f64 {
         return 0.0;
     }
     let table = YoungTable::bundled();
-    let left = libm::pow(table.setting_days / equivalent_days, table.setting_power);
-    ultimate_hydration(ratio) * libm::exp(-left)
+    ultimate_hydration(ratio) * libm::exp(-still_to_set(table, equivalent_days))
 }
+
+/// `(0.6 / t_e)^0.7`, for an equivalent age above zero.
+fn still_to_set(table: &YoungTable, equivalent_days: f64) -> f64 {
+    libm::pow(table.setting_days / equivalent_days, table.setting_power)
+}
+
+/// What is still to set when the equivalent age grows by `growth` of itself, and the factor by
+/// which the hydration grows meanwhile, from `still` before.
+///
+/// By series, since a slab takes some 300 steps to grow old and a power with two exponentials in
+/// each would be most of the work: for steps of at most [`LONGEST_GROWTH`], to 1e-9.
+#[inline(always)]
+fn grown(power: f64, still: f64, growth: f64) -> (f64, f64) {
+    // ln(1 + g) = 2 artanh(g / (2 + g)).
+    let y = growth / (2.0 + growth);
+    let y2 = y * y;
+    let logarithm =
+        2.0 * y * (1.0 + y2 * (1.0 / 3.0 + y2 * (1.0 / 5.0 + y2 * (1.0 / 7.0 + y2 / 9.0))));
+    let left = still * exp_of_small(-power * logarithm);
+    (left, exp_of_small(still - left))
+}
+
+/// `exp` of numbers within 0.4 of zero, to 1e-10.
+#[inline(always)]
+fn exp_of_small(x: f64) -> f64 {
+    let mut sum = 1.0;
+    for n in (1..=9).rev() {
+        sum = 1.0 + x / f64::from(n) * sum;
+    }
+    sum
+}
+
+/// Longest step, as a share of the equivalent age, that [`grown`] takes.
+const LONGEST_GROWTH: f64 = 0.3;
 
 /// Days of equivalent age that go by in one day at a temperature.
 ///
@@ -181,14 +214,13 @@ impl Mix {
 
     /// Water that the set cement has bound, kg/m3.
     pub fn bound_water(&self, hydration: f64) -> f64 {
-        YoungTable::bundled().bound_water * self.cement() * hydration
+        SlabLaws::of(self).bound * hydration
     }
 
     /// Water that the pores hold when full, kg/m3: more than in old age, by the pores that
     /// cement yet to set will close.
     pub fn content_when_full(&self, hydration: f64) -> f64 {
-        let still = ultimate_hydration(self.water_cement_ratio) - hydration;
-        self.saturation_content + YoungTable::bundled().pore_loss * self.cement() * still
+        SlabLaws::of(self).content_when_full(hydration)
     }
 
     /// Water in the pores of a sealed slab, kg/m3. The cement binds more water than the room
@@ -213,13 +245,93 @@ pub struct Youth<const L: usize> {
     /// Days since the placing.
     pub age_days: f64,
     equivalent_days: Lanes<L>,
+    /// [`still_to_set`] at that age.
+    still: Lanes<L>,
     hydration: Lanes<L>,
+}
+
+/// What of the laws of young slabs no age changes, worked out once.
+#[derive(Debug, Clone, PartialEq)]
+pub struct YoungLaws<const L: usize> {
+    slabs: [SlabLaws; L],
+}
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct SlabLaws {
+    /// Share of the cement that ever sets.
+    ultimate: f64,
+    /// Water that all of the cement would bind, and room that it would fill, kg/m3.
+    bound: f64,
+    closed: f64,
+    /// Water that the pores hold in old age, kg/m3.
+    old_content: f64,
+    shape: Aging,
+    liquid: Aging,
+    vapor: Aging,
+}
+
+/// A number of the young slab and of the same slab in old age.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Aging {
+    young: f64,
+    aged: f64,
+}
+
+impl Aging {
+    /// Between the two, by the share of old age.
+    fn straight(self, old: f64) -> f64 {
+        self.young + old * (self.aged - self.young)
+    }
+
+    /// The same for factors, whose logarithms run straight.
+    fn by_factors(self, old: f64) -> f64 {
+        if old <= 0.0 {
+            self.young
+        } else {
+            let logs = Self {
+                young: libm::log(self.young),
+                aged: libm::log(self.aged),
+            };
+            libm::exp(logs.straight(old))
+        }
+    }
+}
+
+impl SlabLaws {
+    fn of(mix: &Mix) -> Self {
+        let table = YoungTable::bundled();
+        let ratio = mix.water_cement_ratio;
+        let cement = mix.cement();
+        Self {
+            ultimate: ultimate_hydration(ratio),
+            bound: table.bound_water * cement,
+            closed: table.pore_loss * cement,
+            old_content: mix.saturation_content,
+            shape: Aging {
+                young: storage_shape(ratio) + mix.shape_shift,
+                aged: mix.old_shape,
+            },
+            liquid: Aging {
+                young: mix.liquid_factor * liquid_diffusivity(ratio),
+                aged: diffusivity_of(mix.old_absorption, mix.saturation_content),
+            },
+            vapor: Aging {
+                young: mix.vapor_factor * table.vapor_resistance,
+                aged: mix.old_vapor_resistance,
+            },
+        }
+    }
+
+    fn content_when_full(&self, hydration: f64) -> f64 {
+        self.old_content + self.closed * (self.ultimate - hydration)
+    }
 }
 
 impl<const L: usize> YoungConcrete<L> {
     /// Slabs just hard, at a slab temperature: their age and their state at every depth.
     pub fn placed(&self, slab_c: f64) -> (Youth<L>, Lanes<L>) {
-        let start_days = YoungTable::bundled().start_days;
+        let table = YoungTable::bundled();
+        let start_days = table.start_days;
         let equivalent_days = start_days * setting_pace(slab_c);
         let hydration = self
             .mix
@@ -231,36 +343,33 @@ impl<const L: usize> YoungConcrete<L> {
         let youth = Youth {
             age_days: start_days,
             equivalent_days: [equivalent_days; L],
+            still: [still_to_set(table, equivalent_days); L],
             hydration,
         };
         (youth, state)
     }
 
+    /// The laws of these slabs.
+    pub fn laws(&self) -> YoungLaws<L> {
+        YoungLaws {
+            slabs: std::array::from_fn(|l| SlabLaws::of(&self.mix[l])),
+        }
+    }
+}
+
+impl<const L: usize> YoungLaws<L> {
     /// The concrete as it is at an age.
     pub fn concrete<R: Real>(&self, youth: &Youth<L>) -> GenericConcrete<L, R> {
-        let table = YoungTable::bundled();
         let old = old_share(youth.age_days);
-        let between = |young: f64, aged: f64| young + old * (aged - young);
-        let between_factors =
-            |young: f64, aged: f64| libm::exp(between(libm::log(young), libm::log(aged)));
         let content: Lanes<L> =
-            std::array::from_fn(|l| self.mix[l].content_when_full(youth.hydration[l]));
+            std::array::from_fn(|l| self.slabs[l].content_when_full(youth.hydration[l]));
         GenericConcrete::new(
             content,
-            self.mix.map(|it| {
-                let young = storage_shape(it.water_cement_ratio) + it.shape_shift;
-                between(young, it.old_shape)
-            }),
+            std::array::from_fn(|l| self.slabs[l].shape.straight(old)),
             std::array::from_fn(|l| {
-                let it = &self.mix[l];
-                let young = it.liquid_factor * liquid_diffusivity(it.water_cement_ratio);
-                let aged = diffusivity_of(it.old_absorption, it.saturation_content);
-                absorption_of(between_factors(young, aged), content[l])
+                absorption_of(self.slabs[l].liquid.by_factors(old), content[l])
             }),
-            self.mix.map(|it| {
-                let young = it.vapor_factor * table.vapor_resistance;
-                between_factors(young, it.old_vapor_resistance)
-            }),
+            std::array::from_fn(|l| self.slabs[l].vapor.by_factors(old)),
         )
     }
 }
@@ -289,24 +398,40 @@ pub fn parts_of_step(age_days: f64, step_days: f64) -> usize {
 }
 
 impl<const L: usize> Youth<L> {
-    /// Lets the cement set for some days at a slab temperature: takes the water it binds out
-    /// of every depth, and counts what is left by the pores that are left.
+    /// Lets the cement set for some days at a pace ([`setting_pace`]): takes the water it binds
+    /// out of every depth, and counts what is left by the pores that are left.
+    #[inline(always)]
     pub fn grow<const NODES: usize, R: Real>(
         &mut self,
-        slabs: &YoungConcrete<L>,
+        laws: &YoungLaws<L>,
         state: &mut SlabState<NODES, L, R>,
-        slab_c: &Lanes<L>,
+        pace: &Lanes<L>,
         days: f64,
     ) {
+        let table = YoungTable::bundled();
         self.age_days += days;
+        let growth: Lanes<L> = std::array::from_fn(|l| days * pace[l] / self.equivalent_days[l]);
+        let mut set = self.hydration;
+        if growth.iter().all(|it| *it <= LONGEST_GROWTH) {
+            for l in 0..L {
+                let (still, times) = grown(table.setting_power, self.still[l], growth[l]);
+                self.still[l] = still;
+                set[l] *= times;
+            }
+        } else {
+            for l in 0..L {
+                let equivalent_days = self.equivalent_days[l] * (1.0 + growth[l]);
+                self.still[l] = still_to_set(table, equivalent_days);
+                set[l] = laws.slabs[l].ultimate * libm::exp(-self.still[l]);
+            }
+        }
         for l in 0..L {
-            let mix = &slabs.mix[l];
-            self.equivalent_days[l] += days * setting_pace(slab_c[l]);
-            let set = hydration(mix.water_cement_ratio, self.equivalent_days[l]);
-            let bound = mix.bound_water(set - self.hydration[l]);
+            let (slab, set) = (&laws.slabs[l], set[l]);
+            self.equivalent_days[l] += days * pace[l];
+            let bound = slab.bound * (set - self.hydration[l]);
             let (full_before, full_now) = (
-                mix.content_when_full(self.hydration[l]),
-                mix.content_when_full(set),
+                slab.content_when_full(self.hydration[l]),
+                slab.content_when_full(set),
             );
             self.hydration[l] = set;
             let scale = R::of(full_before / full_now);
@@ -326,6 +451,7 @@ impl<const L: usize> Youth<L> {
         Self {
             age_days: from[0].0.age_days,
             equivalent_days: std::array::from_fn(|l| from[l].0.equivalent_days[from[l].1]),
+            still: std::array::from_fn(|l| from[l].0.still[from[l].1]),
             hydration: std::array::from_fn(|l| from[l].0.hydration[from[l].1]),
         }
     }
@@ -344,6 +470,7 @@ const LOWEST: f64 = 1.0e-3;
 pub struct DryingSlab<const NODES: usize, const L: usize, R = f64> {
     /// What the slabs are made of.
     pub slabs: YoungConcrete<L>,
+    laws: YoungLaws<L>,
     /// Where the nodes lie through the slab's depth.
     pub grid: Grid<NODES>,
     /// Thickness of each slab, m.
@@ -360,6 +487,7 @@ impl<const NODES: usize, const L: usize, R: Real> DryingSlab<NODES, L, R> {
     pub fn placed(slabs: YoungConcrete<L>, thickness_m: Lanes<L, R>, slab_c: f64) -> Self {
         let (youth, state) = slabs.placed(slab_c);
         Self {
+            laws: slabs.laws(),
             slabs,
             grid: Grid::graded(),
             thickness_m,
@@ -379,12 +507,7 @@ impl<const NODES: usize, const L: usize, R: Real> DryingSlab<NODES, L, R> {
         days: f64,
     ) -> Passed<L, R> {
         let parts = parts_of_step(self.youth.age_days, days);
-        let zero = [R::zero(); L];
-        let mut mean = Passed {
-            top: zero,
-            under: zero,
-            shed: zero,
-        };
+        let mut mean = Passed::none();
         let share = R::of(1.0 / parts as f64);
         for _ in 0..parts {
             let passed = self.step(slab_c, room, under, days / parts as f64);
@@ -404,9 +527,9 @@ impl<const NODES: usize, const L: usize, R: Real> DryingSlab<NODES, L, R> {
         under: &Underside<L, R>,
         days: f64,
     ) -> Passed<L, R> {
-        self.youth
-            .grow(&self.slabs, &mut self.state, &[slab_c; L], days);
-        let concrete: GenericConcrete<L, R> = self.slabs.concrete(&self.youth);
+        let pace = [setting_pace(slab_c); L];
+        self.youth.grow(&self.laws, &mut self.state, &pace, days);
+        let concrete: GenericConcrete<L, R> = self.laws.concrete(&self.youth);
         let geometry = Geometry::new(&self.grid, &self.thickness_m, concrete.saturation_content());
         let step_s = days * DAY_S;
         // The second order asks for two steps of one length, and for a state near enough to
@@ -440,7 +563,7 @@ impl<const NODES: usize, const L: usize, R: Real> DryingSlab<NODES, L, R> {
             .zip(&self.state.now)
             .map(|(weight, u)| weight * u[lane].wide())
             .sum();
-        self.slabs.concrete::<R>(&self.youth).humidity(lane, state)
+        self.laws.concrete::<R>(&self.youth).humidity(lane, state)
     }
 
     /// Water in the pores, kg/m2.
@@ -475,6 +598,28 @@ mod tests {
         for ratio in [0.35, 0.5, 0.7, 1.0] {
             assert!(ultimate_hydration(ratio) < 1.0, "{ratio}");
             assert!(hydration(ratio, 28.0) > hydration(ratio, 7.0));
+        }
+    }
+
+    /// Through two years of steps of every length the series stay with the law itself.
+    #[test]
+    fn hydration_by_steps_is_hydration_by_its_law() {
+        let slabs = YoungConcrete {
+            mix: [0.4, 0.5, 0.7].map(|ratio| Mix::middling(ratio, 150.0)),
+        };
+        let laws = slabs.laws();
+        let (mut youth, state) = slabs.placed(12.0);
+        let mut state: SlabState<2, 3, f64> = SlabState::at_rest([state; 2]);
+        let pace = [12.0, 20.0, 27.0].map(setting_pace);
+        let mut equivalent_days = youth.equivalent_days;
+        while youth.age_days < 730.0 {
+            let days = 3.4 / parts_of_step(youth.age_days, 3.4) as f64;
+            youth.grow(&laws, &mut state, &pace, days);
+            for l in 0..3 {
+                equivalent_days[l] += days * pace[l];
+                let by_law = hydration(slabs.mix[l].water_cement_ratio, equivalent_days[l]);
+                assert_relative_eq!(youth.hydration[l], by_law, max_relative = 1e-7);
+            }
         }
     }
 
@@ -582,7 +727,7 @@ mod tests {
         let (mut youth, _) = slabs.placed(20.0);
         youth.age_days = 730.0;
         youth.hydration = [ultimate_hydration(0.56)];
-        let aged: GenericConcrete<1> = slabs.concrete(&youth);
+        let aged: GenericConcrete<1> = slabs.laws().concrete(&youth);
         let old: GenericConcrete<1> = GenericConcrete::new([150.0], [1.49], [0.0045], [100.0]);
         for u in [0.3, 0.6, 0.95] {
             let (one, other) = (aged.transport(&[u]), old.transport(&[u]));

@@ -833,12 +833,8 @@ fn sensitivities(
     {
         let mut other = visit.clone();
         other.air.runs_after = Some(false);
-        let without = posterior::posterior(
-            place,
-            &other,
-            verdict.limits.for_odds(),
-            effort.next_year_only(),
-        );
+        let without =
+            posterior::posterior_beside(posterior, verdict.basis(), place, &other, effort);
         out.push(Sensitivity {
             id: "machine_off",
             chance: chance_of(&without),
@@ -856,9 +852,8 @@ fn sensitivities(
     }
     // The grade is that of a pump that fails; the chance while it runs stands beside it.
     if posterior.plan.pump == Pump::Fails {
-        let limits = verdict.limits.for_odds();
         let running =
-            posterior::posterior_while_pump_runs(place, visit, limits, effort.next_year_only());
+            posterior::posterior_while_pump_runs(posterior, verdict.basis(), place, visit, effort);
         out.push(Sensitivity {
             id: "pump_runs",
             chance: chance_of(&running),

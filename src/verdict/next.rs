@@ -8,7 +8,7 @@ use crate::odds::evidence::{EvidenceTable, Sign, meter_sd, sheet_chance, signs};
 use crate::odds::forecast::{dome_flux_now, sample};
 use crate::odds::parameters::{Era, RetarderState};
 use crate::odds::pareto::smooth;
-use crate::odds::posterior::{self, Effort, Posterior};
+use crate::odds::posterior::{self, Basis, Effort, Posterior};
 use crate::odds::priors::{Priors, RetarderChance, RetarderTable};
 use crate::season::saturation_pa;
 use crate::survey::{LotPosition, ModelQuestion, ReadingKind, Visit};
@@ -88,7 +88,7 @@ pub fn parse_shares(text: &str) -> Result<HashMap<(String, String), f64>, String
 /// Floors that stand for the truth when a test's outcome is imagined.
 const IMAGINED: usize = 48;
 /// Part of the draws that an imagined answer is worth. Source: judgement, by speed.
-const IMAGINED_SHARE: usize = 4;
+const IMAGINED_SHARE: usize = 2;
 /// Chance under which a step is not worth naming.
 const WORTH_NAMING: f64 = 0.005;
 
@@ -541,16 +541,18 @@ fn selecting(
         enough: effort.enough / IMAGINED_SHARE as f64,
         ..effort.next_year_only()
     };
+    let beside = |other: &Visit| {
+        posterior::posterior_beside(posterior, Basis::Readings, place, other, effort)
+    };
     let results: Vec<(f64, f64)> = answers
         .iter()
         .map(|(share, other)| {
-            let it = posterior::posterior_beside(posterior, place, other, effort);
+            let it = beside(other);
             (share * libm::exp(it.log_evidence), it.exceedance())
         })
         .collect();
     // The grade now by as few draws, so that their error alone changes nothing.
-    let now =
-        Grade::of_chance(posterior::posterior_beside(posterior, place, visit, effort).exceedance());
+    let now = Grade::of_chance(beside(visit).exceedance());
     let whole: f64 = results.iter().map(|it| it.0).sum();
     let changed: f64 = results
         .iter()

@@ -42,9 +42,9 @@ fn line_decibans(chance: f64) -> f64 {
     table.score_per_tenfold * libm::log10(held / (1.0 - held))
 }
 
-/// Part of the draws of several rounds that a score line is worth. Source: judgement, by speed; two chances on the
-/// same draws differ by what the answer does.
-const SCORE_SHARE: usize = 2;
+/// Part of the effective draws that a score line is worth. Source: judgement, by speed; two
+/// chances on the same draws differ by what the answer does.
+const SCORE_SHARE: f64 = 0.5;
 
 /// Fills in what each answer moved and, for a graded visit, the score.
 pub(super) fn explain(
@@ -54,8 +54,6 @@ pub(super) fn explain(
     verdict: &mut Verdict,
     effort: Effort,
 ) {
-    // One round has draws enough for every line, and few that go over where the floor is dry.
-    let share = if posterior.rounds > 1 { SCORE_SHARE } else { 1 };
     let weighed = Weighed {
         place,
         visit,
@@ -63,9 +61,7 @@ pub(super) fn explain(
         basis: verdict.basis(),
         limits: verdict.limits.for_odds(),
         effort: Effort {
-            round: effort.round / share,
-            most: effort.most / share,
-            enough: effort.enough / share as f64,
+            enough: effort.enough * SCORE_SHARE,
             ..effort
         },
         one_round: Effort {
@@ -100,7 +96,7 @@ impl Weighed<'_> {
 
     /// Chance of the same floor with other answers.
     fn chance_of(&self, other: &Visit) -> f64 {
-        posterior::posterior_beside(self.posterior, self.place, other, self.effort)
+        posterior::posterior_beside(self.posterior, self.basis, self.place, other, self.effort)
             .by(self.basis)
             .exceedance()
     }
