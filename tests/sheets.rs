@@ -53,6 +53,31 @@ fn home_of(it: &Shown) -> Paper {
     })
 }
 
+/// The rules for contracts signed at home are each country's own.
+#[test]
+fn a_canadian_notice_names_no_rule_of_the_united_states() {
+    for language in [Language::English, Language::Spanish] {
+        for (place, is_canadian) in [
+            ("K1A, near Ottawa, ON", true),
+            ("14604, near Rochester, NY", false),
+        ] {
+            let it = shown("low_lot_rochester");
+            let mut report = it.report.clone();
+            report.place.label = place.to_string();
+            let text = notice(NoticeOf {
+                report: &report,
+                language,
+                ..notice_asked(it, None, &company())
+            })
+            .unwrap()
+            .text(400);
+            assert_eq!(text.contains("16 CFR"), !is_canadian, "{text}");
+            let theirs = language.say("notice.rights.cancel.ca");
+            assert_eq!(text.contains(theirs), is_canadian, "{text}");
+        }
+    }
+}
+
 const LAYOUTS: [Layout; 3] = [Layout::Text, Layout::Markdown, Layout::Html];
 
 /// Every floor has the notice of its state, and only variants that fit this state.

@@ -499,12 +499,14 @@ pub(super) fn bond(report: &Report) -> Option<Figure> {
             let mut row = vec![say(&format!("way.{}", it.way.word())).to_string()];
             row.extend([1, 2, 5].map(|year| {
                 format!(
-                    "{:.0} ({:.0})",
+                    "{:.0}% ({:.0}%)",
                     highest_bond(it, year, 1),
                     highest_bond(it, year, 2)
                 )
             }));
-            row.push(it.chance_5y.map_or_else(String::new, short_chance));
+            row.push(it.chance_5y.map_or_else(String::new, |it| {
+                say_with("chart.bond.count", &[("count", &short_chance(it))])
+            }));
             row
         })
         .collect();

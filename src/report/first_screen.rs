@@ -623,8 +623,11 @@ fn why(language: Language, report: &Report, room: Room) -> Option<String> {
         Room::Ample => CLUES_SHOWN,
         Room::Tight => CLUES_SHOWN - 1,
     };
-    let mut clues: Vec<Clue> = first.iter().copied().take(shown).collect();
-    if clues.len() < shown {
+    // A grade in the middle has reasons on both sides, where both are known.
+    let is_between = report.headline.grade == Some(Grade::Moderate) && !then.is_empty();
+    let of_first = if is_between { shown.min(1) } else { shown };
+    let mut clues: Vec<Clue> = first.iter().copied().take(of_first).collect();
+    if clues.len() < shown || is_between {
         clues.extend(then.iter().take(1));
     }
     let mut says: Vec<String> = clues
@@ -633,6 +636,10 @@ fn why(language: Language, report: &Report, room: Room) -> Option<String> {
         .collect();
     if says.is_empty() {
         says.push(language.say("first.no_clues").to_string());
+    } else if report.clues_for.is_empty() && report.headline.grade >= Some(Grade::Moderate) {
+        // Good news alone is no reason for a grade that is not.
+        says.insert(0, language.say("first.no_wet_clue").to_string());
+        says.truncate(shown);
     }
     if let Some((cause, _)) = likely_cause(report) {
         // What is named as the source need not be named as a clue too.

@@ -5,6 +5,7 @@ use super::needs::garage_lines;
 use super::paper::{Block, Paper, cleaned, typed};
 use super::said::{grade_key, limit_in, measured_in, readings_in};
 use super::{Basis, HeadlineOf, Measured, Report, Units};
+use crate::climate::is_in_canada;
 use crate::survey::interview::Interview;
 use crate::survey::{AnsweredBy, Draft, Visit};
 use crate::units::Celsius;
@@ -386,13 +387,18 @@ fn rights_and_signatures(blocks: &mut Vec<Block>, of: &NoticeOf, variant: Varian
         language: of.language,
     };
     speak.heading(blocks, "notice.rights");
-    blocks.push(Block::Items(speak.texts(&[
+    let mut rights = vec![
         "notice.rights.received",
         "notice.rights.rights",
         "notice.rights.lawyer",
-        "notice.rights.cancel",
-        "notice.rights.language",
-    ])));
+    ];
+    // The two rules are of the United States.
+    rights.extend(if is_in_canada(&report.place.label) {
+        &["notice.rights.cancel.ca"][..]
+    } else {
+        &["notice.rights.cancel", "notice.rights.language"]
+    });
+    blocks.push(Block::Items(speak.texts(&rights)));
     blocks.push(Block::Text(speak.text("disclaimer")));
     let mut lines = Vec::new();
     if !matches!(variant, Variant::Fine | Variant::Declined) {
