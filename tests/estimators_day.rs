@@ -281,6 +281,14 @@ fn over_the_limit_today_says_what_it_may_be_and_what_to_ask() {
         assert!(first.contains(part), "{part}: {first}");
     }
     assert!(first.lines().count() <= slabseason::report::FIRST_SCREEN_LINES);
+    // What it may be is told once: two lists with other shares would argue with each other.
+    let full = slabseason::report::text(
+        &report,
+        slabseason::report::Units::Us,
+        80,
+        slabseason::report::Extent::Full,
+    );
+    assert!(!full.contains("LIKELY WATER SOURCE"), "{full}");
     // What was answered is not asked.
     let mut told = visit;
     told.lot.leak = Some(slabseason::survey::Leak::NoLeak);
@@ -387,6 +395,13 @@ fn a_cold_garage_is_told_what_can_be_said_and_gets_a_notice() {
     ] {
         assert!(first.contains(part), "{part}: {first}");
     }
+    let asks_heat = |visit: &Visit| {
+        let said = lines(&reported(visit).1, "garage");
+        said.contains(slabseason::words::say("need.garage.heat"))
+    };
+    let mut unasked = visit.clone();
+    unasked.air.heated = None;
+    assert!(asks_heat(&unasked) && !asks_heat(&visit));
     // A heated garage works through.
     let (heated, _) = reported(&example("garage_heated_des_moines"));
     assert!(heated.refusal.is_none() && heated.chance.is_some() != heated.held);

@@ -264,6 +264,9 @@ pub struct GarageSaid {
     pub young_days: Option<i64>,
     /// Washed or flooded lately.
     pub is_washed: bool,
+    /// Nobody said whether it is heated.
+    #[serde(default)]
+    pub is_heat_unknown: bool,
 }
 
 /// What leads the first screen of floors that need more than a grade.

@@ -206,12 +206,16 @@ fn garage(visit: &Visit, verdict: &Verdict) -> GarageSaid {
             .floor
             .last_wetted_days
             .is_some_and(|it| it < GateTable::bundled().wetted_days),
+        is_heat_unknown: visit.air.heated.is_none(),
     }
 }
 
 /// What can be said of it, and what cannot.
 pub(super) fn garage_lines(language: Language, it: &GarageSaid) -> Vec<String> {
     let mut lines = Vec::new();
+    if it.is_heat_unknown {
+        lines.push(language.say("need.garage.heat").to_string());
+    }
     lines.push(match (it.limit_percent, it.reading_percent) {
         (Some(limit), Some(reading)) => language.say_with(
             if it.is_over {

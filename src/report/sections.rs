@@ -426,15 +426,20 @@ fn source(blocks: &mut Vec<Block>, report: &Report) {
         return;
     }
     let goes_over = report.exceedance_probability.is_none_or(|it| it >= 0.05);
+    // What it may be today stands at the head of such a floor; a second list with other shares
+    // would only argue with it.
+    let is_told = report.leads.over_today.is_some();
     heading(
         blocks,
-        if goes_over {
-            "cause.title"
-        } else {
-            "cause.title_low"
+        match (is_told, goes_over) {
+            (true, _) => "cause.title_told",
+            (false, true) => "cause.title",
+            (false, false) => "cause.title_low",
         },
     );
-    blocks.push(Block::Items(items));
+    if !is_told {
+        blocks.push(Block::Items(items));
+    }
     if walls_are_wet(report) && !report.held {
         text(blocks, "full.wet_walls");
     }
