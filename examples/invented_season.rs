@@ -18,6 +18,7 @@ use slabseason::lessons::{Random, Telling, WeakSigns, invent};
 use slabseason::odds::evidence::EvidenceTable;
 use slabseason::survey::{MeterScale, Parsed, Reading, ReadingValue, Visit};
 use slabseason::verdict::Detail;
+use slabseason::verdict::ways::Way;
 
 const SEED: u64 = 2_026;
 const FLOORS: usize = 13;
@@ -162,6 +163,7 @@ fn add(
         notes: Vec::new(),
     };
     let rests = Rests {
+        quoted: Way::FilmNow,
         place: &place,
         sheet: None,
         on,

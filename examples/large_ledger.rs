@@ -15,6 +15,7 @@ use slabseason::ledger::{Coming, Ledger, Rests, Stated, area_of, month_after, st
 use slabseason::lessons::{Random, Telling, WeakSigns, invent};
 use slabseason::survey::{MeterScale, Parsed, Reading, ReadingValue, Visit};
 use slabseason::verdict::Detail;
+use slabseason::verdict::ways::Way;
 use std::path::Path;
 use std::time::Instant;
 
@@ -94,6 +95,7 @@ fn fill(path: &Path, floors: usize) {
                 notes: Vec::new(),
             };
             let rests = Rests {
+                quoted: Way::FilmNow,
                 place: &place,
                 sheet: None,
                 on,

@@ -41,6 +41,29 @@ fn a_visit_in_and_a_report_out() {
     assert!(answer["text"].as_str().unwrap().contains("RISK"));
 }
 
+/// A statement sealed on the page said nothing of the system quoted, which was the headline.
+#[test]
+fn a_statement_leads_with_the_risk_that_the_card_leads_with() {
+    let text = include_str!("../examples/visits/level_unknown_burlington.toml");
+    let loaded = ask(json!({ "ask": "load", "name": "made.toml", "text": text }));
+    let said = |quote: Value| {
+        let state = json!({
+            "ask": "state", "kept": loaded["kept"], "quote": quote, "on": "2026-09-08"
+        });
+        let sealed = ask(state)["sealed"].clone();
+        let lines = json!([sealed]);
+        let said = ask(json!({ "ask": "said", "kept": loaded["kept"], "lines": lines }));
+        said["said"][0]["says"].as_str().unwrap().to_string()
+    };
+    for quote in [Value::Null, json!("film_now")] {
+        let says = said(quote);
+        assert!(says.starts_with("HIGH if coated now: about"), "{says}");
+        assert!(says.contains("Bare floor: LOW"), "{says}");
+    }
+    let bare = said(json!("leave_bare"));
+    assert!(!bare.contains("if coated"), "{bare}");
+}
+
 #[test]
 fn wrong_requests_are_answered() {
     for request in [

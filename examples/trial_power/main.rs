@@ -30,6 +30,7 @@ use slabseason::lessons::{Random, Telling, WeakSigns, invent};
 use slabseason::odds::evidence::EvidenceTable;
 use slabseason::survey::{Parsed, ReadingValue, Signs, Visit};
 use slabseason::verdict::Detail;
+use slabseason::verdict::ways::Way;
 
 const TOWNS: [&str; 12] = [
     "05401", "14604", "15222", "43215", "55401", "60601", "02108", "98101", "97201", "80202",
@@ -315,6 +316,7 @@ fn pool(world: World, size: usize) -> (Vec<FloorScored>, Vec<[f64; 12]>) {
             notes: Vec::new(),
         };
         let rests = Rests {
+            quoted: Way::FilmNow,
             place: &place,
             sheet: None,
             on: it.told.visit_date,

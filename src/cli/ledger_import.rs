@@ -8,6 +8,7 @@ use crate::ledger::{Coming, Ledger, OutcomeKept, Rests, Stated, area_of, rounded
 use crate::survey::{Parsed, Visit, parse_visit, place_query};
 use crate::verdict::Detail;
 use crate::verdict::finish::DataSheet;
+use crate::verdict::ways::Way;
 use crate::words::{say, say_with};
 use anyhow::{Context, Result, bail};
 use chrono::NaiveDate;
@@ -289,6 +290,7 @@ impl Prepared {
         let place = find_place(&place_query(&parsed.visit.place)).unwrap_or(place);
         let area = area_of(&parsed.visit.place, &place);
         let rests = Rests {
+            quoted: Way::FilmNow,
             place: &place,
             sheet,
             on,

@@ -199,6 +199,8 @@ pub struct Rests<'a> {
     pub place: &'a Place,
     /// Data sheet of the system quoted, where one was given.
     pub sheet: Option<&'a DataSheet>,
+    /// What is quoted, where no data sheet says it.
+    pub quoted: Way,
     /// Day of the statement.
     pub on: NaiveDate,
     /// How much is worked out beside the chances.
@@ -217,7 +219,7 @@ pub fn stated(parsed: &Parsed, rests: Rests) -> Stated {
     let request = Request {
         detail: rests.detail,
         effort,
-        quoted: Way::FilmNow,
+        quoted: rests.quoted,
         sheet: rests.sheet,
         first,
     };

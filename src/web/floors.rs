@@ -2,7 +2,7 @@
 //! floors of a ledger's lines.
 
 use super::Wrong;
-use super::result::parsed_of;
+use super::result::{parsed_of, quoted_way};
 use super::session::Session;
 use crate::climate::find_place;
 use crate::ledger::{
@@ -73,6 +73,7 @@ pub(super) struct LedgerRead {
 /// States the visit as it stands and seals that after the seal before.
 pub(super) fn state(
     kept: &Session,
+    quote: Option<&str>,
     on: NaiveDate,
     before: Option<String>,
     language: Language,
@@ -82,8 +83,9 @@ pub(super) fn state(
     let rests = Rests {
         place: &place,
         sheet: None,
+        quoted: quoted_way(quote)?,
         on,
-        detail: Detail::Chances,
+        detail: Detail::Headline,
         first: None,
     };
     let content = stated(&parsed, rests).statement.canonical();
@@ -129,16 +131,25 @@ fn view(
     read: &BTreeMap<String, Vec<(NaiveDate, f64)>>,
     language: Language,
 ) -> SaidView {
-    let says = match (&it.grade, it.exceedance_probability) {
-        (Some(grade), Some(chance)) => language.say_with(
-            "page.said.line",
+    let graded = |key: &str, grade: &str, chance: f64, of: &str| {
+        language.say_with(
+            key,
             &[
                 ("grade", language.say(&format!("grade.{grade}"))),
                 ("count", &language.chance(chance)),
+                ("of", of),
             ],
-        ),
+        )
+    };
+    let mut says = match (&it.grade, it.exceedance_probability) {
+        (Some(grade), Some(chance)) => graded("page.said.line", grade, chance, ""),
         _ => language.say("page.said.held").to_string(),
     };
+    if let Some(leads) = it.headline.as_ref().filter(|it| it.is_of_system()) {
+        let of = language.say(&format!("of.{}", leads.way));
+        let led = graded("page.said.system", &leads.grade, leads.chance, of);
+        says = language.say_with("page.said.both", &[("first", &led), ("then", &says)]);
+    }
     let percent = |it: f64| language.say_with("percent", &[("number", &it.to_string())]);
     let months = it
         .months

@@ -105,6 +105,8 @@ enum Request {
     /// The visit as it stands now, stated and sealed.
     State {
         kept: Session,
+        #[serde(default)]
+        quote: Option<String>,
         on: NaiveDate,
         /// The seal before; nothing for the first one.
         #[serde(default)]
@@ -327,9 +329,13 @@ fn respond_to(request: Request, language: Language) -> Result<Answer, Wrong> {
             stated,
         } => practice::practice(language, (seed, number, level), asked, stated.as_ref())
             .map(|it| Answer::Practice(Box::new(it))),
-        Request::State { kept, on, before } => {
-            floors::state(&kept, on, before, language).map(|sealed| Answer::Sealed { sealed })
-        }
+        Request::State {
+            kept,
+            quote,
+            on,
+            before,
+        } => floors::state(&kept, quote.as_deref(), on, before, language)
+            .map(|sealed| Answer::Sealed { sealed }),
         Request::Again {
             kept,
             day,

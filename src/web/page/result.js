@@ -44,12 +44,12 @@ async function keepStatement(mine) {
   const all = visit.said ?? [];
   const last = all.at(-1);
   const before = (at) => (at > 0 ? all[at - 1].seal : null);
-  const answer = await askSlowly({ ask: "state", kept, on: today(), before: last?.seal ?? null }).catch(() => null);
+  const answer = await askSlowly({ ask: "state", kept, quote: visit.quoted || null, on: today(), before: last?.seal ?? null }).catch(() => null);
   if (mine !== turn || !answer || answer.error) return;
   const [fresh, old] = [JSON.parse(answer.sealed.content), last && JSON.parse(last.content)];
-  if (old && fresh.visit === old.visit && fresh.tables === old.tables && fresh.model === old.model) return;
+  if (old && fresh.visit === old.visit && fresh.tables === old.tables && fresh.model === old.model && fresh.headline?.way === old.headline?.way) return;
   if (old && !visit.isFromLedger && last.on === today() && old.visit_date === fresh.visit_date) {
-    const again = await askSlowly({ ask: "state", kept, on: today(), before: before(all.length - 1) }).catch(() => null);
+    const again = await askSlowly({ ask: "state", kept, quote: visit.quoted || null, on: today(), before: before(all.length - 1) }).catch(() => null);
     if (mine !== turn || !again || again.error) return;
     all[all.length - 1] = again.sealed;
   } else {
