@@ -175,7 +175,10 @@ fn no_key_contradicts_screen() {
                 );
                 assert_eq!(key.model_chance, verdict.chance, "{seed} {number} {asked}");
                 assert_eq!(key.model_grade, verdict.grade);
-                assert_eq!(key.preferred, verdict.ways.map(|it| it.preferred));
+                let ways = verdict.ways.expect("an invented floor is graded");
+                assert_eq!(key.preferred, Some(ways.preferred));
+                // What the screen leads with, where that is worse than the bare floor.
+                assert_eq!(key.coated_5y, Some(ways.of(Way::FilmNow).chance_5y));
             }
             // With everything asked.
             match level {

@@ -152,6 +152,9 @@ fn key_on(page: &mut Page, lesson: &Lesson) {
             ("grade", &super::result::grade_of(Language::English, &all)),
         ],
     ));
+    if let Some(coated) = super::result::coated_said(Language::English, &all) {
+        page.paragraph(&coated);
+    }
     page.paragraph(&causes(Language::English, &all));
     page.paragraph(&sound(Language::English, &all));
     year_on(page, view.limit_percent, &all);

@@ -116,6 +116,9 @@ pub struct LessonResult {
     pub model_chance: Option<f64>,
     /// The tool's grade on the same knowledge; `None` where it would hold the reading.
     pub model_grade: Option<Grade>,
+    /// The tool's chance, 0 to 1, of a problem within five years under a film put on today;
+    /// `None` where there is no estimate.
+    pub coated_5y: Option<f64>,
     /// The wettest month of the next year really read over the limit.
     pub over: bool,
     /// The next year month by month, the one after the visit first.
@@ -211,6 +214,9 @@ pub fn judge(lesson: &Lesson, asked: &str, guess: &Guess) -> LessonResult {
         stated: guess.chance,
         model_chance: verdict.chance,
         model_grade: verdict.grade,
+        coated_5y: ways
+            .filter(|_| verdict.grade.is_some())
+            .map(|it| it.of(Way::FilmNow).chance_5y),
         over,
         months,
         lost: verdict
@@ -281,6 +287,22 @@ pub(super) fn lesson_limit(lesson: &Lesson) -> f64 {
         .limit
         .meter_percent
         .unwrap_or(crate::verdict::GradeTable::bundled().default_meter_percent)
+}
+
+/// What a coating put on now would come to, where that is worse than the bare floor and so the
+/// risk that `screen` leads with.
+pub(super) fn coated_said(language: Language, result: &LessonResult) -> Option<String> {
+    let chance = result.coated_5y?;
+    let grade = Grade::of_chance(chance);
+    (Some(grade) > result.model_grade).then(|| {
+        language.say_with(
+            "lesson.coated",
+            &[
+                ("count", &language.chance(chance)),
+                ("grade", grade_words(language, Some(grade))),
+            ],
+        )
+    })
 }
 
 /// The grade of the tool, and whether a sign raised it above what the chance gives.

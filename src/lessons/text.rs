@@ -151,6 +151,7 @@ pub fn judged_in(language: Language, result: &LessonResult) -> Vec<Judged> {
             ("grade", &super::result::grade_of(language, result)),
         ],
     )];
+    says.extend(super::result::coated_said(language, result));
     if let Some(lost) = result.lost {
         let lost = format!("{lost:.2}");
         says.push(language.say_with("lesson.lost", &[("lost", &lost)]));
