@@ -29,7 +29,8 @@ async function result() {
   say("");
   parts.whatIf.replaceChildren();
   whatIf(parts.whatIf, quick);
-  const whole = await answers.whole().catch(() => null);
+  // A thread that ends on its way, as on a phone short of memory, is asked once more anew.
+  const whole = await answers.whole().catch(() => (mine === turn ? askSlowly({ ...resultRequest(kept), effort: "whole" }) : null)).catch(() => null);
   if (mine !== turn || !whole || whole.error) return;
   remembered(whole);
   parts.fill(whole);
