@@ -289,6 +289,14 @@ fn over_the_limit_today_says_what_it_may_be_and_what_to_ask() {
         slabseason::report::Extent::Full,
     );
     assert!(!full.contains("LIKELY WATER SOURCE"), "{full}");
+    // A held floor has no empty section there.
+    let held = slabseason::report::text(
+        &reported(&example("new_slab_three_weeks")).1,
+        slabseason::report::Units::Us,
+        80,
+        slabseason::report::Extent::Full,
+    );
+    assert!(!held.contains("GROUNDWATER UNDER THE SLAB"), "{held}");
     // What was answered is not asked.
     let mut told = visit;
     told.lot.leak = Some(slabseason::survey::Leak::NoLeak);
@@ -402,6 +410,13 @@ fn a_cold_garage_is_told_what_can_be_said_and_gets_a_notice() {
     let mut unasked = visit.clone();
     unasked.air.heated = None;
     assert!(asks_heat(&unasked) && !asks_heat(&visit));
+    let unasked_report = reported(&unasked).1;
+    let given = notice(plain_notice(&unasked_report, &unasked)).expect("a notice");
+    let ask = slabseason::words::say("need.garage.heat");
+    assert!(
+        !given.text(1_000).contains(ask),
+        "that is for the estimator"
+    );
     // A heated garage works through.
     let (heated, _) = reported(&example("garage_heated_des_moines"));
     assert!(heated.refusal.is_none() && heated.chance.is_some() != heated.held);

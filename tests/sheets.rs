@@ -57,7 +57,10 @@ fn home_of(it: &Shown) -> Paper {
 #[test]
 fn a_canadian_notice_names_no_rule_of_the_united_states() {
     for language in [Language::English, Language::Spanish] {
+        // A weather station may lie across the border.
         for (place, is_canadian) in [
+            ("14301, near Niagara Falls, ON", false),
+            ("P6A, near Sault Ste Marie, MI", true),
             ("K1A, near Ottawa, ON", true),
             ("14604, near Rochester, NY", false),
         ] {

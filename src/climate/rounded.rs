@@ -37,14 +37,30 @@ const PROVINCES: [&str; 13] = [
     "AB", "BC", "MB", "NB", "NL", "NS", "NT", "NU", "ON", "PE", "QC", "SK", "YT",
 ];
 
-/// Whether a place's label ends with a town in Canada.
+/// Whether a place's label is one in Canada: by its postal code, and without one by the
+/// province of its weather station, which may lie across the border.
 ///
 /// ```
 /// use slabseason::climate::is_in_canada;
 /// assert!(is_in_canada("K1A, near Ottawa, ON"));
+/// assert!(is_in_canada("P6A, near Sault Ste Marie, MI"));
 /// assert!(!is_in_canada("05401, near Burlington, VT"));
+/// assert!(!is_in_canada("14301, near Niagara Falls, ON"));
+/// assert!(is_in_canada("45.4, -75.7, near Ottawa, ON"));
 /// ```
 pub fn is_in_canada(label: &str) -> bool {
+    let code = label.split(',').next().unwrap_or_default().as_bytes();
+    let is_digits = (3..=5).contains(&code.len()) && code.iter().all(u8::is_ascii_digit);
+    if is_digits {
+        return false;
+    }
+    if let [first, second, third, ..] = code
+        && first.is_ascii_alphabetic()
+        && second.is_ascii_digit()
+        && third.is_ascii_alphabetic()
+    {
+        return true;
+    }
     label
         .rsplit_once(", ")
         .is_some_and(|it| PROVINCES.contains(&it.1))

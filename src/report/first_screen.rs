@@ -625,7 +625,8 @@ fn why(language: Language, report: &Report, room: Room) -> Option<String> {
     };
     // A grade in the middle has reasons on both sides, where both are known.
     let is_between = report.headline.grade == Some(Grade::Moderate) && !then.is_empty();
-    let of_first = if is_between { shown.min(1) } else { shown };
+    let is_between = is_between && shown > 1;
+    let of_first = if is_between { shown - 1 } else { shown };
     let mut clues: Vec<Clue> = first.iter().copied().take(of_first).collect();
     if clues.len() < shown || is_between {
         clues.extend(then.iter().take(1));

@@ -4,7 +4,7 @@ use super::build::{GatePart, gate_both, gate_words_in};
 use super::needs::garage_lines;
 use super::paper::{Block, Paper, cleaned, typed};
 use super::said::{grade_key, limit_in, measured_in, readings_in};
-use super::{Basis, HeadlineOf, Measured, Report, Units};
+use super::{Basis, GarageSaid, HeadlineOf, Measured, Report, Units};
 use crate::climate::is_in_canada;
 use crate::survey::interview::Interview;
 use crate::survey::{AnsweredBy, Draft, Visit};
@@ -331,7 +331,12 @@ pub fn notice(of: NoticeOf) -> Result<Paper, NoticeError> {
     if let Some(garage) = &report.leads.garage {
         speak.heading(&mut blocks, "need.garage.title");
         blocks.push(Block::Text(speak.text("notice.advice.garage")));
-        blocks.push(Block::Items(garage_lines(language, garage)));
+        // What to answer is for who uses the tool, and not for the customer.
+        let told = GarageSaid {
+            is_heat_unknown: false,
+            ..garage.clone()
+        };
+        blocks.push(Block::Items(garage_lines(language, &told)));
     }
 
     measured(&mut blocks, &of);

@@ -429,6 +429,10 @@ fn source(blocks: &mut Vec<Block>, report: &Report) {
     // What it may be today stands at the head of such a floor; a second list with other shares
     // would only argue with it.
     let is_told = report.leads.over_today.is_some();
+    let water = report.water_above_probability.filter(|_| !report.held);
+    if is_told && water.is_none() {
+        return;
+    }
     heading(
         blocks,
         match (is_told, goes_over) {
@@ -439,11 +443,11 @@ fn source(blocks: &mut Vec<Block>, report: &Report) {
     );
     if !is_told {
         blocks.push(Block::Items(items));
+        if walls_are_wet(report) && !report.held {
+            text(blocks, "full.wet_walls");
+        }
     }
-    if walls_are_wet(report) && !report.held {
-        text(blocks, "full.wet_walls");
-    }
-    if let Some(water) = report.water_above_probability.filter(|_| !report.held) {
+    if let Some(water) = water {
         blocks.push(Block::Text(say_with(
             "full.water_above",
             &[("chance", &chance_words(water))],
