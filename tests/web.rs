@@ -3,8 +3,8 @@
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use slabseason::survey::{
-    Draft, Raw, TypedUnit, field, get_field, interview::questions, set_field, typed_units,
-    with_unit,
+    Draft, Raw, ReadingValue, TypedUnit, field, get_field, interview::questions, parse_visit,
+    set_field, typed_units, with_unit,
 };
 use slabseason::web::respond;
 
@@ -58,10 +58,44 @@ fn a_statement_leads_with_the_risk_that_the_card_leads_with() {
     for quote in [Value::Null, json!("film_now")] {
         let says = said(quote);
         assert!(says.starts_with("HIGH if coated now: about"), "{says}");
-        assert!(says.contains("Bare floor: LOW"), "{says}");
+        assert!(says.contains("Bare floor, LOW"), "{says}");
     }
     let bare = said(json!("leave_bare"));
     assert!(!bare.contains("if coated"), "{bare}");
+}
+
+/// A line of readings is read on the page as in the terminal, in the question and in the rows of
+/// the quick pass, where all but the first of it were lost.
+#[test]
+fn readings_in_one_line_are_three_readings() {
+    let line = "3.9 middle 10, 4.2 south 3, 3.6 stairs 8";
+    let mut said = LITTLE.to_vec();
+    said.extend([
+        ("reading.first", "yes"),
+        ("reading.1.kind", "meter"),
+        ("reading.1.scale", "percent"),
+    ]);
+    let path = "reading.1.value";
+    let there = talk(&kept(&said), "us", json!({ "do": "go", "path": path }));
+    let asked = talk(
+        &there["kept"],
+        "us",
+        json!({ "do": "answer", "text": line }),
+    );
+    let row = |value: &str| json!({ "reading.1.kind": "meter", "reading.1.scale": "percent", "reading.1.value": value });
+    let rows = ask(json!({
+        "ask": "quick", "kept": kept(&LITTLE), "units": "us", "today": "2026-09-08", "set": row(line)
+    }));
+    for kept in [&asked["kept"], &rows["kept"]] {
+        let file = ask(json!({ "ask": "save", "kept": kept }));
+        let text = file["text"].as_str().unwrap();
+        let visit = parse_visit(text, "made.toml").unwrap().visit;
+        let values: Vec<_> = visit.readings.iter().map(|it| it.value).collect();
+        assert_eq!(values, [3.9, 4.2, 3.6].map(ReadingValue::Meter), "{text}");
+        let last = &visit.readings[2];
+        assert_eq!(last.spot.as_deref(), Some("stairs"));
+        assert!((last.wall_distance_m().unwrap() - 8.0 * 0.3048).abs() < 1e-6);
+    }
 }
 
 #[test]

@@ -84,6 +84,18 @@ pub fn posterior(place: &Place, visit: &Visit, limits: Limits, effort: Effort) -
     )
 }
 
+/// [`posterior`] of a floor whose sump pump goes on running.
+pub fn posterior_while_pump_runs(
+    place: &Place,
+    visit: &Visit,
+    limits: Limits,
+    effort: Effort,
+) -> Posterior {
+    let mut prepared = PreparedVisit::out(place, visit, limits);
+    prepared.plan.pump = Pump::Runs;
+    weigh(&prepared, effort, Source::Own)
+}
+
 /// [`posterior`] of the next year alone, going on from a first round that visits of the same
 /// place and answers share. The digits are those of `posterior`; of the
 /// water table no more than a year is kept.
@@ -100,7 +112,8 @@ pub fn posterior_from(
 /// [`posterior`] of the next year for another visit to the same floor, one answer apart: it
 /// begins with the first `effort.round` draws of each round of `main`, thinned by their weights
 /// in it, and takes over the floors about which the answer changes nothing. Errors of the two
-/// chances are mostly the same, so that fewer draws tell their difference.
+/// chances are mostly the same, so that fewer draws tell their difference; a chance that is told
+/// itself wants [`posterior`].
 pub fn posterior_beside(
     main: &Posterior,
     basis: Basis,
@@ -108,29 +121,7 @@ pub fn posterior_beside(
     visit: &Visit,
     effort: Effort,
 ) -> Posterior {
-    let prepared = PreparedVisit::out(place, visit, main.limits);
-    weigh_beside(main, basis, prepared, effort)
-}
-
-/// [`posterior_beside`] of the same visit, with a sump pump that goes on running.
-pub fn posterior_while_pump_runs(
-    main: &Posterior,
-    basis: Basis,
-    place: &Place,
-    visit: &Visit,
-    effort: Effort,
-) -> Posterior {
     let mut prepared = PreparedVisit::out(place, visit, main.limits);
-    prepared.plan.pump = Pump::Runs;
-    weigh_beside(main, basis, prepared, effort)
-}
-
-fn weigh_beside(
-    main: &Posterior,
-    basis: Basis,
-    mut prepared: PreparedVisit,
-    effort: Effort,
-) -> Posterior {
     // A patch that is worked out and not asked for changes nothing.
     let plan = Plan {
         marks: main.plan.marks.clone(),

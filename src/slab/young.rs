@@ -85,7 +85,8 @@ fn still_to_set(table: &YoungTable, equivalent_days: f64) -> f64 {
 /// which the hydration grows meanwhile, from `still` before.
 ///
 /// By series, since a slab takes some 300 steps to grow old and a power with two exponentials in
-/// each would be most of the work: for steps of at most [`LONGEST_GROWTH`], to 1e-9.
+/// each would be most of the work: for steps of at most [`LONGEST_GROWTH`], to 1e-8 where a slab
+/// is placed at 0 °C or above.
 #[inline(always)]
 fn grown(power: f64, still: f64, growth: f64) -> (f64, f64) {
     // ln(1 + g) = 2 artanh(g / (2 + g)).
@@ -97,7 +98,7 @@ fn grown(power: f64, still: f64, growth: f64) -> (f64, f64) {
     (left, exp_of_small(still - left))
 }
 
-/// `exp` of numbers within 0.4 of zero, to 1e-10.
+/// `exp` of numbers near zero: within 0.4 to 1e-10, within 0.7 to 1e-8.
 #[inline(always)]
 fn exp_of_small(x: f64) -> f64 {
     let mut sum = 1.0;
@@ -608,7 +609,7 @@ mod tests {
             mix: [0.4, 0.5, 0.7].map(|ratio| Mix::middling(ratio, 150.0)),
         };
         let laws = slabs.laws();
-        let (mut youth, state) = slabs.placed(12.0);
+        let (mut youth, state) = slabs.placed(0.0);
         let mut state: SlabState<2, 3, f64> = SlabState::at_rest([state; 2]);
         let pace = [12.0, 20.0, 27.0].map(setting_pace);
         let mut equivalent_days = youth.equivalent_days;

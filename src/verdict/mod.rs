@@ -833,8 +833,12 @@ fn sensitivities(
     {
         let mut other = visit.clone();
         other.air.runs_after = Some(false);
-        let without =
-            posterior::posterior_beside(posterior, verdict.basis(), place, &other, effort);
+        let without = posterior::posterior(
+            place,
+            &other,
+            verdict.limits.for_odds(),
+            effort.next_year_only(),
+        );
         out.push(Sensitivity {
             id: "machine_off",
             chance: chance_of(&without),
@@ -852,8 +856,9 @@ fn sensitivities(
     }
     // The grade is that of a pump that fails; the chance while it runs stands beside it.
     if posterior.plan.pump == Pump::Fails {
+        let limits = verdict.limits.for_odds();
         let running =
-            posterior::posterior_while_pump_runs(posterior, verdict.basis(), place, visit, effort);
+            posterior::posterior_while_pump_runs(place, visit, limits, effort.next_year_only());
         out.push(Sensitivity {
             id: "pump_runs",
             chance: chance_of(&running),

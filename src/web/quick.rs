@@ -4,10 +4,13 @@
 //! interview, so nothing is declared twice.
 
 use super::session::Session;
-use super::step::{QuestionView, missing, question};
+use super::step::{QuestionView, missing, question, system_of};
 use super::{Reading, UnitsWord, Wrong};
 use crate::climate::{PlaceQuery, find_place};
-use crate::survey::interview::{FIRST_READING, Interview, Pass, Step};
+use crate::survey::interview::{
+    FIRST_READING, Interview, LineReading, Pass, Step, readings_in_line,
+};
+use crate::survey::{UnitSystem, with_unit_beside};
 use crate::units::{table_rows, table_text};
 use crate::words::{self, Language};
 use serde::{Deserialize, Serialize};
@@ -128,7 +131,7 @@ pub(super) fn quick(
         }
     }
     if moved_rows {
-        close_gaps(&mut kept.typed);
+        close_gaps(&mut kept.typed, system_of(reading.units));
     }
     kept.at = None;
     let Reading {
@@ -186,8 +189,9 @@ pub(super) fn quick(
     })
 }
 
-/// Readings keep their order and leave no row out when one is removed.
-fn close_gaps(typed: &mut BTreeMap<String, String>) {
+/// Readings keep their order and leave no row out when one is removed; a line of several becomes
+/// as many rows.
+fn close_gaps(typed: &mut BTreeMap<String, String>, units: UnitSystem) {
     let mut rows: BTreeMap<usize, BTreeMap<String, String>> = BTreeMap::new();
     let mut others = BTreeMap::new();
     for (path, text) in std::mem::take(typed) {
@@ -207,8 +211,13 @@ fn close_gaps(typed: &mut BTreeMap<String, String>) {
         row.keys()
             .any(|it| it != "more" && it != "kind" && it != "scale")
     });
+    let rows: Vec<_> = rows
+        .into_values()
+        .flat_map(|it| rows_of_line(it, units))
+        .take(MOST_READINGS)
+        .collect();
     let count = rows.len();
-    for (at, row) in rows.into_values().take(MOST_READINGS).enumerate() {
+    for (at, row) in rows.into_iter().enumerate() {
         for (leaf, text) in row {
             if leaf != "more" {
                 typed.insert(format!("reading.{}.{leaf}", at + 1), text);
@@ -229,6 +238,34 @@ fn close_gaps(typed: &mut BTreeMap<String, String>) {
         };
         typed.insert(FIRST_READING.to_string(), first.to_string());
     }
+}
+
+/// The row itself, or one for each reading of a line such as "3.9 middle 10, 4.2 south 3". What
+/// is no such line stays as it was typed, to be refused with its reason.
+fn rows_of_line(row: BTreeMap<String, String>, units: UnitSystem) -> Vec<BTreeMap<String, String>> {
+    let typed = row.get("value").map_or("", String::as_str);
+    let line = readings_in_line(typed).unwrap_or_default();
+    let is_line = line.len() > 1 || line.iter().any(|it| it.spot.is_some() || it.wall.is_some());
+    if !is_line {
+        return vec![row];
+    }
+    let with = |(at, it): (usize, LineReading)| {
+        let mut made = row.clone();
+        // What stands in the row's other boxes is of the first of them.
+        if at > 0 {
+            made.retain(|leaf, _| leaf != "spot" && leaf != "wall_distance_m");
+        }
+        made.insert("value".to_string(), it.value);
+        if let Some(spot) = it.spot {
+            made.insert("spot".to_string(), spot);
+        }
+        if let Some(wall) = it.wall {
+            let wall = with_unit_beside("reading.wall_distance_m", units, &wall);
+            made.insert("wall_distance_m".to_string(), wall);
+        }
+        made
+    };
+    line.into_iter().enumerate().map(with).collect()
 }
 
 /// The number and the leaf of a reading's path.

@@ -180,7 +180,7 @@ fn answer(
     None
 }
 
-fn system_of(units: UnitsWord) -> UnitSystem {
+pub(super) fn system_of(units: UnitsWord) -> UnitSystem {
     match units {
         UnitsWord::Us => UnitSystem::Us,
         UnitsWord::Si => UnitSystem::Si,

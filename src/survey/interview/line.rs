@@ -2,7 +2,7 @@
 
 /// One reading of a line, still as text.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct LineReading {
+pub(crate) struct LineReading {
     pub value: String,
     pub spot: Option<String>,
     /// How far the nearest outside wall is, with its unit where one was typed.
@@ -18,7 +18,7 @@ const LENGTH_UNITS: [&str; 9] = ["ft", "feet", "foot", "'", "in", "\"", "m", "cm
 /// # Errors
 ///
 /// The part that is no reading.
-pub(super) fn readings_in_line(text: &str) -> Result<Vec<LineReading>, String> {
+pub(crate) fn readings_in_line(text: &str) -> Result<Vec<LineReading>, String> {
     if let Some(part) = decimal_comma(text) {
         return Err(part);
     }

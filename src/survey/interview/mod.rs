@@ -12,6 +12,7 @@ mod saving;
 mod state;
 
 pub use answers::{MONTHS, takes_never, word_of};
+pub(crate) use line::{LineReading, readings_in_line};
 pub use questions::{
     Choice, FIRST_READING, MORE_READINGS, NOT_ASKED, Pass, Question, Step, Who, choices,
     parse_choices, parse_questions, questions,
