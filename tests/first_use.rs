@@ -142,6 +142,17 @@ fn batch_and_ledger_lead_with_the_risk_that_the_screen_leads_with() {
     }
 }
 
+/// The screen led with OVER THE LIMIT TODAY, and the ledger with a grade.
+#[test]
+fn the_ledger_says_first_that_a_floor_is_over_its_limit() {
+    let desk = Desk::new();
+    let visit = example("over_the_limit_cleveland.toml");
+    desk.ends(&format!("ledger add {visit} --on 2026-09-30"), 0);
+    let shown = desk.ends("ledger show --on 2026-09-30", 0);
+    let of_day = "over the limit that day; very high if coated now";
+    assert!(shown.contains(of_day), "{shown}");
+}
+
 /// Without it nobody would know that the coating was left out.
 #[test]
 fn a_batch_of_bare_floors_says_so() {

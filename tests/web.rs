@@ -64,6 +64,25 @@ fn a_statement_leads_with_the_risk_that_the_card_leads_with() {
     assert!(!bare.contains("if coated"), "{bare}");
 }
 
+/// A floor over its limit was sealed as "VERY HIGH if coated now", where its card says that it is
+/// over the limit today.
+#[test]
+fn a_statement_of_a_floor_over_its_limit_says_so_first() {
+    let text = include_str!("../examples/visits/over_the_limit_cleveland.toml");
+    let loaded = ask(json!({ "ask": "load", "name": "made.toml", "text": text }));
+    let state = json!({
+        "ask": "state", "kept": loaded["kept"], "quote": Value::Null, "on": "2026-09-08"
+    });
+    let sealed = ask(state)["sealed"].clone();
+    let lines = json!([sealed]);
+    let said = ask(json!({ "ask": "said", "kept": loaded["kept"], "lines": lines }));
+    let says = said["said"][0]["says"].as_str().unwrap();
+    assert!(
+        says.starts_with("OVER THE LIMIT TODAY. VERY HIGH if coated now: "),
+        "{says}"
+    );
+}
+
 /// A line of readings is read on the page as in the terminal, in the question and in the rows of
 /// the quick pass, where all but the first of it were lost.
 #[test]

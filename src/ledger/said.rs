@@ -53,7 +53,8 @@ pub fn again_said(again: &Again) -> String {
     }
 }
 
-/// The headline: "high if coated now, about 40 of 100 such floors have a problem".
+/// The headline: "high if coated now, about 40 of 100 such floors have a problem", after "over the
+/// limit that day" where the result led with that.
 pub fn headline_said(headline: &HeadlineStated) -> String {
     let blanks = [
         ("grade", headline.grade.replace('_', " ")),
@@ -66,19 +67,27 @@ pub fn headline_said(headline: &HeadlineStated) -> String {
     } else {
         "ledger.headline_bare"
     };
-    say_with(key, &blanks)
+    let risk = say_with(key, &blanks);
+    if headline.is_over_today() {
+        say_with("ledger.headline_over_today", &[("risk", &risk)])
+    } else {
+        risk
+    }
 }
 
 /// Grade and chance of a statement, in a sentence: the headline first, where it is worse than
 /// that of the bare floor.
 pub fn stated_said(statement: &Statement) -> String {
     let bare = bare_said(statement);
-    match statement.headline.as_ref().filter(|it| it.is_of_system()) {
-        Some(headline) => say_with(
+    match &statement.headline {
+        Some(headline) if headline.is_of_system() => say_with(
             "ledger.stated_system",
             &[("headline", &headline_said(headline)), ("bare", &bare)],
         ),
-        None => bare,
+        Some(headline) if headline.is_over_today() => {
+            say_with("ledger.headline_over_today", &[("risk", &bare)])
+        }
+        _ => bare,
     }
 }
 

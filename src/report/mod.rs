@@ -527,10 +527,11 @@ pub struct Quality {
 }
 
 /// What kind of result stands in the headline.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum HeadlineState {
     /// A grade and a chance.
+    #[default]
     Graded,
     /// The newest reading is over the limit.
     OverToday,
