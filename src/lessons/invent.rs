@@ -19,6 +19,7 @@ use crate::survey::{
 };
 use crate::units::{Celsius, RelHumidity};
 use chrono::Datelike;
+use std::sync::Arc;
 
 /// How many weak signs are asked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -50,7 +51,7 @@ pub struct Truth {
     /// What the floor does through the years.
     pub outcomes: SimulatedFloors,
     /// Where it stands at the visit, so that it can be run on.
-    pub group: Group,
+    pub group: Arc<Group>,
     /// The meter's own scale.
     pub scale: f64,
     /// Questions whose answers are wrong.
@@ -168,7 +169,7 @@ pub fn invent(
         plan: truth_plan,
         lane,
         outcomes: SimulatedFloors::sharing(&Shared::new(outcomes)),
-        group,
+        group: Arc::new(group),
         scale,
         told_wrong,
         below_grade: priors.below_grade,

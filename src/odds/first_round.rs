@@ -67,7 +67,7 @@ impl FirstRound {
         } else {
             prepared.plan.clone()
         };
-        let (round, _) = prepared.draw(Proposal::prior(), 0, FULL.round, &plan, 1);
+        let round = prepared.draw(Proposal::prior(), 0, FULL.round, &plan, 1);
         Self {
             key,
             round: Arc::new(round),

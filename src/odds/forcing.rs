@@ -425,6 +425,15 @@ impl FloorParameters {
     }
 }
 
+/// What the pump of a sump that takes water does in the years ahead.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Pump {
+    /// No drain is known to depend on a pump, or it runs.
+    Runs,
+    /// The drain that depends on it no longer works.
+    Fails,
+}
+
 /// Months of the water table of `L` versions: the reading's year, then the years ahead.
 #[derive(Debug, Clone)]
 pub struct Levels<const L: usize> {
@@ -450,21 +459,30 @@ pub fn levels<const L: usize>(
     parameters: &[&FloorParameters; L],
     first_month: usize,
 ) -> Levels<L> {
-    levels_through(place, parameters, first_month, YEARS_DRAWN)
+    levels_through(place, parameters, first_month, YEARS_DRAWN, Pump::Runs)
 }
 
-/// [`levels`] through so many years ahead.
+/// [`levels`] through so many years ahead, in which a pump runs or fails.
 pub fn levels_through<const L: usize>(
     place: &PlaceYear,
     parameters: &[&FloorParameters; L],
     first_month: usize,
     years: usize,
+    pump: Pump,
 ) -> Levels<L> {
     let run = place.balances(parameters, first_month, years);
     let months = &run.months;
     let water: [WaterTable; L] = std::array::from_fn(|l| {
         parameters[l].ground_water(run.usual_ground_mm[l], run.mean_ground_mm[l])
     });
+    // What a failed pump leaves of them.
+    let ahead = match pump {
+        Pump::Runs => water,
+        Pump::Fails => water.map(|it| WaterTable {
+            drain_cap_m: None,
+            ..it
+        }),
+    };
     let before_m = run.before.iter().map(|month| {
         std::array::from_fn(|l| {
             let uncapped = water[l].uncapped_m(&month.of(l), parameters[l].soil_store_mm);
@@ -482,7 +500,8 @@ pub fn levels_through<const L: usize>(
     };
     for (at, month) in months.iter().enumerate() {
         for l in 0..L {
-            let (water, month) = (&water[l], month.of(l));
+            let of_year = if at < 12 { &water } else { &ahead };
+            let (water, month) = (&of_year[l], month.of(l));
             let uncapped = water.uncapped_m(&month, parameters[l].soil_store_mm);
             let capped = water.capped_m(uncapped);
             out.capped_m[at][l] = capped;

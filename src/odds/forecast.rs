@@ -3,11 +3,12 @@
 use super::evidence::dome_test;
 use super::forcing::{NODES, PlaceYear, floor_set, levels};
 use super::outcomes::SimulatedFloors;
-use super::parameters::FloorParameters;
+use super::parameters::{FloorParameters, YEARS_DRAWN};
 use super::posterior::Posterior;
 use super::simulate::{Group, LANES, Plan, Precision, Pump, dome_flux};
 use crate::slab::{FloorRun, FloorSet, Machines, Observed, supply_through};
 use crate::units::{Lanes, Real};
+use std::sync::Arc;
 
 /// One floor of the sample.
 #[derive(Debug, Clone)]
@@ -26,7 +27,7 @@ pub struct ForecastFloors<'a> {
     /// What each version did so far.
     pub outcomes: &'a SimulatedFloors,
     /// Where they stand at the visit, in the order of the outcomes.
-    pub groups: &'a [Group],
+    pub groups: &'a [Arc<Group>],
 }
 
 impl<'a> From<&'a Posterior> for ForecastFloors<'a> {
@@ -72,7 +73,8 @@ pub fn water_above(posterior: &Posterior, sampled: &[Sampled], months: usize) ->
 /// Flux into the dome of a calcium chloride test at the visit, for each draw, kg/(m2 s).
 pub fn dome_flux_now(posterior: &Posterior) -> Vec<f64> {
     let test = dome_test();
-    let each = |group: &Group| dome_flux(&group.set, &group.at_visit, test, &group.dome_layer_m);
+    let each =
+        |group: &Arc<Group>| dome_flux(&group.set, &group.at_visit, test, &group.dome_layer_m);
     posterior.groups().iter().flat_map(each).collect()
 }
 
@@ -140,7 +142,13 @@ pub fn run_ahead<'a>(
         let mut set: FloorSet<NODES, LANES, Precision> =
             floor_set(place, &refs, floors.plan.constants);
         // Levels from the visit on; a change acts from now on and not on the past.
-        let all = levels(place, &refs, first_month).capped_m;
+        let drawn = change
+            .parameters
+            .is_none()
+            .then(|| drawn_levels(floors, some));
+        let all = drawn
+            .flatten()
+            .unwrap_or_else(|| levels(place, &refs, first_month).capped_m);
         let levels_m = &all[12..];
         let mut run = gather(floors, some, &set);
         let mut courses: Vec<Course> = some
@@ -186,6 +194,22 @@ pub fn run_ahead<'a>(
         out.append(&mut courses);
     }
     out
+}
+
+/// The water tables that some floors were drawn with, where all years ahead were drawn.
+fn drawn_levels(floors: ForecastFloors, some: &[Sampled]) -> Option<Vec<Lanes<LANES>>> {
+    let of_lane: [(&[Lanes<LANES>], usize); LANES] = std::array::from_fn(|l| {
+        let draw = some[l.min(some.len() - 1)].draw;
+        (
+            floors.groups[draw / LANES].levels_m.as_slice(),
+            draw % LANES,
+        )
+    });
+    let months = 12 * (1 + YEARS_DRAWN);
+    of_lane.iter().all(|it| it.0.len() == months).then(|| {
+        let month = |at: usize| std::array::from_fn(|l| of_lane[l].0[at][of_lane[l].1]);
+        (0..months).map(month).collect()
+    })
 }
 
 fn month_after(seen: &Observed<LANES>, level_m: f64, l: usize) -> MonthAfter {

@@ -12,6 +12,10 @@ pub struct Smoothed {
 
 /// Draws in a tail that is too short to fit.
 const SHORTEST_TAIL: usize = 5;
+/// Weights, the largest being 1, that differ by less are level.
+const LEVEL: f64 = 1.0e-10;
+/// Factors that are multiplied before a logarithm is taken: far from the ends of a double.
+const FACTORS: usize = 16;
 
 /// Smooths log weights.
 ///
@@ -47,16 +51,16 @@ pub fn smooth(log_weights: &[f64]) -> Smoothed {
     let mut k_hat = 0.0;
     if tail >= SHORTEST_TAIL && tail < count {
         let cut = weights[order[count - tail - 1]].max(f64::MIN_POSITIVE);
-        let over: Vec<f64> = order[count - tail..]
-            .iter()
-            .map(|it| weights[*it] - cut)
-            .collect();
-        if over[tail - 1] > 1.0e-10 && over[0] >= 0.0 {
+        // Draws of the same weight as the cut are no part of the tail.
+        let level = order[count - tail..].partition_point(|it| weights[*it] - cut <= LEVEL);
+        let order = &order[count - tail + level..];
+        if order.len() >= SHORTEST_TAIL {
+            let over: Vec<f64> = order.iter().map(|it| weights[*it] - cut).collect();
             let (shape, scale) = fit_tail(&over);
             k_hat = shape;
             if shape.is_finite() {
-                for (rank, at) in order[count - tail..].iter().enumerate() {
-                    let chance = (rank as f64 + 0.5) / tail as f64;
+                for (rank, at) in order.iter().enumerate() {
+                    let chance = (rank as f64 + 0.5) / order.len() as f64;
                     weights[*at] = (cut + tail_quantile(chance, shape, scale)).min(1.0);
                 }
             }
@@ -84,11 +88,9 @@ fn fit_tail(values: &[f64]) -> (f64, f64) {
     let largest = values[count - 1];
     let quarter = values[((count as f64 / 4.0 + 0.5).floor() as usize).max(1) - 1].max(1.0e-300);
     let shape_for = |theta: f64| {
-        values
-            .iter()
-            .map(|it| libm::log1p(-theta * it))
-            .sum::<f64>()
-            / count as f64
+        let product = |some: &[f64]| some.iter().fold(1.0, |all, it| all * (1.0 - theta * it));
+        let logs = values.chunks(FACTORS).map(|it| libm::log(product(it)));
+        logs.sum::<f64>() / count as f64
     };
     let thetas: Vec<f64> = (1..=grid)
         .map(|at| {

@@ -11,10 +11,11 @@ use super::pareto::{Smoothed, effective_draws, smooth};
 use super::priors::{Priors, normal_cdf};
 pub use super::quantiles::weighted_quantiles;
 pub use super::rounds::{Ahead, Effort, FULL, Limits, plan, seasons};
-use super::rounds::{Drawn, PreparedVisit, Proposal, Round, Thinned, mixed};
+use super::rounds::{Drawn, PreparedVisit, Proposal, Round, Thinned, Untouched, mixed};
 use super::simulate::{Group, Highest, LANES, Plan, Pump, SimulatedFloor, Snapshot, run_on};
 use crate::climate::Place;
 use crate::season::STEPS_PER_MONTH;
+use crate::slab::Machines;
 use crate::survey::Visit;
 use std::sync::{Arc, OnceLock};
 
@@ -66,7 +67,7 @@ pub struct Posterior {
     pub rounds: usize,
     reported_meter: Option<String>,
     over_after: OnceLock<Vec<f64>>,
-    groups: Vec<Group>,
+    groups: Vec<Arc<Group>>,
     /// What each version was like at each observation, draw after draw.
     marks: Vec<Snapshot>,
     /// Where each round was drawn.
@@ -84,16 +85,56 @@ pub fn posterior(place: &Place, visit: &Visit, limits: Limits, effort: Effort) -
     )
 }
 
-/// [`posterior`] of a floor whose sump pump goes on running.
-pub fn posterior_while_pump_runs(
+/// What differs in the years ahead of a floor, and in nothing before its visit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Otherwise {
+    /// The sump pump goes on running.
+    PumpRuns,
+    /// The machine is off.
+    MachineOff,
+}
+
+/// [`posterior`] of the next year alone for a floor of `main` whose years ahead are otherwise.
+/// All that was seen and read stays as it was, so that the draws of `main` keep their weights.
+pub fn posterior_otherwise(
+    main: &Posterior,
     place: &Place,
     visit: &Visit,
-    limits: Limits,
-    effort: Effort,
+    otherwise: Otherwise,
 ) -> Posterior {
-    let mut prepared = PreparedVisit::out(place, visit, limits);
-    prepared.plan.pump = Pump::Runs;
-    weigh(&prepared, effort, Source::Own)
+    let mut prepared = PreparedVisit::out(place, visit, main.limits);
+    let untouched: Untouched = match otherwise {
+        Otherwise::PumpRuns => {
+            prepared.plan.pump = Pump::Runs;
+            |it| !it.drain_works
+        }
+        Otherwise::MachineOff => {
+            prepared.plan.machines.after = Machines::Off;
+            |it| !it.has_machine
+        }
+    };
+    // As many rounds as `main` has.
+    let effort = Effort {
+        most: usize::MAX,
+        enough: 0.0,
+        ..FULL.next_year_only()
+    };
+    // Both weights of a draw may be asked for.
+    let [by_answers, by_readings] =
+        [Basis::Answers, Basis::Readings].map(|it| main.by(it).counts());
+    let counts: Vec<f64> = by_answers
+        .iter()
+        .zip(&by_readings)
+        .map(|(a, b)| a.max(*b))
+        .collect();
+    let thinned = main.of_rounds(&counts, usize::MAX, Thinned::that_count);
+    let source = Source::Beside {
+        main,
+        basis: Basis::Readings,
+        untouched,
+        thinned: &thinned,
+    };
+    weigh(&prepared, effort, source)
 }
 
 /// [`posterior`] of the next year alone, going on from a first round that visits of the same
@@ -135,22 +176,14 @@ pub fn posterior_beside(
         prepared.plan = plan;
     }
     let counts = main.by(basis).counts();
-    let mut from = 0;
-    let thinned: Vec<Thinned> = (0..main.drawn.len())
-        .map(|at| {
-            let size = main.outcomes.round(at).len();
-            let of_round = &counts[from..from + size.min(effort.round)];
-            from += size;
-            Thinned::of(of_round)
-        })
-        .collect();
+    let thinned = main.of_rounds(&counts, effort.round, |it| Thinned::of(it, main.rounds));
     weigh(
         &prepared,
         effort.next_year_only(),
         Source::Beside {
             main,
             basis,
-            is_alike,
+            untouched: if is_alike { |_| true } else { |_| false },
             thinned: &thinned,
         },
     )
@@ -168,8 +201,8 @@ enum Source<'a> {
         main: &'a Posterior,
         /// What the chance is asked by.
         basis: Basis,
-        /// Whether floors of the same parameters do the same in both.
-        is_alike: bool,
+        /// Which floors of the same parameters do the same in both.
+        untouched: Untouched,
         /// The draws of each of its rounds that are looked at again.
         thinned: &'a [Thinned],
     },
@@ -194,7 +227,6 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, source: Source) -> Posterior 
     };
     let mut rounds: Vec<Arc<Round>> = Vec::new();
     let mut outcomes = SimulatedFloors::default();
-    let mut groups: Vec<Group> = Vec::new();
     let mut marks: Vec<Snapshot> = Vec::new();
     let mut logs = DrawLogs::default();
     loop {
@@ -207,27 +239,22 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, source: Source) -> Posterior 
         let round = match source {
             Source::Beside {
                 main,
-                is_alike,
+                untouched,
                 thinned,
                 ..
             } if at < main.drawn.len() => {
-                let known = is_alike.then(|| main.outcomes.round(at));
-                Arc::new(prepared.draw_beside(&main.drawn[at], &thinned[at], known))
+                let known = main.outcomes.round(at);
+                Arc::new(prepared.draw_beside(&main.drawn[at], &thinned[at], known, untouched))
             }
             Source::Beside { .. } => {
-                Arc::new(prepared.draw(proposal(), from, effort.round, plan, 1).0)
+                Arc::new(prepared.draw(proposal(), from, effort.round, plan, 1))
             }
             Source::Shared(first) if rounds.is_empty() => first.round().clone(),
             Source::Shared(first) => first.further(&coarse_text, rounds.len(), || {
-                prepared
-                    .draw(proposal(), from, effort.round, first.plan(), 1)
-                    .0
+                prepared.draw(proposal(), from, effort.round, first.plan(), 1)
             }),
             Source::Own => {
-                let (round, mut some) =
-                    prepared.draw(proposal(), from, effort.round, plan, YEARS_DRAWN);
-                groups.append(&mut some);
-                Arc::new(round)
+                Arc::new(prepared.draw(proposal(), from, effort.round, plan, YEARS_DRAWN))
             }
         };
         outcomes.add(&round.outcomes);
@@ -269,7 +296,6 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, source: Source) -> Posterior 
             &before.weights,
             reported_meter.as_deref(),
         );
-        groups.extend(rounds.iter().flat_map(|it| it.groups.iter().cloned()));
         let mut posterior = Posterior {
             outcomes,
             after: smoothed,
@@ -288,7 +314,7 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, source: Source) -> Posterior 
             rounds: rounds.len(),
             reported_meter: reported_meter.clone(),
             over_after: OnceLock::new(),
-            groups,
+            groups: rounds.iter().flat_map(|it| it.groups.clone()).collect(),
             marks,
             drawn: rounds.iter().map(|it| it.drawn.clone()).collect(),
             below_grade: prepared.priors.below_grade,
@@ -491,6 +517,17 @@ fn chi_square_over(squares: f64, count: f64) -> f64 {
 const LEAST_CHANCE: f64 = 1.0e-9;
 
 impl Posterior {
+    /// Something of the first `most` draws of each round, by a number for each draw.
+    fn of_rounds<T>(&self, numbers: &[f64], most: usize, of: impl Fn(&[f64]) -> T) -> Vec<T> {
+        let mut from = 0;
+        let of_round = |at: usize| {
+            let size = self.outcomes.round(at).len();
+            from += size;
+            of(&numbers[from - size..from - size + size.min(most)])
+        };
+        (0..self.drawn.len()).map(of_round).collect()
+    }
+
     /// Runs on the versions that count through the years after next.
     fn run_later(&mut self) {
         for (at, group) in self.groups.iter().enumerate() {
@@ -513,7 +550,7 @@ impl Posterior {
     }
 
     /// Groups of versions at the end of the next year, in the order of the draws.
-    pub fn groups(&self) -> &[Group] {
+    pub fn groups(&self) -> &[Arc<Group>] {
         &self.groups
     }
 

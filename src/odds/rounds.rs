@@ -136,21 +136,40 @@ pub(super) struct Thinned {
     size: usize,
 }
 
-/// Every draw that counts for so many is kept. Source: judgement, by speed; the thinned chance
-/// errs by less than the sampling (`tests/decisions.rs`).
+/// Every draw of a single round that counts for so many is kept. Source: judgement, by speed; the
+/// thinned chance errs by less than the sampling (`tests/decisions.rs`).
 const HEAVY: f64 = 2.0;
 /// Of the draws that count least one in so many is kept, since another answer may give them
 /// weight. Source: as above.
 const ONE_IN: f64 = 8.0;
 
+/// Whether what differs between two visits to one floor does nothing to a version of it.
+pub(super) type Untouched = fn(&FloorParameters) -> bool;
+
+/// Draws of less, 1 in the mean, are left out where nothing can give them weight. Source:
+/// judgement; in the examples they weigh less than a ten-thousandth together.
+const LEAST: f64 = 1.0e-3;
+
 impl Thinned {
-    /// By what each of the draws counts for in the visit that it was drawn for, 1 in the mean.
-    pub fn of(counts: &[f64]) -> Self {
+    /// The draws that count at all, each as it is, by what each counts for.
+    pub fn that_count(counts: &[f64]) -> Self {
+        let draws = (0..counts.len()).filter(|at| counts[*at] >= LEAST);
+        Self {
+            draws: draws.map(|at| (at, 0.0)).collect(),
+            size: counts.len(),
+        }
+    }
+
+    /// By what each of the draws counts for in the visit that it was drawn for, 1 in the mean; the
+    /// fewer of them, the more rounds there are.
+    pub fn of(counts: &[f64], rounds: usize) -> Self {
+        let heavy = HEAVY * rounds as f64;
+        let least = 1.0 / (ONE_IN * rounds as f64);
         // Draws are passed in order; whenever the shares add up to one more, one is kept.
         let mut shares = 0.5;
         let mut draws = Vec::new();
         for (at, count) in counts.iter().enumerate() {
-            let share = (count / HEAVY).clamp(1.0 / ONE_IN, 1.0);
+            let share = (count / heavy).clamp(least, 1.0);
             shares += share;
             if shares >= 1.0 {
                 shares -= 1.0;
@@ -169,9 +188,8 @@ impl Thinned {
 pub(super) struct Round {
     pub drawn: Drawn,
     pub outcomes: Shared,
-    /// Where the versions stand at the visit, where the round may be shared: with one year of
-    /// levels, from which a way forward can be run.
-    pub groups: Vec<Group>,
+    /// Where the versions stand at the visit, from which a way forward can be run.
+    pub groups: Vec<Arc<Group>>,
 }
 
 /// How a visit is laid out in time.
@@ -314,7 +332,7 @@ impl PreparedVisit {
         size: usize,
         plan: &Plan,
         years: usize,
-    ) -> (Round, Vec<Group>) {
+    ) -> Round {
         let spread = proposal.variance.map(f64::sqrt);
         let scores: Arc<[[f64; DIMENSIONS]]> = (from..from + size)
             .map(|index| {
@@ -328,31 +346,25 @@ impl PreparedVisit {
             let parameters: [FloorParameters; LANES] =
                 std::array::from_fn(|l| self.priors.parameters(&chunk[l]));
             let (group, mut some) = run_group_through(&self.place_year, plan, &parameters, years);
-            groups.push(group);
+            groups.push(Arc::new(group));
             outcomes.append(&mut some);
         }
-        // What may be shared stays with the round; else it belongs to the one who drew it.
-        let (kept, own) = if years > 1 {
-            (Vec::new(), groups)
-        } else {
-            (groups, Vec::new())
-        };
-        let round = Round {
+        Round {
             drawn: Drawn::whole(proposal, scores),
             outcomes: Shared::new(outcomes),
-            groups: kept,
-        };
-        (round, own)
+            groups,
+        }
     }
 
-    /// Draws of a round of another visit, drawn for this one. Versions that come out as they did
-    /// for the other are taken over from `known`, where there are any; the rest is simulated
-    /// through the next year.
+    /// Draws of a round of another visit, drawn for this one. Versions of the same parameters are
+    /// taken over from `known` as far as they are `untouched` by what differs; the rest is
+    /// simulated through the next year.
     pub fn draw_beside(
         &self,
         other: &Drawn,
         thinned: &Thinned,
-        known: Option<&[SimulatedFloor]>,
+        known: &[SimulatedFloor],
+        untouched: Untouched,
     ) -> Round {
         let draws = &thinned.draws;
         let scores: Arc<[[f64; DIMENSIONS]]> = draws.iter().map(|it| other.scores[it.0]).collect();
@@ -362,8 +374,8 @@ impl PreparedVisit {
             .iter()
             .zip(&parameters)
             .map(|((draw, _), it)| {
-                let known = &known?[*draw];
-                (known.parameters == *it).then(|| known.clone())
+                let known = &known[*draw];
+                (untouched(it) && known.parameters == *it).then(|| known.clone())
             })
             .collect();
         let open: Vec<usize> = (0..draws.len())

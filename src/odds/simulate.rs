@@ -1,5 +1,6 @@
 //! Many versions of one floor, simulated through the reading's year and the years ahead.
 
+pub use super::forcing::Pump;
 use super::forcing::{FloorConstants, Levels, NODES, PlaceYear, floor_set, levels_through};
 use super::parameters::{FloorParameters, YEARS_AHEAD, YEARS_DRAWN};
 use crate::season::{DAYS_PER_YEAR, STEPS_PER_MONTH, STEPS_PER_YEAR, between_months};
@@ -54,15 +55,6 @@ impl Start {
             }
         }
     }
-}
-
-/// What the pump of a sump that takes water does in the years ahead.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Pump {
-    /// No drain is known to depend on a pump, or it runs.
-    Runs,
-    /// The drain that depends on it no longer works.
-    Fails,
 }
 
 /// Calendar and use of the floor, the same for all versions.
@@ -276,10 +268,7 @@ pub fn run_group_through(
     let first_month = (plan.reading_month + 1) % 12;
     let refs: [&FloorParameters; LANES] = std::array::from_fn(|l| &parameters[l]);
     let set = floor_set::<NODES, LANES, Precision>(place, &refs, plan.constants);
-    let mut levels = levels_through(place, &refs, first_month, years);
-    if plan.pump == Pump::Fails {
-        undrained_ahead(place, parameters, first_month, years, &mut levels);
-    }
+    let levels = levels_through(place, &refs, first_month, years, plan.pump);
     let mut outcomes = floors_by_ground(plan, parameters, &levels, first_month);
     temperatures(&set, &mut outcomes);
     let dome_layer_m = parameters.each_ref().map(|it| it.dome_layer_m);
@@ -535,27 +524,6 @@ fn patches(
             }
         })
         .collect()
-}
-
-/// Takes the drain away from the months after the visit.
-fn undrained_ahead(
-    place: &PlaceYear,
-    parameters: &[FloorParameters; LANES],
-    first_month: usize,
-    years: usize,
-    levels: &mut Levels<LANES>,
-) {
-    let open = parameters.each_ref().map(|it| FloorParameters {
-        drain_works: false,
-        ..it.clone()
-    });
-    let other = levels_through(place, &open.each_ref(), first_month, years);
-    levels.capped_m.truncate(12);
-    levels.capped_m.extend_from_slice(&other.capped_m[12..]);
-    levels.ground_only_m.truncate(12);
-    levels
-        .ground_only_m
-        .extend_from_slice(&other.ground_only_m[12..]);
 }
 
 fn wettest(year: &Year) -> usize {

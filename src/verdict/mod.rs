@@ -26,7 +26,7 @@ pub use score::{Score, ScoreLine, decibans};
 use crate::climate::Place;
 use crate::odds::evidence::Zone;
 use crate::odds::first_round::{FirstRound, KeptRounds, RoundKey};
-use crate::odds::posterior::{self, Basis, Effort, FULL, Limits, Posterior};
+use crate::odds::posterior::{self, Basis, Effort, FULL, Limits, Otherwise, Posterior};
 use crate::odds::simulate::Pump;
 use crate::odds::view::View;
 use crate::rules::{self, Gate, GateTable, Refusal};
@@ -598,7 +598,7 @@ fn compared(
         (!verdict.held).then(|| return_visit::worth_of_return(posterior.by(verdict.basis())));
     if request.detail == Detail::Everything {
         score::explain(place, visit, posterior, verdict, effort);
-        verdict.sensitivity = sensitivities(place, visit, posterior, verdict, effort);
+        verdict.sensitivity = sensitivities(place, visit, posterior, verdict);
         verdict.next = next::next_steps(place, visit, posterior, verdict, &compared, effort);
     }
     verdict.ways = Some(compared);
@@ -824,21 +824,14 @@ fn sensitivities(
     visit: &Visit,
     posterior: &Posterior,
     verdict: &Verdict,
-    effort: Effort,
 ) -> Vec<Sensitivity> {
     let mut out = Vec::new();
     let chance_of = |it: &Posterior| it.by(verdict.basis()).exceedance();
     if posterior.plan.machines.after == crate::slab::Machines::On
         && visit.air.dehumidifier == Some(crate::survey::Dehumidifier::Running)
     {
-        let mut other = visit.clone();
-        other.air.runs_after = Some(false);
-        let without = posterior::posterior(
-            place,
-            &other,
-            verdict.limits.for_odds(),
-            effort.next_year_only(),
-        );
+        let without =
+            posterior::posterior_otherwise(posterior, place, visit, Otherwise::MachineOff);
         out.push(Sensitivity {
             id: "machine_off",
             chance: chance_of(&without),
@@ -856,9 +849,7 @@ fn sensitivities(
     }
     // The grade is that of a pump that fails; the chance while it runs stands beside it.
     if posterior.plan.pump == Pump::Fails {
-        let limits = verdict.limits.for_odds();
-        let running =
-            posterior::posterior_while_pump_runs(place, visit, limits, effort.next_year_only());
+        let running = posterior::posterior_otherwise(posterior, place, visit, Otherwise::PumpRuns);
         out.push(Sensitivity {
             id: "pump_runs",
             chance: chance_of(&running),

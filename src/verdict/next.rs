@@ -89,6 +89,10 @@ pub fn parse_shares(text: &str) -> Result<HashMap<(String, String), f64>, String
 const IMAGINED: usize = 48;
 /// Part of the draws that an imagined answer is worth. Source: judgement, by speed.
 const IMAGINED_SHARE: usize = 2;
+/// Weight under which a draw is left out when an answer is imagined, the mean weight being 1.
+/// Source: judgement, by speed; the draws of the examples that are left out weigh less than a
+/// ten-thousandth together.
+const LEAST_WEIGHT: f64 = 1.0e-3;
 /// Chance under which a step is not worth naming.
 const WORTH_NAMING: f64 = 0.005;
 
@@ -125,7 +129,9 @@ struct Looking<'a> {
     ways: &'a Ways,
     chance: f64,
     grade: Grade,
-    /// Logs of the weights, which every imagined answer is added to.
+    /// Draws that count.
+    draws: Vec<usize>,
+    /// Logs of their weights, which every imagined answer is added to.
     log_weights: Vec<f64>,
     /// Chance of going over in the next year, for each draw.
     over: Vec<f64>,
@@ -144,18 +150,19 @@ pub fn next_steps(
     let Some(chance) = verdict.chance else {
         return Vec::new();
     };
+    let weights = &posterior.after.weights;
+    let least = LEAST_WEIGHT / weights.len() as f64;
+    let draws: Vec<usize> = (0..weights.len())
+        .filter(|draw| weights[*draw] > least)
+        .collect();
     let looking = Looking {
         posterior,
         verdict,
         ways,
         chance,
         grade: Grade::of_chance(chance),
-        log_weights: posterior
-            .after
-            .weights
-            .iter()
-            .map(|weight| libm::log(weight.max(1.0e-300)))
-            .collect(),
+        log_weights: draws.iter().map(|it| libm::log(weights[*it])).collect(),
+        draws,
         over: (0..posterior.outcomes.len())
             .map(|draw| posterior.over_next_year(draw, posterior.scales[draw]))
             .collect(),
@@ -320,8 +327,7 @@ fn yes_or_no(posterior: &Posterior, yes: impl Fn(usize) -> f64) -> Vec<Answer> {
 impl Looking<'_> {
     /// Chance and preferred way with the draws weighed anew by the log of a likelihood.
     fn after(&self, log_more: impl Fn(usize) -> f64) -> (f64, Way) {
-        let posterior = self.posterior;
-        let more: Vec<f64> = (0..posterior.outcomes.len()).map(log_more).collect();
+        let more: Vec<f64> = self.draws.iter().map(|it| log_more(*it)).collect();
         let logs: Vec<f64> = self
             .log_weights
             .iter()
@@ -331,14 +337,13 @@ impl Looking<'_> {
         let chance: f64 = smooth(&logs)
             .weights
             .iter()
-            .enumerate()
-            .filter(|(_, weight)| **weight > 1.0e-12)
-            .map(|(draw, weight)| weight * self.over[draw])
+            .zip(&self.draws)
+            .map(|(weight, draw)| weight * self.over[*draw])
             .sum();
         let highest = more.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         let way = self
             .ways
-            .preferred_if(|draw| libm::exp(more[draw] - highest), self.verdict);
+            .preferred_if(|draw| libm::exp(log_more(draw) - highest), self.verdict);
         (chance, way)
     }
 

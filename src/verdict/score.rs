@@ -5,7 +5,7 @@ use super::{AnswerWeight, GradeTable, Verdict};
 use crate::climate::Place;
 use crate::odds::posterior::{self, Basis, Effort, Limits, Posterior};
 use crate::survey::Visit;
-use std::cell::LazyCell;
+use std::cell::OnceCell;
 
 /// Points that add up.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -69,6 +69,7 @@ pub(super) fn explain(
             enough: 0.0,
             ..effort.next_year_only()
         },
+        whole_of_part: OnceCell::new(),
     };
     verdict.answers = weighed.answers();
     if weighed.basis == Basis::Readings {
@@ -87,6 +88,8 @@ struct Weighed<'a> {
     effort: Effort,
     /// For a floor of which nothing is known.
     one_round: Effort,
+    /// Decibans of the visit's own chance, as visits one answer apart are looked at.
+    whole_of_part: OnceCell<f64>,
 }
 
 impl Weighed<'_> {
@@ -101,15 +104,20 @@ impl Weighed<'_> {
             .exceedance()
     }
 
+    /// Decibans that the visit's chance lies over that of another, both by the same draws.
+    fn over(&self, other: &Visit) -> f64 {
+        let own = || line_decibans(self.chance_of(self.visit));
+        self.whole_of_part.get_or_init(own) - line_decibans(self.chance_of(other))
+    }
+
     /// What each answer that was given moved, when it alone goes back to "not sure".
     fn answers(&self) -> Vec<AnswerWeight> {
         let whole = line_decibans(self.chance());
-        let whole_of_part = LazyCell::new(|| line_decibans(self.chance_of(self.visit)));
         let moved = |question: &OpenQuestion| match question.acts {
             Acts::Selects => {
                 let mut other = self.visit.clone();
                 question.clear(&mut other);
-                *whole_of_part - line_decibans(self.chance_of(&other))
+                self.over(&other)
             }
             Acts::Speaks => {
                 let view = self.posterior.by(self.basis);
@@ -137,7 +145,7 @@ impl Weighed<'_> {
         if others == 0 {
             return 0.0;
         }
-        line_decibans(self.chance_of(self.visit)) - line_decibans(self.chance_of(&only_core))
+        self.over(&only_core)
     }
 
     /// Chance of a floor of this place of which nothing was told and nothing read.
