@@ -1100,21 +1100,37 @@ test("fault: the hosted page opens again offline, with its icons", async () => {
   await context.close();
 });
 
-for (const [name, context] of [
-  ["320 px", { viewport: { width: 320, height: 640 } }],
-  ["200 % text", { viewport: { width: 360, height: 740 } }],
-  ["dark", { colorScheme: "dark" }],
-  ["sun", {}],
-  ["more contrast", { contrast: "more" }],
-  ["desktop", { viewport: { width: 1280, height: 900 } }],
-]) {
-  test(`every kind of screen is accessible: ${name}`, async () => {
+/** Ways to look at a screen: what is set for each, on the phone that is the start of all. */
+const LOOKS = {
+  "320 px": { size: { width: 320, height: 640 } },
+  desktop: { size: { width: 1280, height: 900 } },
+  dark: { media: { colorScheme: "dark" } },
+  sun: { look: "sun" },
+  "more contrast": { media: { contrast: "more" } },
+  "200 % text": {},
+};
+const PHONE = { width: 360, height: 740 };
+
+async function lookAs(page, { size = PHONE, media = {}, look = "auto" }) {
+  await page.setViewportSize(size);
+  await page.emulateMedia({ colorScheme: "light", contrast: "no-preference", ...media });
+  await page.evaluate((it) => setLook(it), look);
+}
+
+for (const names of [["320 px", "desktop", "dark"], ["sun", "more contrast"], ["200 % text"]]) {
+  test(`every kind of screen is accessible: ${names.join(", ")}`, async () => {
     // The browser's own size of text: all sizes are in rem, and the widths of the layout in em.
-    const large = name === "200 % text" ? await launch("--blink-settings=defaultFontSize=32") : null;
-    const page = await open(large ? { in: await large.newContext({ ...context, hasTouch: true }) } : { context });
+    const large = names[0] === "200 % text" ? await launch("--blink-settings=defaultFontSize=32") : null;
+    const page = await open(large ? { in: await large.newContext({ viewport: PHONE, hasTouch: true }) } : {});
     if (large) equal(await page.evaluate(() => getComputedStyle(document.documentElement).fontSize), "32px", "the browser's own text");
-    if (name === "sun") await page.evaluate(() => setLook("sun"));
-    const look = async (what) => { await accessible(page, `${what}, ${name}`); await shot(page, `${what}-${name}`.replace(/[ %]+/g, "-"), what.startsWith("result")); };
+    const look = async (what) => {
+      for (const name of names) {
+        await lookAs(page, LOOKS[name]);
+        await accessible(page, `${what}, ${name}`);
+        await shot(page, `${what}-${name}`.replace(/[ %]+/g, "-"), what.startsWith("result"));
+      }
+      await lookAs(page, {});
+    };
     await look("start");
     await atPlace(page);
     await look("place");
