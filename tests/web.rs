@@ -41,6 +41,42 @@ fn a_visit_in_and_a_report_out() {
     assert!(answer["text"].as_str().unwrap().contains("RISK"));
 }
 
+/// The whole result goes on from the floors of the first answer, and a first answer from those of a
+/// whole result of the same visit. Neither may show it, and another visit has floors of its own.
+#[test]
+fn what_was_asked_before_changes_no_digit() {
+    let result = |kept: &Value, effort: &str| {
+        respond(
+            &json!({ "ask": "result", "kept": kept, "units": "us", "effort": effort, "what_if": null })
+                .to_string(),
+        )
+    };
+    let [one, other] = ["1958", "1995"].map(|year| {
+        let mut said = LITTLE.to_vec();
+        said.extend([("floor.year_built", year), ("lot.position", "low")]);
+        kept(&said)
+    });
+    let alone = |kept: &Value, effort: &'static str| {
+        let kept = kept.clone();
+        // A thread of its own has been asked nothing.
+        std::thread::spawn(move || result(&kept, effort))
+            .join()
+            .unwrap()
+    };
+    for (kept, effort) in [
+        (&one, "quick"),
+        (&one, "whole"),
+        (&one, "quick"),
+        (&other, "whole"),
+        (&other, "whole"),
+        (&one, "whole"),
+    ] {
+        let told = result(kept, effort);
+        assert!(told.contains("exceedance_probability"), "{told}");
+        assert!(told == alone(kept, effort), "{effort} of {kept}");
+    }
+}
+
 /// A statement sealed on the page said nothing of the system quoted, which was the headline.
 #[test]
 fn a_statement_leads_with_the_risk_that_the_card_leads_with() {

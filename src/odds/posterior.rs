@@ -296,7 +296,7 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, source: Source) -> Posterior 
             &before.weights,
             reported_meter.as_deref(),
         );
-        let mut posterior = Posterior {
+        let posterior = Posterior {
             outcomes,
             after: smoothed,
             before,
@@ -321,10 +321,10 @@ fn weigh(prepared: &PreparedVisit, effort: Effort, source: Source) -> Posterior 
         };
         // Held twice, a round would be copied where it is run on.
         drop(rounds);
-        if effort.ahead == Ahead::FiveYears {
-            posterior.run_later();
-        }
-        return posterior;
+        return match effort.ahead {
+            Ahead::NextYear => posterior,
+            Ahead::FiveYears => posterior.through_five_years(),
+        };
     }
 }
 
@@ -528,8 +528,12 @@ impl Posterior {
         (0..self.drawn.len()).map(of_round).collect()
     }
 
-    /// Runs on the versions that count through the years after next.
-    fn run_later(&mut self) {
+    /// The same with the versions that count run on through the years after next, where they were
+    /// not yet.
+    pub fn through_five_years(mut self) -> Self {
+        if self.outcomes.iter().any(|it| it.later.is_some()) {
+            return self;
+        }
         for (at, group) in self.groups.iter().enumerate() {
             let part: f64 = self.after.weights[at * LANES..(at + 1) * LANES]
                 .iter()
@@ -542,6 +546,7 @@ impl Posterior {
                 self.outcomes[at * LANES + l].later = Some(it);
             }
         }
+        self
     }
 
     /// What a version was like at each observation.

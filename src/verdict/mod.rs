@@ -26,7 +26,7 @@ pub use score::{Score, ScoreLine, decibans};
 use crate::climate::Place;
 use crate::odds::evidence::Zone;
 use crate::odds::first_round::{FirstRound, KeptRounds, RoundKey};
-use crate::odds::posterior::{self, Basis, Effort, FULL, Limits, Otherwise, Posterior};
+use crate::odds::posterior::{self, Ahead, Basis, Effort, FULL, Limits, Otherwise, Posterior};
 use crate::odds::simulate::Pump;
 use crate::odds::view::View;
 use crate::rules::{self, Gate, GateTable, Refusal};
@@ -462,6 +462,22 @@ pub fn answer(place: &Place, visit: &Visit, request: Request) -> (Verdict, Poste
     let posterior = match request.first {
         Some(first) => posterior::posterior_from(place, visit, limits.for_odds(), first),
         None => posterior::posterior(place, visit, limits.for_odds(), request.effort),
+    };
+    answer_drawn(place, visit, request, posterior)
+}
+
+/// [`answer`] by floors that were drawn for the same visit, by the same effort but for the years
+/// ahead: those that are missing are run.
+pub fn answer_drawn(
+    place: &Place,
+    visit: &Visit,
+    request: Request,
+    drawn: Posterior,
+) -> (Verdict, Posterior) {
+    let limits = UsedLimits::of_visit(visit, request.sheet);
+    let posterior = match request.effort.ahead {
+        Ahead::NextYear => drawn,
+        Ahead::FiveYears => drawn.through_five_years(),
     };
     let mut verdict = graded(place, visit, &posterior, limits, request.quoted);
     match request.detail {

@@ -4,18 +4,20 @@ use super::Wrong;
 use super::session::Session;
 use super::step;
 use crate::climate::{Place, find_place};
+use crate::odds::posterior::{FULL, Posterior};
 use crate::report::{
     self, Asked, Block, Extent, Glance, HomeSheetOf, Paper, Quoting, Reader, Report, Units, glance,
     home_first_step, homeowner_sheet,
 };
 use crate::survey::interview::{Interview, Pass};
-use crate::survey::{AnsweredBy, Parsed, parse_visit, place_query};
+use crate::survey::{AnsweredBy, Parsed, Visit, parse_visit, place_query};
 use crate::verdict::answer_effects::{LOOK, answer_effects};
 use crate::verdict::place_prior::place_prior;
 use crate::verdict::ways::Way;
-use crate::verdict::{Detail, QUESTIONS, Request, answer};
+use crate::verdict::{Detail, QUESTIONS, Request, Verdict, answer, answer_drawn};
 use crate::words::{self, Language};
 use serde::{Deserialize, Serialize};
+use std::cell::RefCell;
 
 /// How much is worked out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
@@ -116,9 +118,29 @@ pub(super) fn report_of(parsed: &Parsed, quoted: Way, detail: Detail) -> Result<
     )
 }
 
+thread_local! {
+    /// The visit that was looked at last, and its floors: the whole result after the first answer
+    /// goes on from them.
+    static LAST: RefCell<Option<(Visit, Posterior)>> = const { RefCell::new(None) };
+}
+
+/// [`answer`], going on from the floors of the first answer where it was of the same visit.
+fn answer_on(place: &Place, visit: &Visit, request: Request) -> Verdict {
+    if request.effort.next_year_only() != FULL.next_year_only() {
+        return answer(place, visit, request).0;
+    }
+    let of_same = |last: &(Visit, Posterior)| last.0 == *visit;
+    let (verdict, posterior) = match LAST.take().filter(of_same) {
+        Some((_, drawn)) => answer_drawn(place, visit, request, drawn),
+        None => answer(place, visit, request),
+    };
+    LAST.set(Some((visit.clone(), posterior)));
+    verdict
+}
+
 fn report_with(parsed: &Parsed, request: Request) -> Result<Report, Wrong> {
     let place = find_place(&place_query(&parsed.visit.place)).map_err(|it| it.to_string())?;
-    let (verdict, _) = answer(&place, &parsed.visit, request);
+    let verdict = answer_on(&place, &parsed.visit, request);
     let asked = Asked {
         visit: &parsed.visit,
         place: &place,
