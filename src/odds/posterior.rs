@@ -530,6 +530,10 @@ impl Posterior {
 
     /// The same with the versions that count run on through the years after next, where they were
     /// not yet.
+    ///
+    /// # Panics
+    ///
+    /// Of floors that come from a shared round, whose water tables end with the next year.
     pub fn through_five_years(mut self) -> Self {
         if self.outcomes.iter().any(|it| it.later.is_some()) {
             return self;
