@@ -142,13 +142,11 @@ pub fn run_ahead<'a>(
         let mut set: FloorSet<NODES, LANES, Precision> =
             floor_set(place, &refs, floors.plan.constants);
         // Levels from the visit on; a change acts from now on and not on the past.
-        let drawn = change
-            .parameters
-            .is_none()
-            .then(|| drawn_levels(floors, some));
-        let all = drawn
-            .flatten()
-            .unwrap_or_else(|| levels(place, &refs, first_month).capped_m);
+        let drawn = match change.parameters {
+            None => drawn_levels(floors, some),
+            Some(_) => None,
+        };
+        let all = drawn.unwrap_or_else(|| levels(place, &refs, first_month).capped_m);
         let levels_m = &all[12..];
         let mut run = gather(floors, some, &set);
         let mut courses: Vec<Course> = some

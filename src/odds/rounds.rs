@@ -146,14 +146,15 @@ const ONE_IN: f64 = 8.0;
 /// Whether what differs between two visits to one floor does nothing to a version of it.
 pub(super) type Untouched = fn(&FloorParameters) -> bool;
 
-/// Draws of less, 1 in the mean, are left out where nothing can give them weight. Source:
-/// judgement; in the examples they weigh less than a ten-thousandth together.
-const LEAST: f64 = 1.0e-3;
+/// Draws of less, 1 in the mean, are left out where little can give them weight: years ahead that
+/// are otherwise, and answers that are imagined. Source: judgement, by speed; in the examples they
+/// weigh less than a ten-thousandth together.
+pub const LEAST_WEIGHT: f64 = 1.0e-3;
 
 impl Thinned {
     /// The draws that count at all, each as it is, by what each counts for.
     pub fn that_count(counts: &[f64]) -> Self {
-        let draws = (0..counts.len()).filter(|at| counts[*at] >= LEAST);
+        let draws = (0..counts.len()).filter(|at| counts[*at] >= LEAST_WEIGHT);
         Self {
             draws: draws.map(|at| (at, 0.0)).collect(),
             size: counts.len(),

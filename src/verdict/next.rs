@@ -10,6 +10,7 @@ use crate::odds::parameters::{Era, RetarderState};
 use crate::odds::pareto::smooth;
 use crate::odds::posterior::{self, Basis, Effort, Posterior};
 use crate::odds::priors::{Priors, RetarderChance, RetarderTable};
+use crate::odds::rounds::LEAST_WEIGHT;
 use crate::season::saturation_pa;
 use crate::survey::{LotPosition, ModelQuestion, ReadingKind, Visit};
 use crate::units::{table_rows, table_text};
@@ -89,10 +90,6 @@ pub fn parse_shares(text: &str) -> Result<HashMap<(String, String), f64>, String
 const IMAGINED: usize = 48;
 /// Part of the draws that an imagined answer is worth. Source: judgement, by speed.
 const IMAGINED_SHARE: usize = 2;
-/// Weight under which a draw is left out when an answer is imagined, the mean weight being 1.
-/// Source: judgement, by speed; the draws of the examples that are left out weigh less than a
-/// ten-thousandth together.
-const LEAST_WEIGHT: f64 = 1.0e-3;
 /// Chance under which a step is not worth naming.
 const WORTH_NAMING: f64 = 0.005;
 

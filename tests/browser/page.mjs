@@ -79,9 +79,11 @@ async function runTest({ name, run }) {
   }
 }
 
+const PHONE = { width: 360, height: 740 };
+
 /** A page of its own, with nothing kept, offline; every request it makes is watched. */
 async function open(options = {}) {
-  const context = options.in ?? await browser.newContext({ viewport: { width: 360, height: 740 }, hasTouch: true, acceptDownloads: true, ...options.context });
+  const context = options.in ?? await browser.newContext({ viewport: PHONE, hasTouch: true, acceptDownloads: true, ...options.context });
   if (!options.in) await context.setOffline(true);
   const page = await context.newPage();
   page.on("request", (it) => {
@@ -1100,7 +1102,7 @@ test("fault: the hosted page opens again offline, with its icons", async () => {
   await context.close();
 });
 
-/** Ways to look at a screen: what is set for each, on the phone that is the start of all. */
+/** Ways to look at a screen: what is set for each, on the phone that all start from. */
 const LOOKS = {
   "320 px": { size: { width: 320, height: 640 } },
   desktop: { size: { width: 1280, height: 900 } },
@@ -1109,7 +1111,6 @@ const LOOKS = {
   "more contrast": { media: { contrast: "more" } },
   "200 % text": {},
 };
-const PHONE = { width: 360, height: 740 };
 
 async function lookAs(page, { size = PHONE, media = {}, look = "auto" }) {
   await page.setViewportSize(size);
