@@ -2,26 +2,39 @@
 //!
 //! ```text
 //! cargo run --release --example wells
+//! cargo run --release --example wells -- refit
 //! ```
 //!
 //! The program's own draws say the month of the highest and the lowest water, its odds, the
 //! course of the twelve months and the swing. Beside them stand the best constant answer and a
 //! ridge regression on the yearly swing of temperature and rain, both learned on the other
 //! states. Wells of dry states are told apart: their water is a river's or a pump's.
+//!
+//! `refit` adds the program as it would be if its rows had been chosen without each group of
+//! states: [`ROW_SETS`] sets of rows are drawn, and the best of them on the other states answer
+//! together.
 
 use slabseason::climate::{PlaceQuery, find_place};
 use slabseason::odds::forcing::PlaceYear;
 use slabseason::odds::parameters::PriorSet;
-use slabseason::odds::water_year::{WaterYear, water_year};
+use slabseason::odds::priors::{Prior, Priors, normal_cdf};
+use slabseason::odds::sobol::normal_scores;
+use slabseason::odds::water_year::{WaterYear, standard, water_year};
+use slabseason::season::{Balances, MonthWeather, SeasonTable, SoilStore, day_length};
 use slabseason::survey::parse_visit;
 
 fn main() {
     let sites = sites();
-    let answers: Vec<(&str, Vec<Answer>)> = vec![
+    let mut answers: Vec<(&str, Vec<Answer>)> = vec![
         ("the program", sites.iter().map(program).collect()),
         ("best constants", constants(&sites)),
         ("ridge on climate", ridge(&sites)),
     ];
+    if std::env::args().any(|it| it == "refit") {
+        for (who, given) in refitted(&sites) {
+            answers.push((who, given));
+        }
+    }
     for (who, given) in &answers {
         println!("\n{who}");
         println!(
@@ -213,7 +226,7 @@ pub fn answer_of(year: &WaterYear) -> Answer {
     Answer {
         highest: year.highest_month(),
         lowest: year.lowest_month(),
-        course: year.rise_m,
+        course: year.course,
         odds: year.highest,
     }
 }
@@ -361,6 +374,160 @@ fn features(site: &Site) -> Vec<f64> {
     res
 }
 
+/// Sets of rows that are drawn.
+const ROW_SETS: usize = 256;
+/// Sets that answer together: the best on the other states.
+const BEST_SETS: usize = 32;
+/// Versions of the ground of each set, in runs of so many.
+const VERSIONS: usize = 128;
+const LANES: usize = 16;
+
+/// Rows of the balance, each drawn evenly between two ends that lie well on both sides of the
+/// row that ships: the middles of soil store (mm), release (1/month), its factor, the top of
+/// the bypass, melt factor (mm/(K day)), multiple of evapotranspiration, top of the root draw.
+const ROW_ENDS: [[f64; 2]; 7] = [
+    [80.0, 160.0],
+    [0.2, 0.5],
+    [1.6, 2.4],
+    [0.2, 0.7],
+    [3.0, 8.0],
+    [0.9, 1.25],
+    [0.5, 1.0],
+];
+
+/// The priors of one set of rows, in the order of [`ROW_ENDS`] without the release's factor.
+fn drawn_rows(set: usize) -> [Prior; 6] {
+    let scores: [f64; 7] = normal_scores(set as u32);
+    let at = |row: usize| {
+        let [low, high] = ROW_ENDS[row];
+        low + (high - low) * normal_cdf(scores[row])
+    };
+    let text = format!(
+        "quantity,answer,shape,middle,spread,low,high,unit,source\n\
+         soil_store,any,lognormal,{},1.9,30,350,mm,drawn\n\
+         release,any,lognormal,{},{},0.05,0.9,1/month,drawn\n\
+         bypass,any,uniform,,,0,{},1,drawn\n\
+         melt_factor,any,lognormal,{},1.6,1.5,10,mm/(K day),drawn\n\
+         evapotranspiration_factor,any,normal,{},0.12,0.75,1.35,1,drawn\n\
+         root_draw,any,uniform,,,0,{},1/month,drawn\n",
+        at(0),
+        at(1),
+        at(2),
+        at(3),
+        at(4),
+        at(5),
+        at(6),
+    );
+    let priors = Priors::parse(&text).expect("rows of a table of priors");
+    [
+        "soil_store",
+        "release",
+        "bypass",
+        "melt_factor",
+        "evapotranspiration_factor",
+        "root_draw",
+    ]
+    .map(|it| priors.of(it, "any"))
+}
+
+/// The usual year of a site for each version of a set of rows, by the balance that ships:
+/// water in the store below, m.
+fn levels_with(site: &Site, rows: &[Prior; 6]) -> Vec<[f64; 12]> {
+    const DAYS: [f64; 12] = [
+        31.0, 28.0, 31.0, 30.0, 31.0, 30.0, 31.0, 31.0, 30.0, 31.0, 30.0, 31.0,
+    ];
+    let table = SeasonTable::bundled();
+    let weather: [MonthWeather; 12] = std::array::from_fn(|month| {
+        let middle = (month as f64 + 0.5) * 365.0 / 12.0;
+        let length = day_length(site.latitude_deg, middle);
+        MonthWeather::new(DAYS[month], length, site.year.mean_c[month])
+    });
+    let mut res = Vec::with_capacity(VERSIONS);
+    for first in (0..VERSIONS).step_by(LANES) {
+        let soils: [SoilStore; LANES] = std::array::from_fn(|l| {
+            let scores: [f64; 6] = normal_scores((first + l) as u32);
+            let at = |row: usize| rows[row].at(scores[row]);
+            SoilStore {
+                capacity_mm: at(0),
+                release: at(1),
+                bypass: at(2),
+                melt_mm_k_day: at(3),
+                evapotranspiration: at(4),
+                root_draw: at(5),
+            }
+        });
+        let mut balances = Balances::new(&soils);
+        let mut levels = [[0.0; 12]; LANES];
+        for _ in 0..table.balance_years as usize {
+            for month in 0..12 {
+                let rain_mm = [site.year.precipitation_mm[month]; LANES];
+                let it = balances.month(table, &[weather[month]; LANES], &rain_mm);
+                for l in 0..LANES {
+                    levels[l][month] = it.ground_mm[l] / 1_000.0;
+                }
+            }
+        }
+        res.extend(levels);
+    }
+    res
+}
+
+/// What the program would say had its rows been chosen without each site's group of states, and
+/// what it would say from all the drawn rows, with no choice at all.
+fn refitted(sites: &[Site]) -> [(&'static str, Vec<Answer>); 2] {
+    let sets: Vec<Vec<WaterYear>> = (0..ROW_SETS)
+        .map(|set| {
+            let rows = drawn_rows(set);
+            let of = |site: &Site| WaterYear::of_levels(&levels_with(site, &rows));
+            sites.iter().map(of).collect()
+        })
+        .collect();
+    let merits: Vec<Vec<f64>> = sets
+        .iter()
+        .map(|years| {
+            let merit = |site: &Site, year: &WaterYear| {
+                let within = |one, other| f64::from(u8::from(apart(one, other) <= 1));
+                correlation(&year.course, &site.level_m)
+                    + within(year.highest_month(), site.highest())
+                    + within(year.lowest_month(), site.lowest())
+            };
+            sites.iter().zip(years).map(|(a, b)| merit(a, b)).collect()
+        })
+        .collect();
+    let together = |at: usize, best: &[usize]| {
+        let one = 1.0 / best.len() as f64;
+        let mut res = WaterYear {
+            highest: [0.0; 12],
+            lowest: [0.0; 12],
+            course: [0.0; 12],
+            swing_m: [0.0; 3],
+        };
+        for set in best {
+            let year = &sets[*set][at];
+            for month in 0..12 {
+                res.highest[month] += one * year.highest[month];
+                res.lowest[month] += one * year.lowest[month];
+                res.course[month] += one * year.course[month];
+            }
+        }
+        answer_of(&res)
+    };
+    let mut chosen = Vec::with_capacity(sites.len());
+    let mut all = Vec::with_capacity(sites.len());
+    for (at, site) in sites.iter().enumerate() {
+        let known = others(sites, site);
+        let of = |set: usize| known.iter().map(|it| merits[set][*it]).sum::<f64>();
+        let mut order: Vec<usize> = (0..ROW_SETS).collect();
+        order.sort_by(|a, b| of(*b).total_cmp(&of(*a)));
+        chosen.push(together(at, &order[..BEST_SETS]));
+        all.push(together(at, &order));
+    }
+    [
+        ("the program, rows chosen on the other states", chosen),
+        ("the program, rows drawn and not chosen", all),
+    ]
+}
+
 /// Gauss elimination with the largest pivot.
 fn solved(mut matrix: Vec<Vec<f64>>, mut right: Vec<f64>) -> Vec<f64> {
     let count = right.len();
@@ -441,13 +608,6 @@ fn highest(values: &[f64; 12]) -> usize {
         .rev()
         .max_by(|a, b| values[*a].total_cmp(&values[*b]))
         .expect("twelve months")
-}
-
-/// A course with mean 0 and variance 1.
-fn standard(values: &[f64; 12]) -> [f64; 12] {
-    let mean = values.iter().sum::<f64>() / 12.0;
-    let variance = values.iter().map(|it| (it - mean).powi(2)).sum::<f64>() / 12.0;
-    values.map(|it| (it - mean) / variance.sqrt())
 }
 
 pub fn correlation(one: &[f64; 12], other: &[f64; 12]) -> f64 {

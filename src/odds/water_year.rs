@@ -12,20 +12,21 @@ pub struct WaterYear {
     pub highest: [f64; 12],
     /// Chance that it stands lowest.
     pub lowest: [f64; 12],
-    /// Level about the year's mean, the mean of the versions, m.
-    pub rise_m: [f64; 12],
+    /// Shape of the year: the mean of the versions' levels, each about its own mean and in units
+    /// of its own spread, so that a version with a wide swing has no more say than the others.
+    pub course: [f64; 12],
     /// Highest less lowest month, m: 10, 50 and 90 of 100 versions have less.
     pub swing_m: [f64; 3],
 }
 
 impl WaterYear {
     /// From the levels of versions, each twelve months from January.
-    fn of_levels(levels_m: &[[f64; 12]]) -> Self {
+    pub fn of_levels(levels_m: &[[f64; 12]]) -> Self {
         let one = 1.0 / levels_m.len() as f64;
         let mut res = Self {
             highest: [0.0; 12],
             lowest: [0.0; 12],
-            rise_m: [0.0; 12],
+            course: [0.0; 12],
             swing_m: [0.0; 3],
         };
         let mut swings_m = Vec::with_capacity(levels_m.len());
@@ -33,9 +34,9 @@ impl WaterYear {
             let (high, low) = (first_highest(months), first_highest(&months.map(|it| -it)));
             res.highest[high] += one;
             res.lowest[low] += one;
-            let mean_m = months.iter().sum::<f64>() / 12.0;
+            let shape = standard(months);
             for month in 0..12 {
-                res.rise_m[month] += one * (months[month] - mean_m);
+                res.course[month] += one * shape[month];
             }
             swings_m.push(months[high] - months[low]);
         }
@@ -113,6 +114,17 @@ fn usual_levels<const L: usize>(
             stored_mm / (1_000.0 * versions[l].specific_yield)
         })
     })
+}
+
+/// Twelve values about their mean, in units of their spread; all 0 where they do not differ.
+pub fn standard(values: &[f64; 12]) -> [f64; 12] {
+    let mean = values.iter().sum::<f64>() / 12.0;
+    let variance = values.iter().map(|it| (it - mean).powi(2)).sum::<f64>() / 12.0;
+    if variance > 0.0 {
+        values.map(|it| (it - mean) / libm::sqrt(variance))
+    } else {
+        [0.0; 12]
+    }
 }
 
 /// The first of the highest values.
