@@ -121,28 +121,13 @@ fn every_example_says_that_it_is_invented() {
     }
 }
 
+/// The schema itself is held against the reports by a validator in `tests/browser/page.mjs`.
 #[test]
-fn every_example_validates_against_the_schema() {
-    let schema = Report::json_schema();
-    jsonschema::meta::validate(&schema).unwrap();
-    let validator = jsonschema::validator_for(&schema).unwrap();
+fn what_is_written_of_every_example_is_what_is_read_back() {
     for it in SHOWN.iter() {
-        let json: serde_json::Value = serde_json::from_str(&it.report.to_json()).unwrap();
-        let errors: Vec<String> = validator
-            .iter_errors(&json)
-            .map(|it| it.to_string())
-            .collect();
-        assert!(errors.is_empty(), "{}: {errors:?}", it.name);
-        // What was written is what is read back.
-        let back: Report = serde_json::from_value(json).unwrap();
+        let back: Report = serde_json::from_str(&it.report.to_json()).unwrap();
         assert_eq!(back, it.report, "{}", it.name);
     }
-    let mut wrong = serde_json::to_value(&shown("low_lot_rochester").report).unwrap();
-    wrong["grade"] = "middling".into();
-    assert!(
-        !validator.is_valid(&wrong),
-        "a schema that takes anything checks nothing"
-    );
 }
 
 /// The fields of the contract. `next` and `ways` come with the comparison of ways forward and

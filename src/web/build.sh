@@ -65,8 +65,8 @@ from_debian() {
 if [ "${1:-}" = --module ]; then exit; fi
 say "putting the page together"
 made="target/wasm/$target/page/slabseason.wasm target/page/slabseason.html"
-if [ -e target/debug/examples/build_page ]; then
-  # `cargo test` has built it.
+if [ -e target/debug/slabseason ]; then
+  # `cargo test` has built what it needs.
   cargo run --locked --example build_page -- $made
 else
   # Without the terminal and optimized little: it only packs and writes.

@@ -2,6 +2,7 @@
 # Builds the page and tests it in a real browser. It installs what it needs and skips nothing.
 #   bash tests/browser/run.sh            the page and the papers in Chromium
 #   bash tests/browser/run.sh --others   one walk through the page in Firefox and WebKit
+#   bash tests/browser/run.sh --install  only what they need
 set -euo pipefail
 cd "$(dirname "$0")/../.."
 say() { printf '%s\n' "$*" >&2; }
@@ -26,7 +27,9 @@ fi
 CHROMIUM=${CHROMIUM:-$(command -v chromium)}
 export CHROMIUM
 
-npm ci --prefix tests/browser --no-audit --no-fund --silent
+# What `--install` has brought is not brought again.
+[ tests/browser/node_modules/.package-lock.json -nt tests/browser/package-lock.json ] || npm ci --prefix tests/browser --no-audit --no-fund --silent
+if [ "${1:-}" = --install ]; then exit; fi
 bash src/web/build.sh
 if [ "${1:-}" = --others ]; then exec node tests/browser/others.mjs; fi
 # SLABSEASON names a program that is built already: the digits of every build are the same.
