@@ -23,14 +23,11 @@
 
 use slabseason::climate::{Place, PlaceQuery, find_place};
 use slabseason::ledger::region_of;
-use slabseason::lessons::{Invented, LessonTable, Random, Telling, Truth, WeakSigns, invent};
+use slabseason::lessons::{Invented, LessonTable, Random, Telling, WeakSigns, invent};
 use slabseason::odds::evidence::meter_sd;
-use slabseason::odds::forcing::PlaceYear;
-use slabseason::odds::outcomes::{Shared, SimulatedFloors};
 use slabseason::odds::posterior::{Effort, FULL, Limits, Posterior, posterior};
 use slabseason::odds::priors::normal_cdf;
-use slabseason::odds::simulate::{run_group, run_on};
-use std::sync::Arc;
+use slabseason::odds::simulate::run_on;
 
 /// Places of varied climate.
 const PLACES: [(&str, &str); 12] = [
@@ -200,7 +197,7 @@ fn one_floor(index: usize, options: &Options, towns: &[Town]) -> Floor {
         dome_flux: None,
     };
     let stated = posterior(place, &visit, limits, options.effort);
-    run_as_stated(&mut truth, place, &stated);
+    truth.run_as_judged(place, &visit);
     let outcome = truth.outcome();
     let later = run_on(&truth.group, &truth.plan)[truth.lane];
     let shown = |fraction: f64| truth.shown(fraction);
@@ -245,20 +242,6 @@ fn one_floor(index: usize, options: &Options, towns: &[Town]) -> Floor {
         per_step: shown(outcome.at_marks[1].meter_fraction)
             - shown(outcome.at_marks[0].meter_fraction),
     }
-}
-
-/// A floor whose sump takes water is judged as if its pump failed after the visit, so its truth is
-/// run that way too; nothing before the visit changes by it.
-fn run_as_stated(truth: &mut Truth, place: &Place, stated: &Posterior) {
-    if truth.plan.pump == stated.plan.pump {
-        return;
-    }
-    truth.plan.pump = stated.plan.pump;
-    let parameters = std::array::from_fn(|lane| truth.outcomes[lane].parameters.clone());
-    let place_year = PlaceYear::new(place, truth.below_grade);
-    let (group, outcomes) = run_group(&place_year, &truth.plan, &parameters);
-    truth.group = Arc::new(group);
-    truth.outcomes = SimulatedFloors::sharing(&Shared::new(outcomes));
 }
 
 /// Stated chance of a reading at or under a value, with the scale of the meter exact.

@@ -257,6 +257,18 @@ fn other_course(
     }
 }
 
+/// Takes out every answer that was drawn from the tool's own model: such answers speak of a floor
+/// that another truth has no part in.
+fn forget_signs(told: &mut Visit) {
+    told.signs = Signs::default();
+    told.lot.sump = None;
+    told.lot.standing_water_5y = None;
+    told.lot.lately = None;
+    told.air.temp = None;
+    told.air.slab_temp = None;
+    told.air.relative_humidity = None;
+}
+
 /// Floors with what was stated and read, and the true readings of the year ahead of each.
 fn pool(world: World, size: usize) -> (Vec<FloorScored>, Vec<[f64; 12]>) {
     let months = telling_months(3);
@@ -283,8 +295,7 @@ fn pool(world: World, size: usize) -> (Vec<FloorScored>, Vec<[f64; 12]>) {
             let Some(other) = &other else {
                 continue;
             };
-            // Signs were drawn from the tool's own model.
-            it.told.signs = Signs::default();
+            forget_signs(&mut it.told);
             for reading in &mut it.told.readings {
                 if let ReadingValue::Meter(value) = &mut reading.value {
                     let error = EvidenceTable::bundled().meter_noise * random.normal();
@@ -326,6 +337,9 @@ fn pool(world: World, size: usize) -> (Vec<FloorScored>, Vec<[f64; 12]>) {
         let statement = stated(&parsed, rests).statement;
         if statement.held {
             continue;
+        }
+        if other.is_none() {
+            it.truth.run_as_judged(&place, &it.told);
         }
         courses.push(std::array::from_fn(|month| match &other {
             Some(other) => other[12 + month],

@@ -76,6 +76,21 @@ impl Truth {
         (floors, self.lane)
     }
 
+    /// Runs it as it is judged: a floor whose sump takes water, as it was told, is graded as if
+    /// its pump failed after the visit. Nothing before the visit changes by it.
+    pub fn run_as_judged(&mut self, place: &Place, told: &Visit) {
+        let judged = plan(told, &[], Dome::NotAsked).pump;
+        if self.plan.pump == judged {
+            return;
+        }
+        self.plan.pump = judged;
+        let parameters = std::array::from_fn(|lane| self.outcomes[lane].parameters.clone());
+        let place_year = PlaceYear::new(place, self.below_grade);
+        let (group, outcomes) = run_group(&place_year, &self.plan, &parameters);
+        self.group = Arc::new(group);
+        self.outcomes = SimulatedFloors::sharing(&Shared::new(outcomes));
+    }
+
     /// What the same meter shows for a share of water by weight, %.
     pub fn shown(&self, fraction: f64) -> f64 {
         100.0 * self.scale * fraction
