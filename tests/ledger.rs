@@ -481,6 +481,193 @@ fn money_is_named_only_with_a_file_of_costs() {
     assert!(!plain.contains("expected ("));
 }
 
+/// The costs of an example visit as JSON.
+fn costed(visit: &str, costs: &str, more: &[&str]) -> serde_json::Value {
+    let mut command = program("screen --brief --format json");
+    command.args(["--costs", costs, "--visit"]);
+    command.arg(format!("examples/visits/{visit}.toml"));
+    let json: serde_json::Value =
+        serde_json::from_slice(&command.args(more).output().unwrap().stdout).unwrap();
+    json["costs"].clone()
+}
+
+const COSTS: &str = "examples/costs.toml";
+
+/// Every floor with a grade has a return visit in its order, whatever state it is in. By hand
+/// from the file: a visit costs 150, and whoever then takes the cheapest option of today pays that
+/// option too, so that what it is worth, what it costs and the cheapest option of today add up.
+#[test]
+fn a_return_visit_is_priced_on_every_floor_with_a_grade() {
+    for (visit, state) in [
+        ("only_setting", "one more reading tells"),
+        ("level_unknown_burlington", "no reading tells much"),
+        ("new_drained_burlington", "settled and dry"),
+        ("seven_readings_one_withdrawn", "dry bare, not under a film"),
+        ("over_the_limit_cleveland", "over today and wet for sure"),
+        ("over_today_little_known_peoria", "over today, little known"),
+        ("homeowner_no_reading", "never read"),
+    ] {
+        let costs = costed(visit, COSTS, &[]);
+        let options = costs["options"].as_array().unwrap();
+        let number = |it: &serde_json::Value| it.as_f64().unwrap();
+        let expected: Vec<f64> = options.iter().map(|it| number(&it["expected"])).collect();
+        assert!(expected.is_sorted(), "{visit} ({state}): {expected:?}");
+        let visits: Vec<_> = options.iter().filter(|it| it["way"].is_null()).collect();
+        let [again] = visits[..] else {
+            panic!("{visit} ({state}): {options:?}");
+        };
+        assert_eq!(number(&again["own"]), 150.0, "{visit}");
+        let cheapest = options.iter().find(|it| !it["way"].is_null()).unwrap();
+        let told = &costs["return_visit"];
+        let sum = number(&again["expected"]) - 150.0 + number(&told["worth"]);
+        // Rounded chances of the result: 0.00005 of 9,000, and cents.
+        assert!(
+            (sum - number(&cheapest["expected"])).abs() < 1.0,
+            "{visit}: {costs}"
+        );
+        assert!(costs["not_priced"].is_null(), "{visit}");
+    }
+}
+
+/// By hand: on the dry floor a film costs nothing and none fails, so a visit costs its 150; over
+/// the limit and wet for sure the job is lost for 2,000 whatever is read, 2,150 with the visit at
+/// most, and 1 % of it less where a reading may still turn it.
+#[test]
+fn a_return_visit_that_changes_nothing_costs_its_price() {
+    for (visit, least, most) in [
+        ("new_drained_burlington", 150.0, 150.0),
+        ("over_the_limit_cleveland", 2_129.0, 2_150.0),
+        ("wet_along_the_walls_columbus", 2_129.0, 2_150.0),
+    ] {
+        let costs = costed(visit, COSTS, &[]);
+        let options = costs["options"].as_array().unwrap();
+        let again = options.iter().find(|it| it["way"].is_null()).unwrap();
+        let expected = again["expected"].as_f64().unwrap();
+        assert!((least..=most).contains(&expected), "{visit}: {expected}");
+        assert_eq!(costs["return_visit"]["changes_nothing"], true, "{visit}");
+        let said = format!("screen --visit examples/visits/{visit}.toml --costs {COSTS}");
+        let said = done(&program(&said).output().unwrap());
+        assert!(
+            said.contains("A return visit costs you 150 and changes nothing here"),
+            "{visit}: {said}"
+        );
+    }
+}
+
+/// A floor that is held or refused has no chance to count by, a file may have no cost of a visit,
+/// and a sheet may shut out the only option that is priced: each is said in a sentence, and is a
+/// word of the JSON.
+#[test]
+fn what_is_not_priced_says_why() {
+    let folder = tempfile::tempdir().unwrap();
+    let write = |name: &str, text: &str| {
+        let path = folder.path().join(name);
+        std::fs::write(&path, text).unwrap();
+        path.to_str().unwrap().to_string()
+    };
+    let no_visit = write("no_visit.toml", "failed_coating = 9000\nlost_job = 2000\n");
+    let film_alone = write("film.toml", "failed_coating = 9000\nreturn_visit = 150\n");
+    let sheet = write(
+        "sheet.toml",
+        "finish_version = 1\nname = \"invented film\"\nkind = \"film\"\nmeter_percent = 4.0\nexcludes = [\"below_grade\"]\n",
+    );
+    let with_sheet = ["--finish", sheet.as_str()];
+    for (visit, costs, more, word, sentence) in [
+        (
+            "just_washed",
+            COSTS,
+            &[][..],
+            "held",
+            "this reading cannot be used",
+        ),
+        (
+            "unexplained_denver",
+            COSTS,
+            &[],
+            "held",
+            "this reading cannot be used",
+        ),
+        (
+            "suspended_floor",
+            COSTS,
+            &[],
+            "refused",
+            "no estimate for this floor",
+        ),
+        (
+            "standing_water_now",
+            COSTS,
+            &[],
+            "refused",
+            "no estimate for this floor",
+        ),
+        (
+            "level_unknown_burlington",
+            &no_visit,
+            &[],
+            "no_cost",
+            "has no cost for one",
+        ),
+        (
+            "level_unknown_burlington",
+            &film_alone,
+            &with_sheet,
+            "no_option",
+            "no cost for any option that is open",
+        ),
+    ] {
+        let told = costed(visit, costs, more);
+        assert_eq!(told["not_priced"], word, "{visit}: {told}");
+        assert!(told["return_visit"].is_null(), "{visit}: {told}");
+        let mut command = program("screen --costs");
+        command.arg(costs).args(more).arg("--visit");
+        command.arg(format!("examples/visits/{visit}.toml"));
+        let text = String::from_utf8(command.output().unwrap().stdout).unwrap();
+        let words = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(words.contains(sentence), "{visit}: {text}");
+        let is_empty = told["options"].as_array().unwrap().is_empty();
+        assert_eq!(is_empty, word != "no_cost", "{visit}: {told}");
+    }
+}
+
+/// Costs stand in every format; JSON without a file of costs has no word of them.
+#[test]
+fn every_format_carries_the_costs() {
+    let visit = "screen --visit examples/visits/only_setting.toml";
+    let said = |more: &str| done(&program(&format!("{visit} {more}")).output().unwrap());
+    for format in ["text", "markdown", "html"] {
+        let more = said(&format!("--costs {COSTS} --format {format}"));
+        let words = more.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(
+            words.contains("Nothing here says what to charge"),
+            "{format}"
+        );
+        assert!(
+            words.contains("take another reading in June 2027"),
+            "{format}"
+        );
+        assert!(words.contains("comes out ahead"), "{format}");
+        assert!(
+            !said(&format!("--format {format}")).contains("to charge"),
+            "{format}"
+        );
+    }
+    let plain: serde_json::Value = serde_json::from_str(&said("--format json")).unwrap();
+    assert!(plain.get("costs").is_none());
+    let costed = said(&format!("--format json --costs {COSTS}"));
+    let costed: serde_json::Value = serde_json::from_str(&costed).unwrap();
+    let schema = slabseason::report::Report::json_schema();
+    let validator = jsonschema::validator_for(&schema).unwrap();
+    assert!(validator.is_valid(&costed));
+    let mut wrong = costed.clone();
+    wrong["costs"]["not_priced"] = "dear".into();
+    assert!(!validator.is_valid(&wrong));
+    // All else is as it is without costs.
+    let mut rest = costed;
+    rest.as_object_mut().unwrap().remove("costs");
+    assert_eq!(rest, plain);
+}
+
 /// Source: the claims' numbers come from simulated trials; here that the simulation itself is
 /// sound: floors on which the stated band is the truth bear out the coverage more often the
 /// more there are, and the same seed gives the same trials.

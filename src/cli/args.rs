@@ -165,7 +165,7 @@ pub struct ScreenArgs {
     /// The manufacturer's data sheet (TOML) for the system you plan to quote.
     #[arg(long, value_name = "FILE")]
     pub finish: Option<PathBuf>,
-    /// What things cost you (TOML): lists the options by expected cost below the text.
+    /// What things cost you (TOML): adds the options by expected cost, a return visit among them.
     #[arg(long, value_name = "FILE")]
     pub costs: Option<PathBuf>,
     /// The weather the place had before the visit, month by month (CSV; see `explain weather`).

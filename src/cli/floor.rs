@@ -2,6 +2,7 @@
 
 use super::output::{self, told_path};
 use crate::climate::{Place, PlaceQuery, find_place};
+use crate::ledger::costs::{Costs, costed};
 use crate::odds::weather_had::months_used;
 use crate::report::{self, Asked, Report};
 use crate::survey::{
@@ -143,21 +144,24 @@ pub fn read(path: &Path) -> Result<Vec<u8>> {
     Ok(bytes)
 }
 
-/// The report of a floor.
-pub fn screen(floor: &Floor, quoted: Way, detail: Detail) -> Report {
+/// The report of a floor, with the ways by costs of one's own where there are any.
+pub fn screen(floor: &Floor, quoted: Way, detail: Detail, costs: Option<&Costs>) -> Report {
     let request = Request {
         quoted,
         detail,
         sheet: floor.sheet.as_ref(),
         ..Request::default()
     };
-    let (verdict, _) = answer(&floor.place, &floor.parsed.visit, request);
+    let visit = &floor.parsed.visit;
+    let (verdict, posterior) = answer(&floor.place, visit, request);
     let asked = Asked {
-        visit: &floor.parsed.visit,
+        visit,
         place: &floor.place,
         notes: &floor.parsed.notes,
     };
-    report::build(&asked, &verdict)
+    let mut report = report::build(&asked, &verdict);
+    report.costs = costs.map(|it| costed(visit, &report, &verdict, &posterior, it));
+    report
 }
 
 /// How a run ends that made this report. A refusal estimated nothing, and stderr says so too:

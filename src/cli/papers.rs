@@ -192,7 +192,7 @@ pub fn write_notice(args: &NoticeArgs) -> Result<()> {
             Company::parse(&read_text(path)?).with_context(|| path.display().to_string())?
         }
     };
-    let report = screen(&floor, args.quote, Detail::Ways);
+    let report = screen(&floor, args.quote, Detail::Ways, None);
     let of = NoticeOf {
         report: &report,
         visit: &floor.parsed.visit,
@@ -232,7 +232,7 @@ pub fn write_homeowner(args: &HomeownerArgs) -> Result<()> {
     let (place, answered) = match (&args.visit, &args.place) {
         (Some(visit), _) => {
             let floor = Floor::read(visit, None)?;
-            let report = screen(&floor, Way::FilmNow, Detail::Ways);
+            let report = screen(&floor, Way::FilmNow, Detail::Ways, None);
             (floor.place, Some((floor.parsed.visit, report)))
         }
         (None, Some(place)) => (found(place)?, None),
@@ -261,7 +261,7 @@ pub fn write_calendar(args: &CalendarArgs) -> Result<()> {
         args.output.as_deref(),
     )?;
     let floor = Floor::read(&args.visit, args.finish.as_deref())?;
-    let report = screen(&floor, Way::FilmNow, Detail::Everything);
+    let report = screen(&floor, Way::FilmNow, Detail::Everything, None);
     if crate::report::calendar::entries(&report).is_empty() {
         return Err(anyhow!(
             "{}: this visit has no date to come back: {}",

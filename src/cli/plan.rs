@@ -8,9 +8,7 @@ use super::floor::{Done, Floor, done, read_sheet, read_text, read_weather, scree
 use super::output;
 use super::papers;
 use crate::climate::find_place;
-use crate::ledger::again;
-use crate::ledger::costs::{Costs, order, order_text};
-use crate::odds::posterior::FULL;
+use crate::ledger::costs::Costs;
 use crate::report::{self, Extent, HomeSheetOf, Layout, Report, Units, homeowner_sheet};
 use crate::survey::{AnsweredBy, MonthHad, Parsed, UnitSystem, Visit, place_query};
 use crate::verdict::answer_effects::answer_effects;
@@ -18,7 +16,7 @@ use crate::verdict::drying::{DryingTable, Room, drying, not_drying};
 use crate::verdict::finish::DataSheet;
 use crate::verdict::ways::Way;
 use crate::verdict::{Detail, Request, answer, place_prior};
-use crate::words::{Language, licenses_text, say};
+use crate::words::{Language, licenses_text};
 use anyhow::{Context, Result, bail};
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
@@ -90,6 +88,7 @@ pub enum Plan {
         months_had: Vec<MonthHad>,
         quoted: Way,
         print: Print,
+        costs: Option<Box<Costs>>,
     },
     Dry {
         floor: Box<Floor>,
@@ -177,6 +176,7 @@ impl Plan {
         files.reads("--costs", typed.costs.as_deref())?;
         files.reads("--weather", typed.weather.as_deref())?;
         let weather = typed.weather.as_deref().map(read_weather).transpose()?;
+        let costs = typed.costs.as_deref().map(read_costs).transpose()?;
         if typed.save != typed.visit {
             files.writes("--save", typed.save.as_deref())?;
         }
@@ -201,15 +201,12 @@ impl Plan {
                     months_had: weather.unwrap_or_default(),
                     quoted: typed.quote,
                     print,
+                    costs: costs.map(Box::new),
                 });
             }
         };
         if typed.save.is_some() {
             bail!("--save keeps the answers to questions; add --ask, or use -o for the result");
-        }
-        let costs = typed.costs.as_deref().map(read_costs).transpose()?;
-        if costs.is_some() && typed.format != Format::Text {
-            bail!("{}", say("costs.error.text_only"));
         }
         let mut floor = Floor::read(&visit, typed.finish.as_deref())?;
         if floor.parsed.visit.answered_by != Some(AnsweredBy::Homeowner) || costs.is_some() {
@@ -290,12 +287,8 @@ impl Plan {
                 print,
                 costs,
             } => {
-                let report = screen(&floor, quoted, detail);
-                let mut text = print.laid_out(&floor.parsed.visit, &report);
-                if let Some(costs) = costs {
-                    text.push('\n');
-                    text.push_str(&costs_said(&floor, &report, &costs, print.output.is_none()));
-                }
+                let report = screen(&floor, quoted, detail, costs.as_deref());
+                let text = print.laid_out(&floor.parsed.visit, &report);
                 output::write(print.output.as_deref(), &text)?;
                 Ok(done(&report))
             }
@@ -305,7 +298,16 @@ impl Plan {
                 months_had,
                 quoted,
                 print,
-            } => asked(begin, sheet.as_deref(), &months_had, quoted, &print),
+                costs,
+            } => {
+                let beside = Beside {
+                    sheet: sheet.as_deref(),
+                    months_had: &months_had,
+                    quoted,
+                    costs: costs.as_deref(),
+                };
+                asked(begin, beside, &print)
+            }
         }
     }
 }
@@ -319,14 +321,22 @@ fn write_made(text: Vec<u8>) -> Result<Done> {
     Ok(Done::All)
 }
 
-/// Asks, and prints the report of the answers.
-fn asked(
-    begin: Begin,
-    sheet: Option<&DataSheet>,
-    months_had: &[MonthHad],
+/// What was given beside the answers to questions.
+struct Beside<'a> {
+    sheet: Option<&'a DataSheet>,
+    months_had: &'a [MonthHad],
     quoted: Way,
-    print: &Print,
-) -> Result<Done> {
+    costs: Option<&'a Costs>,
+}
+
+/// Asks, and prints the report of the answers.
+fn asked(begin: Begin, beside: Beside, print: &Print) -> Result<Done> {
+    let Beside {
+        sheet,
+        months_had,
+        quoted,
+        costs,
+    } = beside;
     let report = |parsed: Parsed| -> Result<Report> {
         let place = find_place(&place_query(&parsed.visit.place))?;
         let mut floor = Floor {
@@ -339,7 +349,7 @@ fn asked(
         if !months_had.is_empty() {
             floor.lives_through(months_had.to_vec())?;
         }
-        Ok(screen(&floor, quoted, print.detail(false)))
+        Ok(screen(&floor, quoted, print.detail(false), costs))
     };
     let answering = Answering {
         report: &report,
@@ -355,7 +365,7 @@ fn asked(
                 place,
                 sheet: sheet.cloned(),
             };
-            let report = screen(&floor, quoted, Detail::Everything);
+            let report = screen(&floor, quoted, Detail::Everything, None);
             let shown = report.next.into_iter().take(report::NEXT_SHOWN);
             Ok(shown.map(|it| it.question).collect())
         },
@@ -436,26 +446,6 @@ fn laid_out(
 
 fn read_costs(path: &Path) -> Result<Costs> {
     Costs::parse(&read_text(path)?).with_context(|| output::told_path(path))
-}
-
-/// The ways in the order of their expected cost; nothing of a floor without a chance.
-fn costs_said(floor: &Floor, report: &Report, costs: &Costs, to_screen: bool) -> String {
-    if report.held || report.refused {
-        return String::new();
-    }
-    let visit = &floor.parsed.visit;
-    let request = Request {
-        detail: Detail::Chances,
-        effort: FULL.next_year_only(),
-        sheet: floor.sheet.as_ref(),
-        ..Request::default()
-    };
-    let (_, posterior) = answer(&floor.place, visit, request);
-    let again = again(visit, report, &posterior);
-    order_text(
-        &order(report, again.as_ref(), costs),
-        output::width(to_screen),
-    )
 }
 
 fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {

@@ -86,5 +86,6 @@ crate::named_table! {
         fold_floors,
         log_least,
         sharing_least,
+        changes_least,
     }
 }

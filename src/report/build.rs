@@ -117,6 +117,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
             // Fewer floors are run through a wet year; none of them is drier in it.
             rounded(verdict.chance.map_or(wet, |it| wet.max(it)))
         }),
+        costs: None,
         next: verdict.next.iter().map(next_said).collect(),
         come_back: come_back(verdict, visit),
         zones: zones_said(verdict),

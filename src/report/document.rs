@@ -1,5 +1,6 @@
 //! The document of a screen: one list of blocks, whatever it is laid out as.
 
+use super::costs::costs;
 use super::first_screen::{FIRST_SCREEN_LINES, Room, first_screen_in};
 use super::paper::{Block, Paper, html_file, html_file_in, typed};
 use super::said::Units;
@@ -30,6 +31,7 @@ pub fn document(report: &Report, units: Units, extent: Extent) -> Paper {
             let mut blocks = first_screen_in(language, report, Room::Ample);
             blocks.push(Block::Plain(language.say("disclaimer").to_string()));
             blocks.extend(sections::rest(report, units));
+            blocks.extend(report.costs.iter().flat_map(costs));
             titled(language, report, blocks)
         }
     }
@@ -66,7 +68,17 @@ fn titled(language: Language, report: &Report, blocks: Vec<Block>) -> Paper {
 pub fn text(report: &Report, units: Units, width: usize, extent: Extent) -> String {
     match extent {
         Extent::Full => document(report, units, extent).body_text(width),
-        Extent::First => first_text_in(Language::English, report, width),
+        Extent::First => {
+            let first = first_text_in(Language::English, report, width);
+            match &report.costs {
+                // Costs follow the first screen, which keeps its lines.
+                Some(it) => {
+                    let blocks = costs(it);
+                    first + &titled(Language::English, report, blocks).body_text(width)
+                }
+                None => first,
+            }
+        }
     }
 }
 

@@ -9,6 +9,7 @@ mod build;
 pub mod calendar;
 mod charts;
 mod clues;
+mod costs;
 mod document;
 mod drying;
 mod explain;
@@ -466,6 +467,66 @@ fn makes_sense() -> bool {
     true
 }
 
+/// Ways forward by costs of one's own.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct CostsSaid {
+    /// Ways that have a cost, and the return visit, the cheapest first.
+    pub options: Vec<OptionCost>,
+    /// Cost of a failed coating at which another option comes first.
+    pub turns_at_failed: Option<f64>,
+    /// Own cost of the second option at which it comes first.
+    pub turns_at_second: Option<f64>,
+    /// What a return visit is worth; absent where none is priced.
+    pub return_visit: Option<ReturnCost>,
+    /// Why nothing is priced, or no return visit.
+    pub not_priced: Option<NotPriced>,
+}
+
+/// What one option is expected to cost, in the currency of the file of costs.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct OptionCost {
+    /// The option; absent for a return visit, after which the cheapest option is taken.
+    pub way: Option<Way>,
+    /// Expected cost at the middle of all ranges.
+    pub expected: f64,
+    /// Expected cost with all costs at their low ends.
+    pub low: f64,
+    /// Expected cost with all costs at their high ends.
+    pub high: f64,
+    /// Standard deviation of what a single floor costs: most cost little and a few a lot.
+    pub spread: f64,
+    /// Cost of the option itself.
+    pub own: f64,
+}
+
+/// What a return visit is worth beside the cheapest option now.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ReturnCost {
+    /// Year and month of the visit, such as "2027-04".
+    pub month: String,
+    /// Chance (0 to 1) of a reading after which another option is the cheapest.
+    pub changes: f64,
+    /// That chance is too small to name.
+    pub changes_nothing: bool,
+    /// What it saves before its own cost: it comes out ahead of every option as long as it costs
+    /// less than this.
+    pub worth: f64,
+}
+
+/// Why nothing is priced, or no return visit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum NotPriced {
+    /// Nothing is estimated of this floor.
+    Refused,
+    /// The reading cannot be used.
+    Held,
+    /// The file has no cost of a return visit.
+    NoCost,
+    /// No option has a cost to set against a return visit.
+    NoOption,
+}
+
 /// Something to ask, test or wait for.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct NextSaid {
@@ -715,6 +776,9 @@ pub struct Report {
     pub second_reading: Option<SecondReadingSaid>,
     /// Chance that the darkest patch goes over the limit in the next year, where it was worked out.
     pub patch_exceedance_probability: Option<f64>,
+    /// The ways forward by costs of one's own; absent without them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub costs: Option<CostsSaid>,
     /// What to ask or test next; empty in a first screen.
     pub next: Vec<NextSaid>,
     /// When to come back; absent where no month stands out.

@@ -135,6 +135,8 @@ pub struct WayOutcome {
     pub bond_course: Vec<[f64; 3]>,
     /// Chance that it is over its limit at once, before any year.
     at_once: f64,
+    /// The same on another day on which the meter is not over its limit.
+    at_once_later: f64,
     trials: Vec<Trial>,
     /// Month after the finish in which each sampled floor first has its problem.
     gives_way_in: Vec<Option<usize>>,
@@ -145,6 +147,17 @@ impl WayOutcome {
     pub fn is_told(&self) -> bool {
         let table = WayTable::bundled();
         (1.0 - self.not_put_down) * table.floors >= table.fewest_floors
+    }
+}
+
+impl WayOutcome {
+    /// Of each sampled floor: by what share it is put down, and the chance that it then goes over
+    /// its own limit within five years, where the meter does not stand over it on that day.
+    pub fn on_each_floor(&self) -> impl Iterator<Item = (f64, f64)> + '_ {
+        self.trials.iter().map(|it| {
+            let fails = if it.over_5y { 1.0 } else { self.at_once_later };
+            (it.put_down, fails)
+        })
     }
 }
 
@@ -527,6 +540,11 @@ impl WayOutcome {
 }
 
 impl Ways {
+    /// Draws of the sampled floors, in the order of [`WayOutcome::on_each_floor`].
+    pub fn draws(&self) -> &[usize] {
+        &self.draws
+    }
+
     /// What is expected of one way.
     pub fn of(&self, way: Way) -> &WayOutcome {
         self.outcomes
@@ -688,6 +706,7 @@ impl Context<'_> {
                 makes_sense: true,
                 bond_course: Vec::new(),
                 at_once: 0.0,
+                at_once_later: 0.0,
                 trials: Vec::new(),
                 gives_way_in: Vec::new(),
             };
@@ -769,17 +788,23 @@ impl Context<'_> {
             makes_sense: makes_sense(self.visit, way),
             bond_course: years.bond_course(),
             at_once,
+            at_once_later: self.at_once_by_test(way),
             trials,
             gives_way_in: fails,
         }
     }
 
     /// Share that is over on the day: whatever is put down today with that limit goes over at
-    /// once. A limit of the data sheet that was not measured today may be over as well.
+    /// once. A limit of the data sheet that was not measured may be over as well.
     fn at_once(&self, way: Way) -> f64 {
         if self.is_over_today(way) {
             return 1.0;
         }
+        self.at_once_by_test(way)
+    }
+
+    /// Chance that a limit at depth that was not measured today is over.
+    fn at_once_by_test(&self, way: Way) -> f64 {
         match (way, depth_limit_percent(self.visit, &self.verdict.limits)) {
             (Way::FilmNow, Some(_)) if !was_done(self.visit, ReadingKind::Probe) => {
                 self.test_would_stop()

@@ -1,0 +1,152 @@
+//! Ways forward by a contractor's own costs, as the document tells them.
+
+use super::paper::Block;
+use super::said::month_year_in;
+use super::{CostsSaid, MonthOfYear, NotPriced, OptionCost, ReturnCost};
+use crate::words::{Language, chance_words, say, say_with};
+
+/// The costs of a report as blocks.
+pub(super) fn costs(said: &CostsSaid) -> Vec<Block> {
+    let mut blocks = vec![Block::Heading(say("costs.title").to_string())];
+    let mut text = |it: String| blocks.push(Block::Text(it));
+    if let Some(why @ (NotPriced::Held | NotPriced::Refused)) = said.not_priced {
+        text(say(why_key(why)).to_string());
+        return blocks;
+    }
+    text(say("costs.lead").to_string());
+    let steps = said.options.iter().map(|it| line(said, it)).collect();
+    blocks.push(Block::Steps(steps));
+    let mut text = |it: String| blocks.push(Block::Text(it));
+    if let [_, second, ..] = said.options.as_slice() {
+        if let Some(cost) = said.turns_at_failed {
+            text(say_with(
+                "costs.turns_at_failed",
+                &[("cost", &with_commas(cost))],
+            ));
+        }
+        // What a return visit may cost is told with what it is worth.
+        let turns = said.turns_at_second.filter(|_| second.way.is_some());
+        if let Some(cost) = turns {
+            text(say_with(
+                "costs.turns_at_second",
+                &[
+                    ("second", &name(said, second)),
+                    ("cost", &with_commas(cost)),
+                ],
+            ));
+        }
+    } else {
+        text(say("costs.too_few").to_string());
+    }
+    if let Some(it) = &said.return_visit {
+        text(return_said(said, it));
+    }
+    if let Some(why) = said.not_priced {
+        text(say(why_key(why)).to_string());
+    }
+    text(say("costs.how").to_string());
+    blocks
+}
+
+fn why_key(why: NotPriced) -> &'static str {
+    match why {
+        NotPriced::Refused => "costs.refused",
+        NotPriced::Held => "costs.held",
+        NotPriced::NoCost => "costs.return_no_cost",
+        NotPriced::NoOption => "costs.return_no_option",
+    }
+}
+
+/// A way, or the return visit with its month.
+fn name(said: &CostsSaid, option: &OptionCost) -> String {
+    match (option.way, &said.return_visit) {
+        (Some(way), _) => say(&format!("way.{}", way.word())).to_string(),
+        (None, it) => say_with(
+            "costs.return_visit",
+            &[("month", &it.as_ref().map_or_else(String::new, month_said))],
+        ),
+    }
+}
+
+/// "April 2027".
+fn month_said(it: &ReturnCost) -> String {
+    let (year, month) = it.month.split_once('-').unwrap_or_default();
+    let month = MonthOfYear {
+        year: year.parse().unwrap_or_default(),
+        month: month.parse().unwrap_or(1),
+    };
+    month_year_in(Language::English, month)
+}
+
+fn line(said: &CostsSaid, it: &OptionCost) -> String {
+    let is_sure = it.spread < 0.5;
+    let key = match (is_sure, it.low.round() == it.high.round()) {
+        (true, true) => "costs.line_fixed",
+        (true, false) => "costs.line_sure",
+        (false, _) => "costs.line",
+    };
+    say_with(
+        key,
+        &[
+            ("way", &name(said, it)),
+            ("expected", &with_commas(it.expected)),
+            ("low", &with_commas(it.low)),
+            ("high", &with_commas(it.high)),
+            ("spread", &with_commas(it.spread)),
+        ],
+    )
+}
+
+/// What a return visit is worth, in a sentence or two.
+fn return_said(said: &CostsSaid, it: &ReturnCost) -> String {
+    let visit = said.options.iter().find(|it| it.way.is_none());
+    let (month, price) = (
+        month_said(it),
+        visit.map_or_else(String::new, |it| with_commas(it.own)),
+    );
+    let (share, worth) = (chance_words(it.changes), with_commas(it.worth));
+    let key = if it.changes_nothing {
+        "costs.return_nothing"
+    } else if it.worth.round() <= 0.0 {
+        "costs.return_never"
+    } else if visit.is_some_and(|visit| visit.own < it.worth) {
+        "costs.return_pays"
+    } else {
+        "costs.return_too_dear"
+    };
+    say_with(
+        key,
+        &[
+            ("month", &month),
+            ("price", &price),
+            ("share", &share),
+            ("worth", &worth),
+        ],
+    )
+}
+
+/// A whole number with a comma at each thousand: 15,869.
+fn with_commas(it: f64) -> String {
+    let digits = format!("{:.0}", it.abs());
+    let mut res = String::new();
+    for (at, digit) in digits.chars().enumerate() {
+        if at > 0 && (digits.len() - at) % 3 == 0 {
+            res.push(',');
+        }
+        res.push(digit);
+    }
+    if it < 0.0 { format!("-{res}") } else { res }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::with_commas;
+
+    #[test]
+    fn thousands_are_parted_by_commas() {
+        assert_eq!(
+            [999.0, 15869.0, 1234567.0].map(with_commas),
+            ["999", "15,869", "1,234,567"]
+        );
+    }
+}
