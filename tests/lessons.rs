@@ -230,13 +230,14 @@ fn asking_beats_fixed_guesses_and_the_reading_alone() {
         let town = &towns()[index % towns().len()];
         let place = find_place(&PlaceQuery::parse(&town.postal).unwrap()).unwrap();
         let mut random = Random::of(77, index);
-        let floor = invent(
+        let mut floor = invent(
             &mut random,
             &place,
             &town.postal,
             (index / 12) % 12,
             telling,
         );
+        floor.truth.run_as_judged(&place, &floor.told);
         let ReadingValue::Meter(read) = floor.told.readings[0].value else {
             panic!()
         };
