@@ -62,7 +62,8 @@ impl Print {
     /// An estimator's whole report has no Spanish; half of one in each language is none.
     fn check_language(&self, has_costs: bool) -> Result<()> {
         let is_whole = self.extent == Extent::Full && self.format != Format::Json;
-        if self.language == Language::Spanish && (is_whole || has_costs) {
+        let tells_costs = has_costs && self.format != Format::Json;
+        if self.language == Language::Spanish && (is_whole || tells_costs) {
             bail!("{}", self.language.say("full.in_english"));
         }
         Ok(())
