@@ -162,6 +162,24 @@ meter_percent = 5
     assert!(text.contains("retarder = \"unknown\""), "{text}");
 }
 
+/// A file of costs that was given to an interview was read by nobody.
+#[test]
+fn an_interview_prices_the_options_by_the_file_of_costs() {
+    let folder = TempDir::new().unwrap();
+    let costs = "failed_coating = 9000\nlost_job = 2000\nreturn_visit = 150\n";
+    std::fs::write(folder.path().join("costs.toml"), costs).unwrap();
+    let typed = "screen --save oak.toml --costs costs.toml";
+    let mut person = Person::starts(folder.path(), typed, "xterm");
+    person.answers("Where is the house?", "05401");
+    person.answers("What kind of floor?", "basement");
+    person.answers("Year the slab was placed", "=");
+    person.sees("BY YOUR OWN COSTS");
+    person.sees("take another reading in");
+    person.sees("leave it bare: 2,000, whatever happens");
+    person.types(CONTROL_C);
+    assert_eq!(person.ends().1, 2);
+}
+
 /// Control-C keeps what was said; the interview goes on from the file, in another terminal
 /// that can show lines only, and gives its result as JSON in a file.
 #[test]

@@ -418,6 +418,34 @@ impl Compared {
         Some((changes, saves))
     }
 
+    /// Own cost of a way at which it comes before the return visit, to the halves of a cent. A way
+    /// that is cheaper makes the visit cheaper too, where it is taken after it, but never by more.
+    fn turns_before_return(&self, way: Way) -> Option<f64> {
+        let again = self.again.as_ref()?;
+        let at = self.ways.iter().position(|it| it.0 == way)?;
+        let money = self.money(Cost::middle);
+        let is_before = |own: f64| {
+            let mut tried = self.outlays();
+            tried[at].fixed = Cost::One(own);
+            let readings = again.readings.iter();
+            let after: f64 = readings.map(|it| cheapest(&tried, it, money).1).sum();
+            tried[at].expected(money) <= money.of(again.cost) + after
+        };
+        let (mut low, mut high) = (0.0, self.ways[at].1.fixed.middle());
+        if !is_before(low) {
+            return None;
+        }
+        while high - low > 0.005 {
+            let middle = 0.5 * (low + high);
+            if is_before(middle) {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        Some(low)
+    }
+
     /// The nearer of the two costs of a failed coating, up and down, at which another option
     /// comes first.
     fn turns_at_failed(&self) -> Option<f64> {
@@ -603,7 +631,12 @@ fn said(compared: &Compared) -> CostsSaid {
     let (turns_at_failed, turns_at_second) = match options.as_slice() {
         [first, second, ..] => (
             compared.turns_at_failed().map(cents),
-            Some(cents(second.own - (second.expected - first.expected))).filter(|it| *it > 0.0),
+            match (first.way, second.way) {
+                (None, Some(way)) => compared.turns_before_return(way),
+                _ => Some(second.own - (second.expected - first.expected)),
+            }
+            .map(cents)
+            .filter(|it| *it > 0.0),
         ),
         _ => (None, None),
     };
@@ -690,6 +723,12 @@ mod tests {
         assert_eq!(options[0].spread, 2.92);
         let (changes, saves) = compared.return_worth().unwrap();
         assert!((changes - 0.5).abs() < 1e-9 && (saves - 1.0).abs() < 1e-9);
+        // The film comes second. After the visit it is taken on half of the floors: costing c it
+        // would come to 3 + c, the visit to 0.2 + c/2 + 2, so it never comes first. A membrane of
+        // c comes to c + 0.5, the visit to 0.2 + (c + 1)/2, the same at c = 0.4.
+        assert_eq!(compared.turns_before_return(Way::FilmNow), None);
+        let turns = compared.turns_before_return(Way::Membrane).unwrap();
+        assert!((turns - 0.4).abs() < 0.006, "{turns}");
         // A visit for a little more than it saves comes second to the film.
         let dear = film_and_membrane(returning(1.01, &floors, None));
         assert_eq!(dear.options()[0].way, Some(Way::FilmNow));
