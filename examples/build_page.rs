@@ -70,11 +70,32 @@ fn main() -> Result<(), Error> {
     Ok(())
 }
 
-/// The module as letters, a third of its size.
+/// The module as letters, under a third of its size.
 fn packed(module: &[u8]) -> Result<String, Error> {
     let mut encoder = GzEncoder::new(Vec::new(), Compression::best());
     encoder.write_all(module)?;
-    Ok(STANDARD.encode(encoder.finish()?))
+    Ok(letters_of(&encoder.finish()?))
+}
+
+/// Bytes in base 85, five letters for every four, a twentieth less than base 64 takes: the
+/// printable letters of ASCII but the nine that mean something in markup, in a script or in a
+/// blank of the page. What is left of the last four is filled up with 0, and only the letters
+/// that tell it are written. `worker.js` reads them.
+fn letters_of(bytes: &[u8]) -> String {
+    let letters: Vec<u8> = (b'!'..=b'~')
+        .filter(|it| !b"\"&'-<\\`{}".contains(it))
+        .collect();
+    assert_eq!(letters.len(), 85);
+    let mut res = String::with_capacity(bytes.len() / 4 * 5 + 5);
+    for four in bytes.chunks(4) {
+        let mut whole = [0; 4];
+        whole[..four.len()].copy_from_slice(four);
+        let number = u32::from_be_bytes(whole);
+        for place in (0..5).rev().take(four.len() + 1) {
+            res.push(letters[(number / 85_u32.pow(place) % 85) as usize].into());
+        }
+    }
+    res
 }
 
 fn page_of(module: &str, home: Home) -> String {

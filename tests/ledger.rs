@@ -656,12 +656,6 @@ fn every_format_carries_the_costs() {
     assert!(plain.get("costs").is_none());
     let costed = said(&format!("--format json --costs {COSTS}"));
     let costed: serde_json::Value = serde_json::from_str(&costed).unwrap();
-    let schema = slabseason::report::Report::json_schema();
-    let validator = jsonschema::validator_for(&schema).unwrap();
-    assert!(validator.is_valid(&costed));
-    let mut wrong = costed.clone();
-    wrong["costs"]["not_priced"] = "dear".into();
-    assert!(!validator.is_valid(&wrong));
     // All else is as it is without costs.
     let mut rest = costed;
     rest.as_object_mut().unwrap().remove("costs");

@@ -926,6 +926,9 @@ test("visits of the command line are loaded, saved again, and give the command l
     equal(JSON.parse((await told(again, "--brief")).stdout).input_digest, got.report.input_digest, `${name}: the saved file`);
   }
   assert(reports >= 20, `${reports} reports`);
+  const costed = JSON.parse((await told(join(visits, "only_setting.toml"), "--costs", join(root, "examples/costs.toml"))).stdout);
+  assert(costed.costs.options.length > 2 && fits(costed), `with costs: ${JSON.stringify(fits.errors)}`);
+  assert(!fits({ ...costed, costs: { ...costed.costs, not_priced: "dear" } }), "costs that are none fit the schema");
 });
 
 test("a broken file is refused and changes nothing; a hostile one is only text", async () => {

@@ -3,10 +3,21 @@
 // module once and then answers one request after the other.
 let exported = null;
 
+/** Base 85, as `examples/build_page.rs` writes it. */
+function bytesOf(text) {
+  const values = new Uint8Array(127);
+  for (let code = 33, next = 0; code < 127; code += 1) if (!"\"&'-<\\`{}".includes(String.fromCharCode(code))) values[code] = next++;
+  const bytes = new Uint8Array(Math.floor(text.length * 4 / 5));
+  for (let from = 0, to = 0; from < text.length; from += 5) {
+    let number = 0;
+    for (let at = from; at < from + 5; at += 1) number = number * 85 + (at < text.length ? values[text.charCodeAt(at)] : 84);
+    for (let shift = 24; shift >= 0 && to < bytes.length; shift -= 8) bytes[to++] = number >>> shift;
+  }
+  return bytes;
+}
+
 async function open(packed) {
-  const letters = atob(packed);
-  const bytes = new Uint8Array(letters.length);
-  for (let at = 0; at < letters.length; at += 1) bytes[at] = letters.charCodeAt(at);
+  const bytes = bytesOf(packed);
   // WebKit cannot read a blob of a page that was opened from a disk.
   const packedBytes = new ReadableStream({ start: (to) => { to.enqueue(bytes); to.close(); } });
   const stream = packedBytes.pipeThrough(new DecompressionStream("gzip"));
