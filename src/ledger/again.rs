@@ -7,6 +7,7 @@ use crate::odds::posterior::Basis;
 use crate::odds::posterior::Posterior;
 use crate::report::{HeadlineOf, Report};
 use crate::survey::Visit;
+use crate::units::rounded;
 use crate::verdict::return_visit::worth_of_return;
 use crate::verdict::{Grade, GradeTable};
 use chrono::{Datelike, NaiveDate};
@@ -188,8 +189,4 @@ pub fn again(visit: &Visit, report: &Report, posterior: &Posterior) -> Option<Ag
 fn is_settled(chance: f64) -> bool {
     let table = GradeTable::bundled();
     chance < table.settled_low || chance >= table.settled_high
-}
-
-fn rounded(value: f64) -> f64 {
-    (value * 10_000.0).round() / 10_000.0
 }

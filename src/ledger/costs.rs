@@ -8,6 +8,7 @@ use crate::odds::evidence::meter_sd;
 use crate::odds::posterior::Posterior;
 use crate::report::{CostsSaid, NotPriced, OptionCost, Report, ReturnCost};
 use crate::survey::Visit;
+use crate::units::rounded;
 use crate::verdict::ways::{Way, Ways};
 use crate::verdict::{GradeTable, Verdict};
 use chrono::Datelike;
@@ -619,7 +620,7 @@ pub fn costed(
         .zip(worth)
         .map(|(again, (changes, saves))| ReturnCost {
             month: month_name(again.from),
-            changes: (changes * 10_000.0).round() / 10_000.0,
+            changes: rounded(changes),
             changes_nothing: changes < LedgerTable::bundled().changes_least,
             worth: cents(saves),
         });

@@ -8,7 +8,7 @@ use crate::odds::evidence::EvidenceTable;
 use crate::rules::{GateTable, Refusal};
 use crate::season::MONTH_NAMES;
 use crate::survey::{MeterScale, Reading, ReadingKind, ReadingValue, Visit, digest};
-use crate::units::tables_digest;
+use crate::units::{rounded, tables_digest};
 use crate::verdict::finish::Exclusion;
 use crate::verdict::next::NextStep;
 use crate::verdict::seasons::SeasonMonth;
@@ -27,11 +27,6 @@ pub struct Asked<'a> {
     pub place: &'a Place,
     /// Notes on the input.
     pub notes: &'a [String],
-}
-
-/// Four decimals: enough to tell, and the same text on every machine.
-fn rounded(value: f64) -> f64 {
-    (value * 10_000.0).round() / 10_000.0
 }
 
 /// Makes the report of a visit.

@@ -5,6 +5,7 @@ use super::said::day_words;
 use super::{CauseSaid, GarageSaid, LeadsSaid, NeedSaid, OverTodaySaid, WallsSaid};
 use crate::rules::{GateTable, Refusal};
 use crate::survey::{ReadingKind, ReadingValue, Visit};
+use crate::units::rounded;
 use crate::verdict::drying::DryingTable;
 use crate::verdict::today::OverToday;
 use crate::verdict::walls::{AlongWalls, walls_read};
@@ -47,7 +48,7 @@ pub fn leads(visit: &Visit, verdict: &Verdict) -> LeadsSaid {
                 .iter()
                 .map(|(cause, chance)| CauseSaid {
                     cause: *cause,
-                    probability: *chance,
+                    probability: rounded(*chance),
                 })
                 .collect(),
             ask: it.ask.iter().map(|it| it.to_string()).collect(),

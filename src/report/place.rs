@@ -4,7 +4,7 @@ use super::page::Page;
 use super::said::{Units, far, percent_words};
 use crate::climate::Place;
 use crate::season::MONTH_NAMES;
-use crate::units::{Celsius, Meters};
+use crate::units::{Celsius, Meters, rounded};
 use crate::verdict::card::{Card, RANGES, READING_EDGES};
 use crate::verdict::place_prior::PlacePrior;
 use crate::words::{chance_words, say, say_with};
@@ -117,7 +117,6 @@ pub struct PlaceMonthSaid {
 
 /// What the tool believes of a place, as JSON with a line end.
 pub fn place_prior_json(place: &Place, place_prior: &PlacePrior) -> String {
-    let rounded = |value: f64| (10_000.0 * value).round() / 10_000.0;
     let seasons = &place_prior.wet_seasons;
     let months = place_prior.months.iter().zip(&seasons.months);
     let said = PlaceSaid {

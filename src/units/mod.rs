@@ -29,6 +29,11 @@ pub use text::{
     permeance_from_text, rain_percent_from_text, volume_per_day_from_text,
 };
 
+/// Four decimals: enough to tell, and the same text on every machine.
+pub fn rounded(value: f64) -> f64 {
+    (value * 10_000.0).round() / 10_000.0
+}
+
 use serde::{Deserialize, Serialize};
 
 /// What was wrong with a quantity.

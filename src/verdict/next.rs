@@ -366,12 +366,17 @@ impl Looking<'_> {
     /// Chances that a measured number changes something: the truth is imagined on floors picked
     /// evenly along the weights, each with one even share of the noise.
     fn measuring(&self, value: &dyn Fn(usize) -> f64, noise: f64) -> Changes {
+        // By draw, once for all that is imagined.
+        let mut values = vec![0.0; self.posterior.outcomes.len()];
+        for draw in self.draws.iter().chain(self.ways.draws()) {
+            values[*draw] = value(*draw);
+        }
         let sampled = sample(self.posterior, &self.posterior.after.weights, IMAGINED);
         sampled.iter().fold(Changes::default(), |sum, it| {
             let error = noise * crate::odds::priors::normal_score(it.spread.clamp(0.01, 0.99));
             let read = value(it.draw) + error;
             let after = self.after(|draw| {
-                let off = (read - value(draw)) / noise;
+                let off = (read - values[draw]) / noise;
                 -0.5 * off * off
             });
             sum.and(self.counted(1.0 / IMAGINED as f64, after))

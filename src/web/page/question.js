@@ -86,6 +86,8 @@ function showCheck(view) {
     make("dd", {}, it.said, it.error ? make("p", { class: "error" }, it.error) : null,
       button("page.check.change", () => { change = "check"; return talk({ do: "go", path: it.path }); }, { class: "small-button", "aria-label": `${word("page.check.change")}: ${it.words}` })));
   const missing = view.missing.length > 0;
+  // Nothing is left but to look: the result is begun while the answers are read.
+  if (!missing) beginResult(kept);
   head(word("page.check.title"), hasAnswers({ kept }) && !missing ? result : startScreen);
   show([
     heading(word("page.check.title")),

@@ -446,7 +446,7 @@ function questionForms(screen, errors) {
   element.addEventListener("change", async () => {
     const typed = read();
     const answer = await door.ask({ ask: "quick", kept, units, today: today(), set: typed }).catch(() => null);
-    if (answer && screen.id === pass.screens.at(-1).id) beginResult(answer.kept);
+    if (answer && (change || screen.id === pass.screens.at(-1).id)) beginResult(answer.kept);
     const now = answer?.screens?.find((it) => it.id === screen.id)?.questions ?? [];
     if (now.length === 0 || now.map((it) => it.path).join() === fields.map(([it]) => it.path).join()) return;
     const focused = document.activeElement?.value;
