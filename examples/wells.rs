@@ -382,10 +382,11 @@ const BEST_SETS: usize = 32;
 const VERSIONS: usize = 128;
 const LANES: usize = 16;
 
-/// Rows of the balance, each drawn evenly between two ends that lie well on both sides of the
-/// row that ships: the middles of soil store (mm), release (1/month), its factor, the top of
-/// the bypass, melt factor (mm/(K day)), multiple of evapotranspiration, top of the root draw.
-const ROW_ENDS: [[f64; 2]; 7] = [
+/// Rows of the balance, each drawn evenly between two ends about the row that ships: the middles
+/// of soil store (mm), release (1/month), its factor, the top of the bypass, melt factor
+/// (mm/(K day)), multiple of evapotranspiration, top of the root draw; then the rules of snow:
+/// half rain (°C), spread of days (K), power of the daylight, and the share that runs off.
+const ROW_ENDS: [[f64; 2]; 11] = [
     [80.0, 160.0],
     [0.2, 0.5],
     [1.6, 2.4],
@@ -393,11 +394,21 @@ const ROW_ENDS: [[f64; 2]; 7] = [
     [3.0, 8.0],
     [0.9, 1.25],
     [0.5, 1.0],
+    [0.5, 3.0],
+    [4.0, 6.5],
+    [1.0, 4.0],
+    [0.02, 0.15],
 ];
 
-/// The priors of one set of rows, in the order of [`ROW_ENDS`] without the release's factor.
-fn drawn_rows(set: usize) -> [Prior; 6] {
-    let scores: [f64; 7] = normal_scores(set as u32);
+/// One set of rows: the priors in the order of [`ROW_ENDS`] without the release's factor, and
+/// the rules.
+struct Rows {
+    priors: [Prior; 6],
+    rules: SeasonTable,
+}
+
+fn drawn_rows(set: usize) -> Rows {
+    let scores: [f64; 11] = normal_scores(set as u32);
     let at = |row: usize| {
         let [low, high] = ROW_ENDS[row];
         low + (high - low) * normal_cdf(scores[row])
@@ -419,34 +430,43 @@ fn drawn_rows(set: usize) -> [Prior; 6] {
         at(6),
     );
     let priors = Priors::parse(&text).expect("rows of a table of priors");
-    [
+    let names = [
         "soil_store",
         "release",
         "bypass",
         "melt_factor",
         "evapotranspiration_factor",
         "root_draw",
-    ]
-    .map(|it| priors.of(it, "any"))
+    ];
+    Rows {
+        priors: names.map(|it| priors.of(it, "any")),
+        rules: SeasonTable {
+            rain_from_c: at(7),
+            daily_spread_k: at(8),
+            melt_daylight_power: at(9),
+            direct_runoff_share: at(10),
+            ..SeasonTable::bundled().clone()
+        },
+    }
 }
 
 /// The usual year of a site for each version of a set of rows, by the balance that ships:
 /// water in the store below, m.
-fn levels_with(site: &Site, rows: &[Prior; 6]) -> Vec<[f64; 12]> {
+fn levels_with(site: &Site, rows: &Rows) -> Vec<[f64; 12]> {
     const DAYS: [f64; 12] = [
         31.0, 28.0, 31.0, 30.0, 31.0, 30.0, 31.0, 31.0, 30.0, 31.0, 30.0, 31.0,
     ];
-    let table = SeasonTable::bundled();
+    let table = &rows.rules;
     let weather: [MonthWeather; 12] = std::array::from_fn(|month| {
         let middle = (month as f64 + 0.5) * 365.0 / 12.0;
         let length = day_length(site.latitude_deg, middle);
-        MonthWeather::new(DAYS[month], length, site.year.mean_c[month])
+        MonthWeather::by(table, DAYS[month], length, site.year.mean_c[month])
     });
     let mut res = Vec::with_capacity(VERSIONS);
     for first in (0..VERSIONS).step_by(LANES) {
         let soils: [SoilStore; LANES] = std::array::from_fn(|l| {
             let scores: [f64; 6] = normal_scores((first + l) as u32);
-            let at = |row: usize| rows[row].at(scores[row]);
+            let at = |row: usize| rows.priors[row].at(scores[row]);
             SoilStore {
                 capacity_mm: at(0),
                 release: at(1),

@@ -40,7 +40,10 @@ pub fn hamon_evapotranspiration(days: f64, day_length: f64, mean_c: f64) -> f64 
 ///
 /// The rows of `tables/season.csv`.
 pub fn rain_share(mean_c: f64) -> f64 {
-    let table = SeasonTable::bundled();
+    rain_share_by(SeasonTable::bundled(), mean_c)
+}
+
+fn rain_share_by(table: &SeasonTable, mean_c: f64) -> f64 {
     normal_below((mean_c - table.rain_from_c) / table.daily_spread_k)
 }
 
@@ -57,7 +60,10 @@ pub fn rain_share(mean_c: f64) -> f64 {
 ///
 /// The mean by integration; spread and power are rows of `tables/season.csv`.
 pub fn thaw_k_days(days: f64, day_length: f64, mean_c: f64) -> f64 {
-    let table = SeasonTable::bundled();
+    thaw_k_days_by(SeasonTable::bundled(), days, day_length, mean_c)
+}
+
+fn thaw_k_days_by(table: &SeasonTable, days: f64, day_length: f64, mean_c: f64) -> f64 {
     let z = mean_c / table.daily_spread_k;
     let density = libm::exp(-0.5 * z * z) / libm::sqrt(2.0 * std::f64::consts::PI);
     let above_k = table.daily_spread_k * (z * normal_below(z) + density);
@@ -84,9 +90,14 @@ impl MonthWeather {
     /// Of a month with so many days, of a length in units of 12 hours, by its mean
     /// temperature, °C.
     pub fn new(days: f64, day_length: f64, mean_c: f64) -> Self {
+        Self::by(SeasonTable::bundled(), days, day_length, mean_c)
+    }
+
+    /// The same by other rows than the bundled ones, to see what hangs on them.
+    pub fn by(table: &SeasonTable, days: f64, day_length: f64, mean_c: f64) -> Self {
         Self {
-            rain_share: rain_share(mean_c),
-            thaw_k_days: thaw_k_days(days, day_length, mean_c),
+            rain_share: rain_share_by(table, mean_c),
+            thaw_k_days: thaw_k_days_by(table, days, day_length, mean_c),
             evapotranspiration_mm: hamon_evapotranspiration(days, day_length, mean_c),
         }
     }
