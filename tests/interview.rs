@@ -174,7 +174,7 @@ fn an_interview_prices_the_options_by_the_file_of_costs() {
     person.answers("What kind of floor?", "basement");
     person.answers("Year the slab was placed", "=");
     person.sees("BY YOUR OWN COSTS");
-    person.sees("take another reading in");
+    person.sees("take readings in");
     person.sees("leave it bare: 2,000, whatever happens");
     person.types(CONTROL_C);
     assert_eq!(person.ends().1, 2);

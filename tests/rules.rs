@@ -304,6 +304,8 @@ fn a_number_that_concrete_cannot_hold_is_off_the_scale() {
     let top = table().meter_top_percent;
     let reads = |value: f64| with(|it| it.readings[1].value = ReadingValue::Meter(value));
     assert_eq!(only(&reads(top + 0.1)).id, "off_scale");
+    assert_eq!(only(&reads(0.0)).id, "no_contact");
+    assert_eq!(ids(&reads(0.1)), Vec::<&str>::new());
     assert_eq!(ids(&reads(top)), Vec::<&str>::new());
     // A withdrawn number and a relative one are not on this scale at all.
     let mut withdrawn = reads(top + 5.0);

@@ -276,16 +276,16 @@ fn one_mistake_has_one_message() {
         ),
         (
             "[floor]\nretarder = 3",
-            "line 5: floor.retarder 3 cannot be used; accepted: seen | absent; mend it, or write \"unknown\"",
+            "line 5: floor.retarder 3 cannot be used; accepted: seen | absent; fix it, or write \"unknown\"",
         ),
         // Yes and no.
         (
             "[signs]\nmusty_smell = 1",
-            "line 5: signs.musty_smell 1 cannot be used; accepted: true | false; mend it, or write \"unknown\"",
+            "line 5: signs.musty_smell 1 cannot be used; accepted: true | false; fix it, or write \"unknown\"",
         ),
         (
             "[signs]\nmusty_smell = \"maybe\"",
-            "line 5: signs.musty_smell \"maybe\" cannot be used; accepted: true | false; mend it, or write \"unknown\"",
+            "line 5: signs.musty_smell \"maybe\" cannot be used; accepted: true | false; fix it, or write \"unknown\"",
         ),
         // Dates.
         (
@@ -306,7 +306,7 @@ fn one_mistake_has_one_message() {
         ),
         (
             "[floor]\nyear_built = 1599",
-            "line 5: floor.year_built 1599 is outside 1600 to 2200; mend it, or write \"unknown\"",
+            "line 5: floor.year_built 1599 is outside 1600 to 2200; fix it, or write \"unknown\"",
         ),
         (
             "[floor]\nyear_built = 2027",
@@ -314,7 +314,7 @@ fn one_mistake_has_one_message() {
         ),
         (
             "[floor]\nyear_built = 1961.5",
-            "line 5: floor.year_built 1961.5 cannot be used; accepted: a whole number, 1600 to 2200; mend it, or write \"unknown\"",
+            "line 5: floor.year_built 1961.5 cannot be used; accepted: a whole number, 1600 to 2200; fix it, or write \"unknown\"",
         ),
         (
             "[floor]\nyear_built = 99999999999999999999",
@@ -327,15 +327,15 @@ fn one_mistake_has_one_message() {
         ),
         (
             "[signs]\nspring_darkening = true\ndarkening_months = \"spring\"",
-            "line 6: signs.darkening_months \"spring\" cannot be used; accepted: months such as [3, 4]; mend it, or write \"unknown\"",
+            "line 6: signs.darkening_months \"spring\" cannot be used; accepted: months such as [3, 4]; fix it, or write \"unknown\"",
         ),
         (
             "[signs]\nsprings_watched = 101",
-            "line 5: signs.springs_watched 101 is outside 0 to 100 springs; mend it, or write \"unknown\"",
+            "line 5: signs.springs_watched 101 is outside 0 to 100 springs; fix it, or write \"unknown\"",
         ),
         (
             "[signs]\nsprings_watched = -1",
-            "line 5: signs.springs_watched -1 is outside 0 to 100 springs; mend it, or write \"unknown\"",
+            "line 5: signs.springs_watched -1 is outside 0 to 100 springs; fix it, or write \"unknown\"",
         ),
         // Numbers and units.
         (
@@ -344,11 +344,11 @@ fn one_mistake_has_one_message() {
         ),
         (
             "[floor]\nthickness_mm = 401",
-            "line 5: floor.thickness_mm 401 is outside 40 to 400 mm; mend it, or write \"unknown\"",
+            "line 5: floor.thickness_mm 401 is outside 40 to 400 mm; fix it, or write \"unknown\"",
         ),
         (
             "[floor]\nthickness = \"30in\"",
-            "line 5: floor.thickness \"30in\" is outside 40 to 400 mm; mend it, or write \"unknown\"",
+            "line 5: floor.thickness \"30in\" is outside 40 to 400 mm; fix it, or write \"unknown\"",
         ),
         (
             "[floor]\nthickness = 4",
@@ -368,7 +368,7 @@ fn one_mistake_has_one_message() {
         ),
         (
             "[floor]\narea_m2 = 0.5",
-            "line 5: floor.area_m2 0.5 is outside 1 to 10000 m2; mend it, or write \"unknown\"",
+            "line 5: floor.area_m2 0.5 is outside 1 to 10000 m2; fix it, or write \"unknown\"",
         ),
         (
             "[air]\ntemp_c = 67",
@@ -392,7 +392,7 @@ fn one_mistake_has_one_message() {
         ),
         (
             "[air]\ndehumidifier_setting = 0.05",
-            "line 5: air.dehumidifier_setting 0.05 is outside 0.1 to 0.95 as a fraction; mend it, or write \"unknown\"",
+            "line 5: air.dehumidifier_setting 0.05 is outside 0.1 to 0.95 as a fraction; fix it, or write \"unknown\"",
         ),
         (
             "[air]\ntemp_c = 19.5\ntemp = \"67F\"",
@@ -429,7 +429,7 @@ fn one_mistake_has_one_message() {
         ),
         (
             "[[reading]]\nkind = \"meter\"\nvalue = 3\nwall_distance_m = 101",
-            "line 7: reading.1.wall_distance_m 101 is outside 0 to 100 m; mend it, or write \"unknown\"",
+            "line 7: reading.1.wall_distance_m 101 is outside 0 to 100 m; fix it, or write \"unknown\"",
         ),
         (
             "[[reading]]\nkind = \"meter\"\nvalue = 3\ndate = \"unknown\"",
@@ -450,7 +450,7 @@ fn one_mistake_has_one_message() {
         ),
         (
             "[limit]\nmeter_percent = 0",
-            "line 5: limit.meter_percent 0 is outside 0.5 to 20 %; mend it, or write \"unknown\"",
+            "line 5: limit.meter_percent 0 is outside 0.5 to 20 %; fix it, or write \"unknown\"",
         ),
         // Places.
         (

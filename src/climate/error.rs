@@ -88,7 +88,7 @@ pub enum ClimateError {
     #[error(
         "{label} is {distance_km:.0} km from the nearest weather station of the table, {station_id} {station_name}; \
          the table speaks for places within {limit_km:.0} km\n  \
-         give the id of a station with a like climate, or a latitude,longitude nearer to one{hint}"
+         give the id of a station with a similar climate, or a latitude,longitude nearer to one{hint}"
     )]
     TooFar {
         /// The place, as it is told.

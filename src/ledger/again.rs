@@ -5,7 +5,7 @@ use super::headline::HeadlineStated;
 use super::months::{month_after, month_name};
 use crate::odds::posterior::Basis;
 use crate::odds::posterior::Posterior;
-use crate::report::{HeadlineOf, Report};
+use crate::report::Report;
 use crate::survey::Visit;
 use crate::units::rounded;
 use crate::verdict::return_visit::worth_of_return;
@@ -137,13 +137,11 @@ pub fn again(visit: &Visit, report: &Report, posterior: &Posterior) -> Option<Ag
         .expect("twelve months hold every month");
     let retest = report.gates.iter().filter_map(|it| it.retest_after).max();
     let has_reading = !posterior.observations.is_empty();
-    let leads_with_system = report.headline.of == HeadlineOf::QuotedSystem
-        && report.headline.grade >= Some(Grade::Moderate);
     let why = if report.held {
         Why::Held
     } else if !has_reading {
         Why::NotRead
-    } else if report.grade == Some(Grade::Low) && leads_with_system {
+    } else if report.is_the_coating() {
         Why::Coating
     } else if is_settled(worth.chance) && report.headline.grade <= Some(Grade::Low) {
         Why::Settled

@@ -103,22 +103,24 @@ impl Costs {
         let costs: Self = toml::from_str(&plain_numbers(text)?).map_err(|it| {
             LedgerError::say_with("costs.error.file", &[("why", it.to_string().trim())])
         })?;
-        let optional = [
-            costs.lost_job,
-            costs.return_visit,
-            costs.test,
-            costs.drying,
-            costs.primer,
-            costs.membrane,
-            costs.breathable,
-            costs.gutters,
-            costs.drain,
+        let all = [
+            ("failed_coating", Some(costs.failed_coating)),
+            ("lost_job", costs.lost_job),
+            ("return_visit", costs.return_visit),
+            ("test", costs.test),
+            ("drying", costs.drying),
+            ("primer", costs.primer),
+            ("membrane", costs.membrane),
+            ("breathable", costs.breathable),
+            ("gutters", costs.gutters),
+            ("drain", costs.drain),
         ];
-        let all = optional.into_iter().flatten().chain([costs.failed_coating]);
-        for it in all {
-            let [low, high] = it.ends();
+        for (name, it) in all {
+            let Some([low, high]) = it.map(Cost::ends) else {
+                continue;
+            };
             if !(low >= 0.0 && high >= low && high.is_finite()) {
-                let given = format!("{low} to {high}");
+                let given = format!("{name} = {low} to {high}");
                 return Err(LedgerError::say_with(
                     "costs.error.number",
                     &[("given", &given)],
@@ -616,6 +618,7 @@ pub fn costed(
     let worth = compared.return_worth();
     let mut res = said(&compared);
     res.not_priced = not_priced;
+    res.is_first_reading = report.basis == crate::report::Basis::Answers;
     res.return_visit = again
         .zip(worth)
         .map(|(again, (changes, saves))| ReturnCost {
@@ -643,6 +646,7 @@ fn said(compared: &Compared) -> CostsSaid {
     };
     CostsSaid {
         options,
+        turns_upward: turns_at_failed.is_some_and(|it| it > compared.failed.middle()),
         turns_at_failed,
         turns_at_second,
         ..CostsSaid::default()

@@ -21,6 +21,8 @@ pub struct DueVisit {
     pub floor: FloorKept,
     /// Monday of the week.
     pub week: NaiveDate,
+    /// First day on which the reading counts.
+    pub not_before: NaiveDate,
     /// Why.
     pub why: Why,
     /// "2027-04".
@@ -59,6 +61,11 @@ pub fn due(ledger: &Ledger, from: NaiveDate, weeks: u32) -> Result<Due, LedgerEr
         by_month.entry(month.clone()).or_default().push(DueVisit {
             floor,
             week: from,
+            not_before: if again.why == Why::Held {
+                again.from
+            } else {
+                from
+            },
             why: again.why,
             month,
             settles,
@@ -94,12 +101,16 @@ fn still_ahead(again: &Again, from: NaiveDate) -> Option<(String, f64)> {
         .map(|it| (it.month.clone(), it.settles))
 }
 
+fn monday_of(day: NaiveDate) -> NaiveDate {
+    day - Days::new(u64::from(day.weekday().num_days_from_monday()))
+}
+
 /// Spreads a month's visits over its weeks, area after area along a short way.
 fn spread_over(month: &str, visits: Vec<DueVisit>, from: NaiveDate) -> Vec<DueVisit> {
     let first: NaiveDate = format!("{month}-01").parse().unwrap_or(from);
     let start = first.max(from);
     let end = month_after(first, 1);
-    let monday = start - Days::new(u64::from(start.weekday().num_days_from_monday()));
+    let monday = monday_of(start);
     let weeks = ((end - monday).num_days() as usize).div_ceil(7).max(1);
     let mut by_area: BTreeMap<String, Vec<DueVisit>> = BTreeMap::new();
     for it in visits {
@@ -116,7 +127,11 @@ fn spread_over(month: &str, visits: Vec<DueVisit>, from: NaiveDate) -> Vec<DueVi
         let week = (middle * weeks / count.max(1)).min(weeks - 1);
         done += some.len();
         let week = monday + Days::new(7 * week as u64);
-        res.extend(some.into_iter().map(|it| DueVisit { week, ..it }));
+        // Never before the first day on which a new reading counts.
+        res.extend(some.into_iter().map(|it| DueVisit {
+            week: week.max(monday_of(it.not_before)),
+            ..it
+        }));
     }
     res.sort_by_key(|it| it.week);
     res

@@ -69,6 +69,12 @@ pub fn entries_in(language: Language, report: &Report) -> Vec<Entry> {
     };
     let to_go = report.month_to_go().unwrap_or(back.from);
     let with_disclaimer = |text: &str| super::said::joined(&[text, say("disclaimer")]);
+    // The month that tells most is told of in that month only.
+    let is_best = report
+        .second_reading
+        .as_ref()
+        .is_some_and(|it| it.best_month == to_go.month());
+    let told = super::sections::second_reading_words(report).filter(|_| is_best);
     add(
         "second_reading",
         to_go,
@@ -78,7 +84,7 @@ pub fn entries_in(language: Language, report: &Report) -> Vec<Entry> {
             .unwrap_or(to_go),
         with_disclaimer(&super::said::joined(&[
             say("calendar.second_reading.what").to_string(),
-            super::sections::second_reading_words(report).unwrap_or_default(),
+            told.unwrap_or_default(),
         ])),
     );
     add(

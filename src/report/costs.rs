@@ -1,8 +1,9 @@
 //! Ways forward by a contractor's own costs, as the document tells them.
 
 use super::paper::Block;
-use super::said::month_year_in;
+use super::said::{capital, joined, month_year_in};
 use super::{CostsSaid, MonthOfYear, NotPriced, OptionCost, ReturnCost};
+use crate::verdict::ways::Way;
 use crate::words::{Language, chance_words, say, say_with};
 
 /// The costs of a report as blocks.
@@ -19,18 +20,23 @@ pub(super) fn costs(said: &CostsSaid) -> Vec<Block> {
     let mut text = |it: String| blocks.push(Block::Text(it));
     if let [_, second, ..] = said.options.as_slice() {
         if let Some(cost) = said.turns_at_failed {
-            text(say_with(
-                "costs.turns_at_failed",
-                &[("cost", &with_commas(cost))],
-            ));
+            let key = if said.turns_upward {
+                "costs.turns_at_more"
+            } else {
+                "costs.turns_at_less"
+            };
+            text(say_with(key, &[("cost", &with_commas(cost))]));
         }
         // What a return visit may cost is told with what it is worth.
-        let turns = said.turns_at_second.filter(|_| second.way.is_some());
+        // A job left undone costs what a lost job costs, and no less.
+        let turns = said
+            .turns_at_second
+            .filter(|_| second.way.is_some_and(|it| !it.is_undone()));
         if let Some(cost) = turns {
             text(say_with(
                 "costs.turns_at_second",
                 &[
-                    ("second", &name(said, second)),
+                    ("second", &capital(&name(said, second))),
                     ("cost", &with_commas(cost)),
                 ],
             ));
@@ -44,7 +50,13 @@ pub(super) fn costs(said: &CostsSaid) -> Vec<Block> {
     if let Some(why) = said.not_priced {
         text(say(why_key(why)).to_string());
     }
-    text(say("costs.how").to_string());
+    let how = [
+        Some("costs.how"),
+        said.return_visit.as_ref().map(|_| "costs.how_return"),
+    ];
+    text(joined(
+        &how.into_iter().flatten().map(say).collect::<Vec<_>>(),
+    ));
     blocks
 }
 
@@ -62,7 +74,11 @@ fn name(said: &CostsSaid, option: &OptionCost) -> String {
     match (option.way, &said.return_visit) {
         (Some(way), _) => say(&format!("way.{}", way.word())).to_string(),
         (None, it) => say_with(
-            "costs.return_visit",
+            if said.is_first_reading {
+                "costs.return_first"
+            } else {
+                "costs.return_visit"
+            },
             &[("month", &it.as_ref().map_or_else(String::new, month_said))],
         ),
     }
@@ -79,11 +95,15 @@ fn month_said(it: &ReturnCost) -> String {
 }
 
 fn line(said: &CostsSaid, it: &OptionCost) -> String {
-    let is_sure = it.spread < 0.5;
-    let key = match (is_sure, it.low.round() == it.high.round()) {
-        (true, true) => "costs.line_fixed",
-        (true, false) => "costs.line_sure",
-        (false, _) => "costs.line",
+    let has_spread = it.spread >= 0.5;
+    let is_one = it.low.round() == it.high.round();
+    let key = match (it.way.is_some_and(Way::is_undone), has_spread, is_one) {
+        (true, _, true) => "costs.line_fixed",
+        (true, _, false) => "costs.line_sure",
+        (false, true, false) => "costs.line",
+        (false, true, true) => "costs.line_one",
+        (false, false, false) => "costs.line_even",
+        (false, false, true) => "costs.line_plain",
     };
     say_with(
         key,

@@ -201,6 +201,8 @@ fn sentences(topic: Topic) -> Vec<Block> {
                     ("limit", &format!("{}", table.default_meter_percent)),
                     ("even", &format!("{}", table.score_even)),
                     ("acceptable", &acceptable),
+                    ("settled_low", &hundred(table.settled_low)),
+                    ("settled_high", &hundred(table.settled_high)),
                 ],
             ))
         })

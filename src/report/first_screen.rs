@@ -33,6 +33,8 @@ const QUESTIONS_SHOWN: usize = 2;
 pub(super) const LITTLE_SETTLED: f64 = 0.2;
 /// Things to do next that are named on the first screen.
 const NEXT_SHOWN: usize = 3;
+/// A chance in the first year this much over that of liquid water in five is not the water's.
+const AT_ONCE_MORE: f64 = 0.1;
 
 /// The blocks of the first screen.
 pub fn first_screen(report: &Report) -> Vec<Block> {
@@ -543,7 +545,11 @@ fn bars(language: Language, report: &Report) -> Option<Bars> {
     if let Some(chance) = quoted {
         rows.push(Bar {
             says: language.say_with(
-                "first.bar.way",
+                if is_over_at_once(report) {
+                    "first.bar.at_once"
+                } else {
+                    "first.bar.way"
+                },
                 &[
                     ("count", &language.count(chance)),
                     (
@@ -560,6 +566,16 @@ fn bars(language: Language, report: &Report) -> Option<Bars> {
         key: language.say("first.bars.key").to_string(),
         rows,
     })
+}
+
+/// Whether most of the quoted system's problems are that it is put down over its own limit, and
+/// not the water of later years.
+fn is_over_at_once(report: &Report) -> bool {
+    let mut ways = report.ways.iter();
+    let quoted = ways.find(|it| it.way == report.quoted_way);
+    quoted
+        .and_then(|it| it.chance_1y.zip(it.liquid_wet_5y))
+        .is_some_and(|(first_year, wet)| first_year > wet + AT_ONCE_MORE)
 }
 
 /// Chance (0 to 1) of a problem with the quoted system within five years.
@@ -798,17 +814,24 @@ pub(super) fn next_words(language: Language, report: &Report) -> String {
                 (None, Some(_)) if report.advice == Advice::Low => {}
                 (None, Some(it)) => {
                     let to_go = report.month_to_go().unwrap_or(it.from);
-                    let key = if report.basis == Basis::Answers {
+                    let key = if report.is_the_coating() {
+                        "first.do.test_depth"
+                    } else if report.basis == Basis::Answers {
                         "first.do.again"
                     } else if to_go == it.from {
                         "first.do.come_back"
                     } else {
                         "first.do.come_back_other"
                     };
+                    let month = if report.is_the_coating() {
+                        it.from
+                    } else {
+                        to_go
+                    };
                     says.push(language.say_with(
                         key,
                         &[
-                            ("month", &month_of_in(language, to_go)),
+                            ("month", &month_of_in(language, month)),
                             ("wettest", language.month(report.wettest_month)),
                         ],
                     ));
@@ -832,7 +855,9 @@ fn return_visit_words(language: Language, report: &Report) -> Option<String> {
     let is_open = worth.score_now >= GradeTable::bundled().return_least_open
         && report.basis == Basis::Reading
         && report.headline.state == HeadlineState::Graded
-        && report.advice != Advice::Low;
+        && report.advice != Advice::Low
+        && !report.is_the_coating()
+        && !report.open_points.contains(&OpenPoint::FewSpots);
     if !is_open {
         return None;
     }

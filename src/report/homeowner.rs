@@ -198,6 +198,7 @@ fn result_title(report: &Report, language: Language) -> String {
     } else {
         match grade {
             None => "home.result.no_grade",
+            Some(Grade::Low) if report.is_the_coating() => "home.result.coating",
             Some(Grade::Low) if report.open_points.is_empty() => "home.result.low",
             Some(Grade::Low) => "home.result.low_so_far",
             Some(Grade::Moderate) => "home.result.moderate",
@@ -243,6 +244,13 @@ fn result(blocks: &mut Vec<Block>, of: &HomeSheetOf, (visit, report): (&Visit, &
                 filled,
             }],
         }));
+        let coated = super::first_screen::quoted_chance(report);
+        if let Some(chance) = coated.filter(|_| report.is_the_coating()) {
+            blocks.push(Block::Text(language.say_with(
+                "home.result.coated",
+                &[("count", &language.count(chance))],
+            )));
+        }
         if !report.grade_raised_by.is_empty() {
             blocks.push(Block::Text(speak("home.means.raised")));
         }

@@ -474,8 +474,12 @@ pub struct CostsSaid {
     pub options: Vec<OptionCost>,
     /// Cost of a failed coating at which another option comes first.
     pub turns_at_failed: Option<f64>,
+    /// Whether that is more than a failed coating costs by the file.
+    pub turns_upward: bool,
     /// Own cost of the second option at which it comes first.
     pub turns_at_second: Option<f64>,
+    /// Whether the return visit would bring the first readings.
+    pub is_first_reading: bool,
     /// What a return visit is worth; absent where none is priced.
     pub return_visit: Option<ReturnCost>,
     /// Why nothing is priced, or no return visit.
@@ -623,6 +627,13 @@ pub struct Headline {
     pub grade: Option<Grade>,
     /// Its chance, 0 to 1; absent where there is no grade.
     pub chance: Option<f64>,
+}
+
+impl Headline {
+    /// Whether the system that is quoted leads with a risk worth speaking of.
+    pub fn leads_with_system(&self) -> bool {
+        self.of == HeadlineOf::QuotedSystem && self.grade >= Some(Grade::Moderate)
+    }
 }
 
 /// What is advised.
@@ -801,6 +812,13 @@ pub struct Report {
 }
 
 impl Report {
+    /// Whether the bare floor is low by its readings and only the system that is quoted makes the risk.
+    pub fn is_the_coating(&self) -> bool {
+        self.basis == Basis::Reading
+            && self.grade == Some(Grade::Low)
+            && self.headline.leads_with_system()
+    }
+
     /// First day of the month to read the floor again: the wettest one, or one in which a
     /// reading tells clearly more; `None` where no month stands out.
     pub fn month_to_go(&self) -> Option<NaiveDate> {

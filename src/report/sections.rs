@@ -383,7 +383,7 @@ fn next(blocks: &mut Vec<Block>, report: &Report) {
 /// What one more reading with the same meter is worth in the best month and in the worst.
 pub(super) fn second_reading_words(report: &Report) -> Option<String> {
     let it = report.second_reading.as_ref()?;
-    if report.basis != Basis::Reading || it.score_now < LEAST_OPEN {
+    if report.basis != Basis::Reading || it.score_now < LEAST_OPEN || report.is_the_coating() {
         return None;
     }
     let [best, worst] = [it.best_month, it.worst_month].map(|it| Language::English.month(it));

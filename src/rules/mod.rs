@@ -207,6 +207,12 @@ fn spot_gates(readings: &[&Reading]) -> Vec<Gate> {
     if usable.iter().any(is_off_scale) {
         out.push(gate("off_scale", None));
     }
+    // Concrete always holds some water.
+    let is_no_contact =
+        |it: &&&Reading| matches!(it.value, ReadingValue::Meter(percent) if percent <= 0.0);
+    if usable.iter().any(is_no_contact) {
+        out.push(gate("no_contact", None));
+    }
     if !usable.is_empty() && usable.iter().all(|it| is_near_wall(it)) {
         out.push(gate("only_near_walls", None));
     }

@@ -260,7 +260,7 @@ impl Given<'_> {
 
 /// What to do where nothing better can be said.
 pub(super) fn or_unknown() -> String {
-    "mend it, or write \"unknown\"".to_string()
+    "fix it, or write \"unknown\"".to_string()
 }
 /// What a probe's percent is read from, in a limit and in a reading.
 pub(super) const PROBE_ACCEPTED: &str = "percent RH such as 85";

@@ -403,7 +403,7 @@ fn syntax(file: &str, line: usize, text: &str, message: &str) -> SurveyError {
         ),
         // It has the shape of a day, and TOML knows no such day.
         Some((_, it)) if is_day_shaped(it) => format!(
-            "{} is a day that no calendar has; write a day that there is",
+            "there is no {} in any calendar; check the day and the month",
             shortened(it)
         ),
         Some((_, it)) if slashes(it) => "write dates as year-month-day".to_string(),

@@ -52,6 +52,11 @@ pub enum Way {
 }
 
 impl Way {
+    /// Whether the job is left undone, so that nothing can fail.
+    pub fn is_undone(self) -> bool {
+        matches!(self, Way::LeaveBare | Way::Decline)
+    }
+
     /// All ways, in the order they are shown.
     pub const ALL: [Way; 10] = [
         Way::FilmNow,

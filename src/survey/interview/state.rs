@@ -793,8 +793,8 @@ impl Interview {
             todo: error.replace("\n  ", "; "),
         };
         // What is accepted is said already, so the error of the query would say it twice.
-        let query =
-            PlaceQuery::parse(text).map_err(|_| not_read("no place is written so".to_string()))?;
+        let query = PlaceQuery::parse(text)
+            .map_err(|_| not_read("we can't find that place".to_string()))?;
         find_place(&query).map_err(|it| not_read(it.to_string()))?;
         let values = match query {
             PlaceQuery::Postal(code) => vec![(PLACE.to_string(), Raw::Text(code))],
