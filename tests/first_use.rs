@@ -468,3 +468,80 @@ fn a_trial_says_what_its_floors_can_reach() {
     );
     assert!(sealed.contains("enough for every claim"), "{sealed}");
 }
+
+/// The floor was settled bare and sent back for a reading that "settles 95"; the homeowner's sheet
+/// said nothing of the coating.
+#[test]
+fn a_floor_that_is_dry_bare_is_told_of_its_coating_everywhere() {
+    let desk = Desk::new();
+    let visit = example("level_unknown_burlington.toml");
+    let first = desk.ends(&format!("screen --visit {visit}"), 0);
+    assert!(
+        first.contains("Test at depth (F2170) in May 2027"),
+        "{first}"
+    );
+    let whole = desk.ends(&format!("screen --visit {visit} --full"), 0);
+    for it in [&first, &whole] {
+        assert!(!it.contains("settles"), "{it}");
+    }
+    let added = desk.ends(&format!("ledger add {visit}"), 0);
+    assert!(added.contains("F2170) in May 2027"), "{added}");
+    let sheet = desk.ends(&format!("homeowner --visit {visit}"), 0);
+    assert!(
+        sheet.contains("about 40 have a moisture problem"),
+        "{sheet}"
+    );
+    assert!(!sheet.contains("FEW FLOORS LIKE YOURS"), "{sheet}");
+}
+
+/// A coating put down over the limit was said to fail by "liquid water".
+#[test]
+fn a_coating_over_the_limit_that_day_is_not_said_to_get_water() {
+    let desk = Desk::new();
+    let visit = example("over_today_little_known_peoria.toml");
+    let first = desk.ends(&format!("screen --visit {visit}"), 0);
+    assert!(
+        first.contains("more than 95 fail: over the limit on the day of coating"),
+        "{first}"
+    );
+}
+
+/// The list sent a crew out two weeks before a new slab can be read again.
+#[test]
+fn nobody_is_sent_before_the_day_on_which_a_reading_counts() {
+    let desk = Desk::new();
+    let visit = example("new_slab_ten_weeks.toml");
+    let added = desk.ends(&format!("ledger add {visit}"), 0);
+    assert!(added.contains("on or after December 15, 2026"), "{added}");
+    let due = desk.ends("ledger due --from 2026-09-15 --weeks 52", 0);
+    assert!(due.contains("Week of December 14, 2026"), "{due}");
+}
+
+/// "0, whatever happens" stood at coatings that can fail; a cost out of order had no name.
+#[test]
+fn costs_are_sure_only_where_nothing_can_fail() {
+    let desk = Desk::new();
+    let costs = root().join("examples/costs.toml");
+    let costs = costs.to_str().unwrap();
+    for name in [
+        "new_drained_burlington.toml",
+        "homeowner_no_reading.toml",
+        "wet_lot_phoenix.toml",
+    ] {
+        let visit = example(name);
+        let said = desk.ends(&format!("screen --visit {visit} --costs {costs}"), 0);
+        let sure = said.matches("whatever happens").count();
+        let undone = said
+            .matches("leave it bare: 2,000, whatever happens")
+            .count()
+            + said
+                .matches("decline the job: 2,000, whatever happens")
+                .count();
+        assert_eq!(sure, undone, "{name}: {said}");
+        assert_eq!(sure, 2, "{name}: {said}");
+    }
+    desk.write("costs.toml", "failed_coating = [12000, 6000]\n");
+    let visit = example("dry_denver.toml");
+    let said = desk.ends(&format!("screen --visit {visit} --costs costs.toml"), 2);
+    assert!(said.contains("failed_coating = 12000 to 6000"), "{said}");
+}
