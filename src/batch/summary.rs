@@ -26,6 +26,7 @@ impl FloorResult {
         let reason = match (word(&self.status).as_str(), word(&self.grade).as_str()) {
             ("held", _) => "batch.work_held",
             ("graded", _) if word(&self.basis) == "answers" => "batch.work_not_read",
+            ("graded", _) if self.over_now == Some(true) => "batch.work_over_now",
             ("graded", "low") if grade != "low" => "batch.work_coating",
             ("graded", "moderate" | "high") => "batch.work_wet_season",
             ("graded", "very_high") => "batch.work_very_high",
@@ -34,7 +35,9 @@ impl FloorResult {
         };
         let (date, until) = match &self.retest_after {
             // Nothing is to be waited for.
-            _ if reason == "batch.work_very_high" => (String::new(), String::new()),
+            _ if ["batch.work_very_high", "batch.work_over_now"].contains(&reason) => {
+                (String::new(), String::new())
+            }
             Some(after) => (after.clone(), String::new()),
             None => (word(&self.wet_from), word(&self.wet_to)),
         };

@@ -374,23 +374,32 @@ fn first_answer(blocks: &mut Vec<Block>, of: &HomeSheetOf) {
 }
 
 /// Calendar months (1 to 12) that the floor is watched in; none where no season stands out. Water
-/// below and the slab's own peak may be months apart: both are watched.
+/// below, damp air and the slab's own peak may be months apart: all are watched. A floor that was
+/// told of has months of its own, as on the screen; another one has those of its place.
 fn watched(of: &HomeSheetOf) -> Vec<u32> {
     let of_floor = of.answered.map(|it| it.1);
     let of_floor = of_floor.filter(|it| !it.refused && !it.held);
     let wet: Vec<u32> = (1..=12)
         .filter(|it| {
-            let is_wettest = of_floor.is_some_and(|report| report.wet_season.contains(it));
-            of.place_prior.seasons.wet.contains(&(*it as usize - 1)) || is_wettest
+            let of_place = || of.place_prior.seasons.wet.contains(&(*it as usize - 1));
+            of_floor.map_or_else(of_place, |report| {
+                [
+                    &report.wet_season,
+                    &report.water_season,
+                    &report.damp_air_season,
+                ]
+                .iter()
+                .any(|months| months.contains(it))
+            })
         })
         .collect();
-    let counts = HomeTable::bundled().wet_counts;
-    let is_season = (wet.len() as f64) < GradeTable::bundled().no_season_months
-        && of
-            .place_prior
-            .months
-            .iter()
-            .any(|it| it.wet_from_below >= counts);
+    let of_place = || {
+        let counts = HomeTable::bundled().wet_counts;
+        let mut months = of.place_prior.months.iter();
+        months.any(|it| it.wet_from_below >= counts)
+    };
+    let stands_out = of_floor.map_or_else(of_place, |report| report.come_back.is_some());
+    let is_season = stands_out && (wet.len() as f64) < GradeTable::bundled().no_season_months;
     if is_season { wet } else { Vec::new() }
 }
 
