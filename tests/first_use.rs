@@ -545,3 +545,18 @@ fn costs_are_sure_only_where_nothing_can_fail() {
     let said = desk.ends(&format!("screen --visit {visit} --costs costs.toml"), 2);
     assert!(said.contains("failed_coating = 12000 to 6000"), "{said}");
 }
+
+/// The screen named July 21, and ledger, list and calendar knew only next year's July.
+#[test]
+fn a_floor_over_its_limit_is_read_again_on_one_day_everywhere() {
+    let desk = Desk::new();
+    let visit = example("over_today_little_known_peoria.toml");
+    let first = desk.ends(&format!("screen --visit {visit}"), 0);
+    assert!(first.contains("July 21, 2026 or later"), "{first}");
+    let added = desk.ends(&format!("ledger add {visit}"), 0);
+    assert!(added.contains("on July 21, 2026 or later"), "{added}");
+    let due = desk.ends("ledger due --from 2026-07-15 --weeks 6", 0);
+    assert!(due.contains("Week of July 20, 2026"), "{due}");
+    let days = desk.ends(&format!("calendar --visit {visit}"), 0);
+    assert!(days.contains("DTSTART;VALUE=DATE:20260721"), "{days}");
+}

@@ -31,6 +31,8 @@ pub enum Why {
     Coating,
     /// It is wet for sure: its water is to be found.
     Wet,
+    /// It was over its limit that day, from something that passes: read again soon.
+    OverToday,
 }
 
 impl Why {
@@ -44,13 +46,14 @@ impl Why {
             Why::TellsLittle => "tells_little",
             Why::Coating => "coating",
             Why::Wet => "wet",
+            Why::OverToday => "over_today",
         }
     }
 
     /// Whether one more reading with a meter is what it asks for.
     pub fn asks_for_a_reading(self) -> bool {
         match self {
-            Why::Held | Why::NotRead | Why::Tells => true,
+            Why::Held | Why::NotRead | Why::Tells | Why::OverToday => true,
             Why::Settled | Why::TellsLittle | Why::Coating | Why::Wet => false,
         }
     }
@@ -94,12 +97,19 @@ pub struct Again {
 }
 
 impl Again {
+    /// Whether it waits for a day and not for a month.
+    pub fn waits_for_a_day(&self) -> bool {
+        matches!(self.why, Why::Held | Why::OverToday)
+    }
+
     /// Whether the floor stands on the list of return visits: also where no reading tells much
     /// and the headline is worse than low.
     pub fn is_due(&self) -> bool {
         let leads = self.headline.as_ref().is_some_and(|it| it.grade != "low");
         match self.why {
-            Why::Held | Why::NotRead | Why::Tells | Why::Coating | Why::Wet => true,
+            Why::Held | Why::NotRead | Why::Tells | Why::Coating | Why::Wet | Why::OverToday => {
+                true
+            }
             Why::TellsLittle => leads,
             Why::Settled => false,
         }
@@ -136,11 +146,18 @@ pub fn again(visit: &Visit, report: &Report, posterior: &Posterior) -> Option<Ag
         .find(|it| it.0.month() == to_go)
         .expect("twelve months hold every month");
     let retest = report.gates.iter().filter_map(|it| it.retest_after).max();
+    // The day that the screen names for a floor over its limit.
+    let soon = report.leads.over_today.as_ref();
+    let soon = soon
+        .and_then(|it| it.come_back)
+        .filter(|_| report.over_now && !report.held);
     let has_reading = !posterior.observations.is_empty();
     let why = if report.held {
         Why::Held
     } else if !has_reading {
         Why::NotRead
+    } else if soon.is_some() {
+        Why::OverToday
     } else if report.is_the_coating() {
         Why::Coating
     } else if is_settled(worth.chance) && report.headline.grade <= Some(Grade::Low) {
@@ -157,7 +174,7 @@ pub fn again(visit: &Visit, report: &Report, posterior: &Posterior) -> Option<Ag
         let mut all = months.iter().map(|it| it.0);
         all.find(|it| it.month() == report.wettest_month)
     };
-    let (from, to) = match (retest.filter(|_| report.held), why) {
+    let (from, to) = match (retest.filter(|_| report.held).or(soon), why) {
         (Some(day), _) => (day, month_end(day)),
         // A test before a coating is of the wettest month.
         (None, Why::Coating) => {

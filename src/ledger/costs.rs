@@ -1,7 +1,7 @@
 //! Ways forward by a contractor's own costs. Without such a file nothing is said about money.
 
 use super::LedgerTable;
-use super::again::{Again, again};
+use super::again::{Again, Why, again};
 use super::error::LedgerError;
 use super::months::month_name;
 use crate::odds::evidence::meter_sd;
@@ -11,7 +11,7 @@ use crate::survey::Visit;
 use crate::units::rounded;
 use crate::verdict::ways::{Way, Ways};
 use crate::verdict::{GradeTable, Verdict};
-use chrono::Datelike;
+use chrono::{Datelike, NaiveDate};
 use serde::Deserialize;
 
 /// A cost: one number, or a low and a high one.
@@ -511,7 +511,7 @@ fn options(report: &Report, costs: &Costs) -> Vec<(Way, Outlay)> {
 fn floors_then(known: Known, compared: &Ways, options: &[(Way, Outlay)]) -> Vec<FloorThen> {
     let view = known.posterior.by(known.verdict.basis());
     let noise = meter_sd(GradeTable::bundled().return_spots);
-    let month = known.again.from.month0() as usize;
+    let month = known.month.month0() as usize;
     let ways: Vec<Vec<WayThen>> = options
         .iter()
         .map(|(way, _)| match way {
@@ -552,7 +552,18 @@ fn floors_then(known: Known, compared: &Ways, options: &[(Way, Outlay)]) -> Vec<
 struct Known<'a> {
     verdict: &'a Verdict,
     posterior: &'a Posterior,
-    again: &'a Again,
+    /// First day of the month to go back in.
+    month: NaiveDate,
+}
+
+/// The month in which one more reading tells most; a floor over its limit is read before that,
+/// and no model says what it reads within days.
+fn month_of(report: &Report, again: &Again) -> NaiveDate {
+    if again.why == Why::OverToday {
+        report.month_to_go().unwrap_or(again.from)
+    } else {
+        again.from
+    }
 }
 
 /// Orders the ways by expected cost.
@@ -598,7 +609,7 @@ pub fn costed(
             let known = Known {
                 verdict,
                 posterior,
-                again,
+                month: month_of(report, again),
             };
             let film = ways.iter().position(|it| it.0 == Way::FilmNow);
             let film = film
@@ -622,7 +633,7 @@ pub fn costed(
     res.return_visit = again
         .zip(worth)
         .map(|(again, (changes, saves))| ReturnCost {
-            month: month_name(again.from),
+            month: month_name(month_of(report, &again)),
             changes: rounded(changes),
             changes_nothing: changes < LedgerTable::bundled().changes_least,
             worth: cents(saves),

@@ -61,7 +61,7 @@ pub fn due(ledger: &Ledger, from: NaiveDate, weeks: u32) -> Result<Due, LedgerEr
         by_month.entry(month.clone()).or_default().push(DueVisit {
             floor,
             week: from,
-            not_before: if again.why == Why::Held {
+            not_before: if again.waits_for_a_day() {
                 again.from
             } else {
                 from
@@ -85,7 +85,7 @@ pub fn due(ledger: &Ledger, from: NaiveDate, weeks: u32) -> Result<Due, LedgerEr
 /// of those that are left.
 fn still_ahead(again: &Again, from: NaiveDate) -> Option<(String, f64)> {
     let now = month_name(from);
-    if again.why == Why::Held {
+    if again.waits_for_a_day() {
         let day = again.from.max(from);
         return Some((month_name(day), again.settles));
     }
@@ -192,6 +192,7 @@ fn reason(it: &DueVisit) -> String {
         Why::NotRead => "ledger.due.not_read",
         Why::Coating => "ledger.due.coating",
         Why::Wet => "ledger.due.wet",
+        Why::OverToday => "ledger.due.over_today",
         Why::TellsLittle => "ledger.due.tells_little",
         Why::Tells | Why::Settled => "ledger.due.tells",
     };
@@ -279,6 +280,7 @@ pub fn messages(due: &Due) -> String {
             Why::NotRead => "ledger.message.not_read",
             Why::Coating | Why::TellsLittle => "ledger.message.coating",
             Why::Wet => "ledger.message.wet",
+            Why::OverToday => "ledger.message.over_today",
             Why::Tells | Why::Settled => "ledger.message.tells",
         };
         out.push_str(&format!(

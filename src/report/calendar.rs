@@ -64,6 +64,11 @@ pub fn entries_in(language: Language, report: &Report) -> Vec<Entry> {
     if report.held || report.refused {
         return out;
     }
+    let today = report.leads.over_today.as_ref();
+    if let Some(day) = today.and_then(|it| it.come_back) {
+        let what = super::said::joined(&[say("calendar.over_today.what"), say("disclaimer")]);
+        add("over_today", day, day, what);
+    }
     let Some(back) = &report.come_back else {
         return out;
     };
