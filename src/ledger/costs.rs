@@ -483,7 +483,7 @@ fn options(report: &Report, costs: &Costs) -> Vec<(Way, Outlay)> {
     report
         .ways
         .iter()
-        .filter(|it| it.not_allowed.is_none())
+        .filter(|it| it.not_allowed.is_none() && it.makes_sense)
         .filter_map(|it| {
             let fixed = costs.of_way(it.way)?;
             let lost = it.not_put_down;

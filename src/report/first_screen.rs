@@ -746,7 +746,7 @@ fn options(language: Language, report: &Report) -> Option<Options> {
     let rows: Vec<OptionRow> = report
         .ways
         .iter()
-        .filter(|it| it.way != Way::Decline)
+        .filter(|it| it.way != Way::Decline && (it.makes_sense || it.way == report.quoted_way))
         .map(|it| OptionRow {
             count: match (&it.not_allowed, it.chance_5y) {
                 (Some(_), _) => language.say("first.options.no").to_string(),

@@ -9,8 +9,8 @@ use crate::climate::is_in_canada;
 use crate::survey::interview::Interview;
 use crate::survey::{AnsweredBy, Draft, Visit};
 use crate::units::Celsius;
-use crate::verdict::Grade;
 use crate::verdict::ways::{Way, WayTable};
+use crate::verdict::{Grade, OpenPoint};
 use crate::words::{self, Language, say};
 use serde::Deserialize;
 
@@ -556,6 +556,10 @@ fn long_key(report: &Report, variant: Variant) -> &'static str {
         Variant::AgainstAdvice => "notice.against_advice.long",
         Variant::FixFirst => match report.preferred_way {
             Some(Way::FixOutside) => "notice.fix_first.fix_outside.long",
+            // What the screen puts first is first here too.
+            Some(Way::FixDrain) if report.open_points.contains(&OpenPoint::DrainageTrouble) => {
+                "notice.fix_first.both.long"
+            }
             Some(Way::FixDrain) => "notice.fix_first.fix_drain.long",
             _ => "notice.fix_first.long",
         },
