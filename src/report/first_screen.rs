@@ -744,9 +744,7 @@ fn options(language: Language, report: &Report) -> Option<Options> {
         return None;
     }
     let rows: Vec<OptionRow> = report
-        .ways
-        .iter()
-        .filter(|it| it.way != Way::Decline && (it.makes_sense || it.way == report.quoted_way))
+        .options()
         .map(|it| OptionRow {
             count: match (&it.not_allowed, it.chance_5y) {
                 (Some(_), _) => language.say("first.options.no").to_string(),

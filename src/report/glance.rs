@@ -433,9 +433,7 @@ fn options(language: Language, report: &Report, is_quoted: Quoting) -> Vec<Optio
         }
     };
     let mut res: Vec<OptionGlance> = report
-        .ways
-        .iter()
-        .filter(|it| it.way != Way::Decline)
+        .options()
         .map(|it| {
             let group = group(it);
             let years = |chance: Option<f64>| chance.map(|it| share(language, it, String::new()));

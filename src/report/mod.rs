@@ -812,6 +812,13 @@ pub struct Report {
 }
 
 impl Report {
+    /// Options that are shown: not one that makes no sense on this floor, unless it is quoted.
+    pub fn options(&self) -> impl Iterator<Item = &WaySaid> {
+        let is_shown = |it: &&WaySaid| it.makes_sense || it.way == self.quoted_way;
+        let all = self.ways.iter().filter(|it| it.way != Way::Decline);
+        all.filter(is_shown)
+    }
+
     /// Whether the bare floor is low by its readings and only the system that is quoted makes the risk.
     pub fn is_the_coating(&self) -> bool {
         self.basis == Basis::Reading

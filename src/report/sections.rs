@@ -274,9 +274,7 @@ fn options(blocks: &mut Vec<Block>, report: &Report) {
         return;
     }
     let rows = report
-        .ways
-        .iter()
-        .filter(|it| it.way != Way::Decline)
+        .options()
         .map(|it| {
             let mut name = way_name(it.way).to_string();
             if it.way == report.quoted_way {
