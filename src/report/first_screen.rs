@@ -570,7 +570,7 @@ fn bars(language: Language, report: &Report) -> Option<Bars> {
 
 /// Whether most of the quoted system's problems are that it is put down over its own limit, and
 /// not the water of later years.
-fn is_over_at_once(report: &Report) -> bool {
+pub(super) fn is_over_at_once(report: &Report) -> bool {
     let mut ways = report.ways.iter();
     let quoted = ways.find(|it| it.way == report.quoted_way);
     quoted

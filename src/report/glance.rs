@@ -3,8 +3,8 @@
 
 use super::charts;
 use super::first_screen::{
-    clue_words, customer_words, grade_name, headline_in, likely_cause, next_words, quoted_chance,
-    reason_in, wettest_month,
+    clue_words, customer_words, grade_name, headline_in, is_over_at_once, likely_cause, next_words,
+    quoted_chance, reason_in, wettest_month,
 };
 use super::paper::{Figure, Paper};
 use super::said::{Units, capital, limit_in, measured_in, months_span, short_chance, test_in};
@@ -348,6 +348,7 @@ fn quoted(language: Language, report: &Report, is_quoted: Quoting) -> Option<Sha
     }
     let problem = language.say(&format!("problem.{}", report.quoted_way.word()));
     let key = match is_quoted {
+        _ if is_over_at_once(report) => "page.quoted.at_once",
         Quoting::Said => "page.quoted",
         Quoting::Assumed => "page.quoted.assumed",
     };
