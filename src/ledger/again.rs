@@ -31,7 +31,7 @@ pub enum Why {
     Coating,
     /// It is wet for sure: its water is to be found.
     Wet,
-    /// It was over its limit that day, from something that passes: read again soon.
+    /// It was over its limit that day, from something that may pass: read again soon.
     OverToday,
 }
 

@@ -819,7 +819,8 @@ impl Report {
         all.filter(is_shown)
     }
 
-    /// Whether the bare floor is low by its readings and only the system that is quoted makes the risk.
+    /// Whether the bare floor is low by its readings, and only the system that is quoted makes the
+    /// risk.
     pub fn is_the_coating(&self) -> bool {
         self.basis == Basis::Reading
             && self.grade == Some(Grade::Low)
