@@ -454,7 +454,7 @@ fn a_query_that_was_never_typed_is_checked_too() {
     let postal = |it: &str| find_place(&PlaceQuery::Postal(it.to_string()));
     assert!(matches!(
         postal("5401"),
-        Err(ClimateError::MissingLeadingZero { .. })
+        Err(ClimateError::FourDigits { .. })
     ));
     assert!(matches!(
         postal("Ω"),

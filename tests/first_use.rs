@@ -560,3 +560,31 @@ fn a_floor_over_its_limit_is_read_again_on_one_day_everywhere() {
     let days = desk.ends(&format!("calendar --visit {visit}"), 0);
     assert!(days.contains("DTSTART;VALUE=DATE:20260721"), "{days}");
 }
+
+/// A typed ZIP code of four digits was answered with a code of which nobody had thought.
+#[test]
+fn four_digits_of_a_zip_code_say_which_one_may_be_missing() {
+    let desk = Desk::new();
+    let vermont = desk.ends("climate 5401", 2);
+    assert!(vermont.contains("spreadsheets drop"), "{vermont}");
+    assert!(vermont.contains("if you meant 05401"), "{vermont}");
+    // The zero is there: another digit is missing.
+    let typed = desk.ends("climate 0540", 2);
+    assert!(!typed.contains("00540"), "{typed}");
+    assert!(
+        typed.contains("type all five, or the first three (054)"),
+        "{typed}"
+    );
+    // No area has the number 090.
+    let coast = desk.ends("climate 9021", 2);
+    assert!(
+        !coast.contains("09021") && coast.contains("(902)"),
+        "{coast}"
+    );
+    desk.write(
+        "f.toml",
+        "visit_date = 2026-09-08\npostal = \"0540\"\n[lot]\nposition = \"low\"\n",
+    );
+    let file = desk.ends("screen --visit f.toml", 2);
+    assert!(!file.contains("00540") && file.contains("(054)"), "{file}");
+}

@@ -534,7 +534,7 @@ fn mistakes_at_the_top_have_one_message() {
         ),
         (
             "visit_date = 2026-09-08\npostal = \"5401\"",
-            "job.toml, line 2: postal \"5401\" cannot be used; accepted: a postal code in quotes such as \"05401\"; a leading zero may be lost: write \"05401\"",
+            "job.toml, line 2: postal \"5401\" cannot be used; accepted: a postal code in quotes such as \"05401\"; spreadsheets drop a leading zero: if you meant 05401, type the zero too; if another digit is missing, type all five, or the first three (540) for the area",
         ),
         (
             "visit_date = 2026-09-08\nstation = \"no such/thing\"",

@@ -16,15 +16,13 @@ pub enum ClimateError {
         hint: String,
     },
 
-    /// A ZIP code that has lost its leading zero, as in a spreadsheet.
-    #[error(
-        "ZIP code \"{given}\" has four digits, a ZIP code has five\n  if you meant {likely}, type the leading zero"
-    )]
-    MissingLeadingZero {
+    /// A ZIP code that has lost a digit: its leading zero, as in a spreadsheet, or another one.
+    #[error("ZIP code \"{given}\" has four digits, a ZIP code has five\n  {hint}")]
+    FourDigits {
         /// As typed.
         given: String,
-        /// The code with its zero.
-        likely: String,
+        /// Which digit is likely missing, and what to type.
+        hint: String,
     },
 
     /// A position beyond the poles, once around the globe, or at a height where nobody lives.

@@ -18,7 +18,7 @@ mod zone;
 
 pub use error::ClimateError;
 pub use place::{Place, find_place, find_place_among, find_place_leaving_out};
-pub use query::PlaceQuery;
+pub use query::{PlaceQuery, missing_digit};
 pub use rounded::{is_in_canada, to_the_town};
 pub use tables::{
     ClimateRules, ClimateSource, NORMALS_TEXT, OLD_STATIONS_TEXT, OldStation, POSTAL_TEXT,

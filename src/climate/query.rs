@@ -1,7 +1,7 @@
 //! Reading how a person names a place.
 
 use super::error::ClimateError;
-use super::tables::{old_stations, rules, stations};
+use super::tables::{old_stations, postal_areas, rules, stations};
 
 /// How a user names a place.
 #[derive(Debug, Clone, PartialEq)]
@@ -80,9 +80,9 @@ pub(super) fn postal_code(text: &str) -> Result<Option<PostalCode>, ClimateError
         return Ok(None);
     }
     if all_digits(main) && main.len() == 4 {
-        return Err(ClimateError::MissingLeadingZero {
+        return Err(ClimateError::FourDigits {
             given: text.trim().to_string(),
-            likely: format!("0{main}"),
+            hint: missing_digit(main),
         });
     }
     if all_digits(main) && (main.len() == 5 || (main.len() == 3 && extension.is_none())) {
@@ -103,6 +103,35 @@ pub(super) fn postal_code(text: &str) -> Result<Option<PostalCode>, ClimateError
         return Ok(Some(PostalCode { typed, prefix }));
     }
     Ok(None)
+}
+
+/// Which digit four digits of a ZIP code have likely lost: the zero in front, where there is an
+/// area of that number, or else one of the others. What to type, for a message.
+pub fn missing_digit(main: &str) -> String {
+    let is_area = |prefix: &str| {
+        let areas = postal_areas();
+        let found = areas.binary_search_by(|it| it.prefix.as_str().cmp(prefix));
+        found.is_ok()
+    };
+    let with_zero = format!("0{main}");
+    let mut says = Vec::new();
+    if !main.starts_with('0') && is_area(&with_zero[..3]) {
+        says.push(format!(
+            "spreadsheets drop a leading zero: if you meant {with_zero}, type the zero too"
+        ));
+    }
+    let digit = if says.is_empty() {
+        "a digit"
+    } else {
+        "another digit"
+    };
+    let area = &main[..3];
+    says.push(if is_area(area) {
+        format!("if {digit} is missing, type all five, or the first three ({area}) for the area")
+    } else {
+        format!("if {digit} is missing, type all five")
+    });
+    says.join("; ")
 }
 
 /// The ids of the table begin with one of these, so a wrong id can be told from a wrong postal code.

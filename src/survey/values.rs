@@ -8,6 +8,7 @@ use super::nearest::nearest;
 use super::raw::{Raw, float, is_refused, number_of, percent_of, shortened, tidy, word_form};
 use super::visit::*;
 use super::weather::{month_text, months_in};
+use crate::climate::missing_digit;
 use crate::units::{RelHumidity, UnitText, UnitsError, humidity_from_text};
 use chrono::{Datelike, NaiveDate};
 
@@ -122,7 +123,7 @@ pub(super) fn postal(given: &Given) -> Result<String, FieldError> {
     };
     let digits_only = code.bytes().all(|it| it.is_ascii_digit());
     if digits_only && code.len() == 4 {
-        return Err(given.not_read(format!("a leading zero may be lost: write \"0{code}\"")));
+        return Err(given.not_read(missing_digit(&code)));
     }
     let plain = code
         .chars()
