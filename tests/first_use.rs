@@ -588,3 +588,52 @@ fn four_digits_of_a_zip_code_say_which_one_may_be_missing() {
     let file = desk.ends("screen --visit f.toml", 2);
     assert!(!file.contains("00540") && file.contains("(054)"), "{file}");
 }
+
+/// Readings of all floors were counted through, so that the second floor began with a 4.
+#[test]
+fn readings_are_numbered_floor_by_floor() {
+    let desk = Desk::new();
+    let on = "--on 2026-10-01";
+    for name in ["level_unknown_burlington.toml", "low_lot_rochester.toml"] {
+        desk.ends(&format!("ledger add {} {on}", example(name)), 0);
+    }
+    desk.ends(
+        &format!("ledger add-reading #1 --value 3.3 --date 2026-09-30 {on}"),
+        0,
+    );
+    let second = desk.ends("ledger show #2", 0);
+    for it in ["reading 1: 3.4 %", "reading 2: 3.8 %", "reading 3: 3.6 %"] {
+        assert!(second.contains(it), "{second}");
+    }
+    let first = desk.ends("ledger show #1", 0);
+    assert!(first.contains("reading 4: 3.3 %"), "{first}");
+    let asked = desk.ends_words(&["ledger", "withdraw", "2", "--why", "slip"], 2);
+    assert!(asked.contains("name the floor first"), "{asked}");
+    let told = desk.ends_words(&["ledger", "withdraw", "#2", "4", "--why", "slip"], 2);
+    assert!(told.contains("accepted: 1 to 3"), "{told}");
+    desk.ends_words(&["ledger", "withdraw", "#2", "2", "--why", "slip"], 0);
+    let second = desk.ends("ledger show #2", 0);
+    assert!(
+        second.contains("reading 2: 3.8 % A (withdrawn)"),
+        "{second}"
+    );
+    assert!(!desk.ends("ledger show #1", 0).contains("withdrawn"));
+    desk.ends("ledger export -o out", 0);
+    let rows = desk.rows("out/readings.csv");
+    let numbers: Vec<(&str, &str)> = rows
+        .iter()
+        .map(|it| (it["floor"].as_str(), it["reading"].as_str()))
+        .collect();
+    assert_eq!(
+        numbers,
+        [
+            ("1", "1"),
+            ("1", "2"),
+            ("1", "3"),
+            ("1", "4"),
+            ("2", "1"),
+            ("2", "2"),
+            ("2", "3")
+        ]
+    );
+}

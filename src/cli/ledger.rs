@@ -53,8 +53,10 @@ pub enum Action {
     AddReading(ReadingArgs),
     /// Mark a reading as wrong; it stays in the ledger.
     Withdraw {
-        /// Number of the reading, from `ledger show FLOOR`.
-        reading: i64,
+        /// Job label, or a number such as #12; may be left out where the ledger has one floor.
+        /// Then the number of the reading, from `ledger show FLOOR`.
+        #[arg(required = true, num_args = 1..=2, value_name = "[FLOOR] READING")]
+        reading: Vec<String>,
         /// What was wrong with it.
         #[arg(long, value_name = "TEXT")]
         why: String,
@@ -244,12 +246,7 @@ impl LedgerArgs {
         match &self.action {
             Action::Add(typed) => self.add(typed),
             Action::AddReading(typed) => self.add_reading(typed),
-            Action::Withdraw { reading, why } => {
-                let mut ledger = Ledger::open(&self.ledger)?;
-                ledger.withdraw(*reading, why, self.day())?;
-                let id = reading.to_string();
-                print(&[say_with("ledger.withdrawn_done", &[("id", &id)])])
-            }
+            Action::Withdraw { reading, why } => self.withdraw(reading, why),
             Action::Outcome(typed) => self.outcome(typed),
             Action::Show { floor } => self.show(floor.as_deref()),
             Action::Due(typed) => self.due(typed),
@@ -370,6 +367,31 @@ impl LedgerArgs {
             }
             _ => Ok(()),
         }
+    }
+
+    fn withdraw(&self, typed: &[String], why: &str) -> Result<Done> {
+        let mut ledger = Ledger::open(&self.ledger)?;
+        let all = ledger.each_floor()?;
+        let (floor, given) = match (typed, all.as_slice()) {
+            ([floor, given], _) => (ledger.find(floor)?, given),
+            ([given], [one]) => (one.clone(), given),
+            ([given, ..], _) => bail!(
+                "{}",
+                say_with("ledger.error.which_floor", &[("given", given)])
+            ),
+            ([], _) => bail!("{}", say("ledger.error.which_reading")),
+        };
+        let number: i64 = given.trim().parse().map_err(|_| {
+            anyhow!(
+                "{}",
+                say_with("ledger.error.reading_number", &[("given", given)])
+            )
+        })?;
+        let id = ledger.reading_numbered(&floor, number)?;
+        ledger.withdraw(id, why, self.day())?;
+        let blanks = [("floor", floor.name()), ("id", number.to_string())];
+        let blanks = blanks.each_ref().map(|it| (it.0, it.1.as_str()));
+        print(&[say_with("ledger.withdrawn_done", &blanks)])
     }
 
     fn outcome(&self, typed: &OutcomeArgs) -> Result<Done> {
@@ -518,7 +540,7 @@ impl LedgerArgs {
                 readings_csv.serialize(ReadingRow {
                     floor: floor.id,
                     label: floor.label.clone(),
-                    reading: it.id,
+                    reading: it.number,
                     date: it.day,
                     percent: it.percent,
                     meter: it.meter,

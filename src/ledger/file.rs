@@ -105,6 +105,9 @@ pub struct ReadingKept {
     pub added_on: NaiveDate,
     /// Why it was withdrawn.
     pub withdrawn: Option<String>,
+    /// Number among the readings of its floor, from 1 in the order in which they came into the
+    /// file: what a person calls it by, and the same for good.
+    pub number: i64,
 }
 
 /// How a floor turned out.
@@ -341,20 +344,29 @@ impl Ledger {
         Ok(added)
     }
 
-    /// Withdraws a reading; it stays in the file.
+    /// The reading of a floor that a person calls by its number.
+    ///
+    /// # Errors
+    ///
+    /// A number that no reading of the floor has.
+    pub fn reading_numbered(&self, floor: &FloorKept, number: i64) -> Result<i64, LedgerError> {
+        let readings = self.readings(floor.id)?;
+        let found = readings.iter().find(|it| it.number == number);
+        found.map(|it| it.id).ok_or_else(|| {
+            LedgerError::say_with(
+                "ledger.error.no_reading",
+                &[
+                    ("floor", &floor.name()),
+                    ("id", &number.to_string()),
+                    ("count", &readings.len().to_string()),
+                ],
+            )
+        })
+    }
+
+    /// Withdraws a reading by its number in the file; it stays there.
     pub fn withdraw(&mut self, reading: i64, why: &str, on: NaiveDate) -> Result<(), LedgerError> {
         let step = self.begin()?;
-        let there: bool = step.query_row(
-            "SELECT count(*) > 0 FROM reading WHERE id = ?1",
-            [reading],
-            |row| row.get(0),
-        )?;
-        if !there {
-            return Err(LedgerError::say_with(
-                "ledger.error.no_reading",
-                &[("id", &reading.to_string())],
-            ));
-        }
         step.execute(
             "INSERT OR IGNORE INTO withdrawal VALUES (?1, ?2, ?3)",
             params![reading, why, on],
@@ -553,8 +565,8 @@ impl Ledger {
     /// Readings of a floor by day.
     pub fn readings(&self, floor: i64) -> Result<Vec<ReadingKept>, LedgerError> {
         let mut query = self.connection.prepare_cached(
-            "SELECT id, day, percent, meter, content, added_on, why FROM reading \
-             LEFT JOIN withdrawal ON withdrawal.reading = reading.id WHERE floor = ?1 ORDER BY day, id",
+            "SELECT id, day, percent, meter, content, added_on, why, row_number() OVER (ORDER BY id) \
+             FROM reading LEFT JOIN withdrawal ON withdrawal.reading = reading.id WHERE floor = ?1 ORDER BY day, id",
         )?;
         let all = query
             .query_map([floor], |row| {
@@ -566,6 +578,7 @@ impl Ledger {
                     content: row.get(4)?,
                     added_on: row.get(5)?,
                     withdrawn: row.get(6)?,
+                    number: row.get(7)?,
                 })
             })?
             .collect::<Result<_, _>>()?;

@@ -135,7 +135,10 @@ pub fn floor_text(sheet: &FloorSheet, width: usize) -> String {
         });
         lines.push(format!("{}  {origin}  {}", day_said(it.day), it.digest));
     }
-    for it in sheet.readings {
+    // In the order of their numbers.
+    let mut readings: Vec<&ReadingKept> = sheet.readings.iter().collect();
+    readings.sort_by_key(|it| it.number);
+    for it in readings {
         let value = it.percent.map_or_else(
             || it.content.replace("[[reading]]\n", "").replace('\n', "; "),
             |percent| format!("{percent} %"),
@@ -150,7 +153,7 @@ pub fn floor_text(sheet: &FloorSheet, width: usize) -> String {
                 "ledger.reading_line",
                 &[
                     ("day", &day_said(it.day)),
-                    ("id", &it.id.to_string()),
+                    ("id", &it.number.to_string()),
                     ("value", &value),
                     ("meter", meter),
                     ("gone", gone),
