@@ -637,3 +637,37 @@ fn readings_are_numbered_floor_by_floor() {
         ]
     );
 }
+
+/// A reading of a day before the visit was told to be a return visit.
+#[test]
+fn only_a_later_day_is_a_return_visit() {
+    let desk = Desk::new();
+    let visit = example("level_unknown_burlington.toml");
+    let on = "--on 2026-10-02";
+    desk.ends(&format!("ledger add {visit} {on}"), 0);
+    let add = |day: &str| {
+        desk.ends(
+            &format!("ledger add-reading #1 --value 3.3 --date {day} --spot {day} {on}"),
+            0,
+        )
+    };
+    let before = add("2026-09-01");
+    assert!(
+        before.contains("before the first visit on September 8, 2026"),
+        "{before}"
+    );
+    let same = add("2026-09-08");
+    assert!(same.contains("from the day of a visit"), "{same}");
+    let after = add("2026-10-01");
+    assert!(after.contains("This is a return visit"), "{after}");
+    for it in [&before, &same] {
+        assert!(!it.contains("this is a return visit"), "{it}");
+    }
+    let text = std::fs::read_to_string(&visit).unwrap();
+    desk.write("old.toml", &text.replace("2026-09-08", "2026-06-08"));
+    let older = desk.ends(&format!("ledger add old.toml {on}"), 0);
+    assert!(
+        older.contains("before the one on September 8, 2026"),
+        "{older}"
+    );
+}

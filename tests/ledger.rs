@@ -22,7 +22,7 @@ fn a_floor_is_kept_restated_and_given_back_whole() {
         "3.6 %",
         "4.4 %",
         "4.6 % m1",
-        "updated with a later reading",
+        "updated with a reading added later",
         "held up",
     ] {
         assert!(shown.contains(part), "{part} is not in {shown}");

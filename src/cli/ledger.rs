@@ -304,7 +304,11 @@ impl LedgerArgs {
                 Detail::Everything,
             );
             let added = ledger.add_visits(&[coming.coming(self.day())])?;
-            lines.extend(added_lines(&ledger, &added[0], &coming.stated)?);
+            let day = coming.parsed.visit.visit_date;
+            let visits = ledger.visits(added[0].floor)?;
+            let first = visits.iter().map(|it| it.day).filter(|it| *it != day).min();
+            let came = Came::Visit { day, first };
+            lines.extend(added_lines(&ledger, &added[0], &coming.stated, came)?);
         }
         print(&lines)
     }
@@ -346,7 +350,12 @@ impl LedgerArgs {
         coming.origin = "restated";
         coming.floor = Some(floor.id);
         let added = ledger.add_readings(floor.id, &readings, &coming.coming(self.day()))?;
-        print(&added_lines(&ledger, &added, &coming.stated)?)
+        let came = Came::Reading {
+            day: read_on,
+            first: first.unwrap_or(read_on),
+            is_same_day: visits.iter().any(|it| it.day == read_on),
+        };
+        print(&added_lines(&ledger, &added, &coming.stated, came)?)
     }
 
     /// A later reading is of a day that has come, and not of one long before the first visit: a
@@ -648,7 +657,46 @@ impl ReadingArgs {
     }
 }
 
-fn added_lines(ledger: &Ledger, added: &Added, stated: &Stated) -> Result<Vec<String>> {
+/// What was added to a floor, and of which day.
+#[derive(Clone, Copy)]
+enum Came {
+    /// A visit; the first day of the others.
+    Visit {
+        day: NaiveDate,
+        first: Option<NaiveDate>,
+    },
+    /// A reading; the day of the first visit.
+    Reading {
+        day: NaiveDate,
+        first: NaiveDate,
+        is_same_day: bool,
+    },
+}
+
+impl Came {
+    /// Whether it is a return visit, in a sentence.
+    fn said(self) -> String {
+        let told = |key: &str, day: NaiveDate, first: NaiveDate| {
+            say_with(key, &[("day", &day_said(day)), ("first", &day_said(first))])
+        };
+        match self {
+            Came::Visit {
+                day,
+                first: Some(first),
+            } if day < first => told("ledger.earlier_visit", day, first),
+            Came::Visit { .. } => say("ledger.returned").to_string(),
+            Came::Reading { day, first, .. } if day < first => {
+                told("ledger.earlier_reading", day, first)
+            }
+            Came::Reading {
+                is_same_day: true, ..
+            } => say("ledger.same_day_reading").to_string(),
+            Came::Reading { .. } => say("ledger.returned_reading").to_string(),
+        }
+    }
+}
+
+fn added_lines(ledger: &Ledger, added: &Added, stated: &Stated, came: Came) -> Result<Vec<String>> {
     let floor = ledger.find(&format!("#{}", added.floor))?;
     let name = floor.name();
     if added.was_known {
@@ -665,7 +713,7 @@ fn added_lines(ledger: &Ledger, added: &Added, stated: &Stated) -> Result<Vec<St
     ];
     let mut lines = vec![say_with("ledger.added", &blanks)];
     if added.is_return {
-        lines.push(say("ledger.returned").to_string());
+        lines.push(came.said());
     }
     Ok(lines)
 }
