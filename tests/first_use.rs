@@ -671,3 +671,44 @@ fn only_a_later_day_is_a_return_visit() {
         "{older}"
     );
 }
+
+/// A coated floor was sent back for another reading.
+#[test]
+fn a_floor_that_was_coated_is_not_read_again() {
+    let desk = Desk::new();
+    let visit = example("low_lot_rochester.toml");
+    let on = "--on 2026-11-01";
+    desk.ends(&format!("ledger add {visit} {on}"), 0);
+    desk.ends(
+        &format!("ledger outcome #1 held_up --coated-with epoxy {on}"),
+        0,
+    );
+    let sheet = desk.ends("ledger show #1", 0);
+    let list = desk.ends("ledger show", 0);
+    let added = desk.ends(
+        "ledger add-reading #1 --value 3.3 --date 2026-11-20 --on 2026-11-20",
+        0,
+    );
+    for it in [&sheet, &list, &added] {
+        assert!(!it.contains("another reading"), "{it}");
+        assert!(it.contains("It was coated, so no reading is due"), "{it}");
+    }
+    let due = desk.ends("ledger due --from 2026-11-21 --weeks 52", 0);
+    assert!(due.contains("No return visit is due"), "{due}");
+    // The season's list and its calendar too.
+    let row = row_of(&example("level_unknown_burlington.toml"));
+    let (head, cells) = row.split_once('\n').unwrap();
+    let cells = cells.trim_end();
+    desk.write(
+        "floors.csv",
+        &format!("{head},outcome,outcome_date\n{cells},held_up,2026-11-01\n{cells},,\n"),
+    );
+    desk.ends(
+        "batch floors.csv -o r.csv --worklist w.csv --worklist w.ics",
+        0,
+    );
+    let work = desk.rows("w.csv");
+    assert_eq!(work.len(), 1, "{work:?}");
+    assert_eq!(work[0]["line"], "3");
+    assert_eq!(desk.text("w.ics").matches("BEGIN:VEVENT").count(), 1);
+}

@@ -19,9 +19,13 @@ impl FloorResult {
     /// What this floor needs a person for, if it does: one that was held, with a day to come
     /// back or without, one that was never read, one graded moderate or high, which a reading in
     /// the wet season can settle, and one graded very high or with water standing on it, whose
-    /// source is to be found first.
+    /// source is to be found first. None of which it is known how it turned out.
     fn work(&self) -> Option<WorkItem> {
         let word = |it: &Option<String>| it.clone().unwrap_or_default();
+        // It is known how it turned out: nobody goes there for a reading.
+        if !word(&self.outcome).is_empty() {
+            return None;
+        }
         let grade = self.leading_grade();
         let reason = match (word(&self.status).as_str(), word(&self.grade).as_str()) {
             ("held", _) => "batch.work_held",

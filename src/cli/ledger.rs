@@ -12,7 +12,7 @@ use crate::ledger::proof::proof_paper;
 use crate::ledger::share::{self, for_sharing};
 use crate::ledger::{
     Added, FloorKept, FloorSheet, LaterReading, LaterReadings, Ledger, OutcomeKept, Stated,
-    Statement, again_said, day_said, filled, floor_text, restated, stated_said,
+    Statement, again_said, day_said, filled, floor_text, restated, stated_said, turned_out_said,
 };
 use crate::report::Layout;
 use crate::survey::{Parsed, Reading, Visit, parse_visit, place_query};
@@ -453,7 +453,10 @@ impl LedgerArgs {
                 .iter()
                 .rev()
                 .find_map(|it| serde_json::from_str::<Statement>(&it.content).ok());
-            let told = newest.as_ref().map(stated_said).unwrap_or_default();
+            let mut told = newest.as_ref().map(stated_said).unwrap_or_default();
+            if let Some(outcome) = ledger.outcomes(floor.id)?.last() {
+                told = format!("{told}. {}", turned_out_said(outcome));
+            }
             lines.push(format!("{} ({})  {told}", floor.name(), floor.area));
         }
         if lines.is_empty() {
@@ -702,7 +705,10 @@ fn added_lines(ledger: &Ledger, added: &Added, stated: &Stated, came: Came) -> R
     if added.was_known {
         return Ok(vec![say_with("ledger.known", &[("floor", &name)])]);
     }
-    let again = stated.again.as_ref().map(again_said).unwrap_or_default();
+    let again = match ledger.outcomes(floor.id)?.last() {
+        Some(outcome) => turned_out_said(outcome),
+        None => stated.again.as_ref().map(again_said).unwrap_or_default(),
+    };
     let told = stated_said(&stated.statement);
     let seal = added.seal.clone().unwrap_or_default();
     let blanks = [

@@ -59,6 +59,7 @@ pub use restate::{LaterReading, LaterReadings, restated};
 #[cfg(feature = "terminal")]
 pub use said::{
     FloorSheet, again_said, day_said, filled, floor_text, month_said, of_100, stated_said,
+    turned_out_said,
 };
 #[cfg(feature = "terminal")]
 pub use scored_floor::{Features, FloorScored, ReadingScored};

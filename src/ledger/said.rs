@@ -57,6 +57,22 @@ pub fn again_said(again: &Again) -> String {
     }
 }
 
+/// That nothing is due on a floor of which it is known how it turned out.
+pub fn turned_out_said(outcome: &OutcomeKept) -> String {
+    let key = if outcome.outcome == "not_coated" {
+        "ledger.again.not_coated"
+    } else {
+        "ledger.again.coated"
+    };
+    say_with(
+        key,
+        &[
+            ("outcome", &outcome.outcome.replace('_', " ")),
+            ("day", &day_said(outcome.day)),
+        ],
+    )
+}
+
 /// The headline: "high if coated now, about 40 of 100 such floors have a problem", after "over the
 /// limit that day" where the result led with that.
 pub fn headline_said(headline: &HeadlineStated) -> String {
@@ -185,8 +201,10 @@ pub fn floor_text(sheet: &FloorSheet, width: usize) -> String {
             ],
         ));
     }
-    if let Some(again) = sheet.again {
-        lines.push(again_said(again));
+    match (sheet.outcomes.last(), sheet.again) {
+        (Some(outcome), _) => lines.push(turned_out_said(outcome)),
+        (None, Some(again)) => lines.push(again_said(again)),
+        (None, None) => {}
     }
     filled(&lines, width)
 }
