@@ -712,3 +712,50 @@ fn a_floor_that_was_coated_is_not_read_again() {
     assert_eq!(work[0]["line"], "3");
     assert_eq!(desk.text("w.ics").matches("BEGIN:VEVENT").count(), 1);
 }
+
+/// A slip in the year was kept for good.
+#[test]
+fn days_that_cannot_be_are_not_kept() {
+    let desk = Desk::new();
+    let visit = example("low_lot_rochester.toml");
+    let told = desk.ends(&format!("ledger add {visit} --on 2026-09-01"), 2);
+    assert!(
+        told.contains("a visit of 2026-09-08 is ahead of 2026-09-01"),
+        "{told}"
+    );
+    let told = desk.ends(&format!("ledger import {visit} --on 2026-09-01"), 1);
+    assert!(
+        told.contains("is ahead of") && told.contains("0 added"),
+        "{told}"
+    );
+    desk.ends(&format!("ledger add {visit} --on 2026-09-08"), 0);
+    let outcome = |more: &str| desk.ends(&format!("ledger outcome #1 held_up {more}"), 2);
+    let ahead = outcome("--date 2027-10-01 --on 2026-10-01");
+    assert!(ahead.contains("is ahead of 2026-10-01"), "{ahead}");
+    let before = outcome("--date 2025-10-01 --on 2026-10-01");
+    assert!(
+        before.contains("before the first visit on 2026-09-08"),
+        "{before}"
+    );
+    let row = row_of(&visit);
+    let (head, cells) = row.split_once('\n').unwrap();
+    desk.write(
+        "floors.csv",
+        &format!(
+            "{head},outcome,outcome_date\n{},held_up,2025-11-01\n",
+            cells.trim_end()
+        ),
+    );
+    let told = desk.ends("batch floors.csv -o r.csv --bare", 2);
+    assert!(told.contains("before the visit on 2026-09-08"), "{told}");
+    // A visit file is checked against its own days.
+    let text = std::fs::read_to_string(&visit).unwrap();
+    let after = text.replacen("\ndate = 2026-09-08", "\ndate = 2026-10-08", 1);
+    desk.write("after.toml", &after);
+    let told = desk.ends("screen --visit after.toml", 2);
+    assert!(told.contains("is after the visit on 2026-09-08"), "{told}");
+    let poured = text.replace("year_built = 1958", "placed_date = 2026-09-20");
+    desk.write("poured.toml", &poured);
+    let told = desk.ends("screen --visit poured.toml", 2);
+    assert!(told.contains("is before the slab was placed"), "{told}");
+}

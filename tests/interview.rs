@@ -299,6 +299,22 @@ fn today_is_offered_and_the_end_of_the_input_ends_it() {
     assert!(folder.path().join(format!("visit-{day}.toml")).exists());
 }
 
+/// A slip in the year was taken without a word; whoever means it may say so.
+#[test]
+fn a_visit_still_to_come_is_asked_about_once() {
+    let folder = TempDir::new().unwrap();
+    let mut person = Person::starts(folder.path(), "screen", "dumb");
+    person.answers("Where is the house?", "<");
+    person.answers("Date of the visit?", "2097-10-14");
+    person.sees("has not come yet");
+    person.answers("Date of the visit?", "");
+    person.sees("Where is the house?");
+    person.types("\u{4}");
+    let (_, code) = person.ends();
+    assert_eq!(code, 2);
+    assert!(folder.path().join("visit-2097-10-14.toml").exists());
+}
+
 /// What a script gets, which has no terminal: exit code, stdout and stderr.
 fn without_terminal(arguments: &[&str]) -> (Option<i32>, String, String) {
     let output = Command::new(env!("CARGO_BIN_EXE_slabseason"))

@@ -444,7 +444,8 @@ fn a_trial_is_sealed_before_its_floors_and_counts_those_after_it() {
         let typed = format!("trial {asked} --ledger {}", case.file.display());
         program(&typed).output().unwrap()
     };
-    case.add(&visit("before", 1950, 3.4), "2026-08-09");
+    let before = visit("before", 1950, 3.4).replace("2026-09-08", "2026-08-08");
+    case.add(&before, "2026-08-09");
     fails(&trial("report"), &["no trial is sealed"]);
     let plan = |on: &str| trial(&format!("plan --floors 2 --from 2026-09 --on {on}"));
     fails(&plan("2026-09-02"), &["begins before today"]);

@@ -230,6 +230,20 @@ pub fn read_floor(columns: &Columns, rows: &Rows) -> FloorRead {
         wrong.truncate(MOST_PROBLEMS);
         Err(wrong)
     };
+    let parsed = parsed.and_then(|it| match outcome_date {
+        Some(day) if day < it.visit.visit_date => Err(vec![Problem {
+            line: first.line,
+            column: Some("outcome_date".to_string()),
+            told: say_with(
+                "batch.outcome_before",
+                &[
+                    ("given", &day.to_string()),
+                    ("visit", &it.visit.visit_date.to_string()),
+                ],
+            ),
+        }]),
+        _ => Ok(it),
+    });
     FloorRead {
         line: first.line,
         visit: visit.map(|it| shortened(&it)),

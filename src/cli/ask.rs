@@ -12,6 +12,7 @@ use crate::survey::{
 use crate::verdict::UsedLimits;
 use crate::words::{self, Language};
 use anyhow::{Context, Result, anyhow, bail};
+use chrono::NaiveDate;
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 
@@ -111,6 +112,8 @@ pub fn ask(begin: Begin, answering: Answering) -> Result<Ended> {
         language: begin.language,
         section: String::new(),
         last: None,
+        today,
+        is_day_sure: false,
     };
     if let Some(path) = begin.save.filter(|it| begin.visit.as_ref() != Some(it))
         && path.exists()
@@ -149,6 +152,9 @@ struct Talk<'a> {
     section: String,
     /// The result that was shown last, and of what.
     last: Option<(Parsed, Report)>,
+    today: NaiveDate,
+    /// Whether a visit still to come was asked about.
+    is_day_sure: bool,
 }
 
 impl Talk<'_> {
@@ -221,6 +227,7 @@ impl Talk<'_> {
                         if let Some(ended) = self.confirm_limit(step)? {
                             return Ok(Some(ended));
                         }
+                        self.question_a_day_ahead(step);
                         return self.keep();
                     }
                     Err(error) => say(&self.fault(step, &error)),
@@ -242,6 +249,17 @@ impl Talk<'_> {
             Heard::Interrupted => return Ok(Some(Ended::Interrupted)),
         }
         Ok(None)
+    }
+
+    /// Asks once more for the day of a visit that is still to come.
+    fn question_a_day_ahead(&mut self, step: &Step) {
+        let day = self.interview.draft().visit_date;
+        let is_ahead = day.is_some_and(|it| it > self.today);
+        if step.question.field == "visit_date" && is_ahead && !self.is_day_sure {
+            self.is_day_sure = true;
+            say(self.language.say("talk.day_ahead"));
+            self.interview.go_to(&step.path());
+        }
     }
 
     /// Asks about a limit that no data sheet is known to have; `no` leads back to its question.

@@ -1,7 +1,9 @@
 //! The command `ledger`: a contractor's own floors, kept in one file.
 
 use super::floor::{Done, Floor, read_text, read_weather};
-use super::ledger_import::{Counts, Prepared, Taken, page_export, table};
+use super::ledger_import::{
+    Counts, Prepared, Taken, page_export, table, visit_ahead, wrong_outcome,
+};
 use super::output;
 use super::values::{DateOrderArg, assumed, day};
 use crate::batch::{Assumed, Habits, Outcome};
@@ -288,6 +290,10 @@ impl LedgerArgs {
         let mut lines = Vec::new();
         for path in &typed.visits {
             let mut floor = Floor::read(path, typed.finish.as_deref())?;
+            let name = path.display().to_string();
+            if let Some(told) = visit_ahead(&name, &floor.parsed.visit, self.day()) {
+                bail!("{told}");
+            }
             if let Some(months) = &weather {
                 floor.lives_through(months.clone())?;
             }
@@ -414,6 +420,10 @@ impl LedgerArgs {
             coated_with: typed.coated_with.clone(),
             added_on: self.day(),
         };
+        let first = ledger.visits(floor.id)?.iter().map(|it| it.day).min();
+        if let Some(told) = wrong_outcome(&floor.name(), it.day, self.day(), first) {
+            bail!("{told}");
+        }
         let is_new = ledger.add_outcome(floor.id, &it)?;
         let key = if is_new {
             "ledger.outcome_added"
@@ -598,12 +608,12 @@ impl LedgerArgs {
                 }
                 "json" => {
                     let chunk = page_export(path)?;
-                    counts.take(&mut ledger, chunk, sheet.as_ref(), self.day())?;
+                    counts.take(&mut ledger, chunk, sheet.as_ref(), (path, self.day()))?;
                 }
                 "toml" => {
                     let floor = Floor::read(path, None)?;
                     let chunk = vec![(floor.parsed, floor.place, None)];
-                    counts.take(&mut ledger, chunk, sheet.as_ref(), self.day())?;
+                    counts.take(&mut ledger, chunk, sheet.as_ref(), (path, self.day()))?;
                 }
                 _ => {
                     let taken = Taken {

@@ -77,10 +77,10 @@ pub fn table(path: &Path, ledger: &mut Ledger, counts: &mut Counts, taken: Taken
             }
         }
         if chunk.len() >= STEP {
-            counts.take(ledger, std::mem::take(&mut chunk), sheet, on)?;
+            counts.take(ledger, std::mem::take(&mut chunk), sheet, (path, on))?;
         }
     }
-    counts.take(ledger, chunk, sheet, on)
+    counts.take(ledger, chunk, sheet, (path, on))
 }
 
 /// Takes outcomes out of a table of results. A line whose visit is in the ledger gives its
@@ -112,6 +112,13 @@ fn results(path: &Path, ledger: &mut Ledger, counts: &mut Counts, on: NaiveDate)
                 }
             },
         };
+        let day: Option<NaiveDate> = cell("outcome_date").parse().ok();
+        let place = format!("{}, line {}", path.display(), number + 2);
+        if let Some(told) = day.and_then(|it| wrong_outcome(&place, it, on, None)) {
+            output::tell(&told);
+            counts.failed += 1;
+            continue;
+        }
         let fields: serde_json::Map<String, serde_json::Value> = heading
             .iter()
             .zip(record.iter())
@@ -129,7 +136,7 @@ fn results(path: &Path, ledger: &mut Ledger, counts: &mut Counts, on: NaiveDate)
         counts.known += u64::from(added.was_known);
         if let Some(outcome) = outcome {
             let it = OutcomeKept {
-                day: cell("outcome_date").parse().unwrap_or(on),
+                day: day.unwrap_or(on),
                 outcome: outcome.word().to_string(),
                 coated_with: None,
                 added_on: on,
@@ -195,16 +202,25 @@ pub struct Counts {
 pub type ToTake = (Parsed, Place, Option<OutcomeKept>);
 
 impl Counts {
-    /// Takes in some floors: stated on all cores, kept in one step.
+    /// Takes in some floors of a file: stated on all cores, kept in one step. A visit or an
+    /// outcome of a day that cannot be is told and left out.
     pub fn take(
         &mut self,
         ledger: &mut Ledger,
         chunk: Vec<ToTake>,
         sheet: Option<&DataSheet>,
-        on: NaiveDate,
+        (file, on): (&Path, NaiveDate),
     ) -> Result<()> {
         let new: Vec<ToTake> = chunk
             .into_iter()
+            .filter(|(parsed, _, outcome)| {
+                let wrong = wrong_days(file, &parsed.visit, outcome.as_ref(), on);
+                if let Some(told) = &wrong {
+                    output::tell(told);
+                    self.failed += 1;
+                }
+                wrong.is_none()
+            })
             .map(|(parsed, place, outcome)| (for_ledger(parsed), place, outcome))
             .collect();
         // What is known already need not be stated again.
@@ -235,6 +251,53 @@ impl Counts {
         }
         Ok(())
     }
+}
+
+/// Why a visit or its outcome cannot be of its day, as far as the day that is written down tells.
+fn wrong_days(
+    file: &Path,
+    visit: &Visit,
+    outcome: Option<&OutcomeKept>,
+    on: NaiveDate,
+) -> Option<String> {
+    let name = visit.label.clone().unwrap_or_else(|| {
+        let day = visit.visit_date.to_string();
+        say_with("ledger.visit_of", &[("day", &day)])
+    });
+    let name = format!("{}, {name}", file.display());
+    visit_ahead(&name, visit, on)
+        .or_else(|| outcome.and_then(|it| wrong_outcome(&name, it.day, on, Some(visit.visit_date))))
+}
+
+/// That a visit is ahead of the day that is written down.
+pub fn visit_ahead(place: &str, visit: &Visit, on: NaiveDate) -> Option<String> {
+    let day = visit.visit_date;
+    (day > on).then(|| days_told("ledger.error.visit_ahead", place, day, on))
+}
+
+/// That an outcome is ahead of the day that is written down, or before the floor's first visit.
+pub fn wrong_outcome(
+    place: &str,
+    day: NaiveDate,
+    on: NaiveDate,
+    first: Option<NaiveDate>,
+) -> Option<String> {
+    if day > on {
+        return Some(days_told("ledger.error.outcome_ahead", place, day, on));
+    }
+    let first = first.filter(|it| day < *it)?;
+    Some(days_told("ledger.error.outcome_before", place, day, first))
+}
+
+fn days_told(key: &str, place: &str, day: NaiveDate, bound: NaiveDate) -> String {
+    say_with(
+        key,
+        &[
+            ("where", place),
+            ("day", &day.to_string()),
+            ("bound", &bound.to_string()),
+        ],
+    )
 }
 
 /// Does work on all cores; results come in the order of the items.

@@ -634,7 +634,7 @@ test("readings of a later day: the old statement stays sealed, the result is tol
   const [file] = await Promise.all([page.waitForEvent("download"), page.evaluate(() => exportAll())]);
   const path = join(scratch, "for_ledger.json");
   await file.saveAs(path);
-  const taken = execFileSync(tool, ["ledger", "import", path, "--ledger", join(scratch, "page.ledger")], { encoding: "utf8" });
+  const taken = execFileSync(tool, ["ledger", "import", path, "--on", later, "--ledger", join(scratch, "page.ledger")], { encoding: "utf8" });
   assert(/\b1\b/.test(taken), taken);
   await page.context().close();
 });
