@@ -713,6 +713,55 @@ fn a_floor_that_was_coated_is_not_read_again() {
     assert_eq!(desk.text("w.ics").matches("BEGIN:VEVENT").count(), 1);
 }
 
+/// The customer of a new slab was offered one more visit with the meter, which cannot release it.
+#[test]
+fn a_new_slab_is_offered_the_test_that_is_due() {
+    let desk = Desk::new();
+    for name in ["new_slab_three_weeks.toml", "new_slab_ten_weeks.toml"] {
+        let visit = example(name);
+        let text = std::fs::read_to_string(&visit).unwrap();
+        desk.write(name, &text);
+        let file = format!("--ledger {name}.ledger --on 2026-09-30");
+        let added = desk.ends(&format!("ledger add {name} {file}"), 0);
+        assert!(
+            added.contains("Test at depth (ASTM F2170) on or after"),
+            "{added}"
+        );
+        let due = |format: &str| {
+            desk.ends(
+                &format!("ledger due --from 2026-10-01 --weeks 52 --format {format} {file}"),
+                0,
+            )
+        };
+        let message = due("messages");
+        assert!(message.contains("small holes that we drill"), "{message}");
+        assert!(!message.contains("no mark"), "{message}");
+        assert!(due("text").contains("test at depth (F2170)"));
+        assert!(due("ics").contains("Test at depth"));
+        let days = desk.ends(&format!("calendar --visit {name}"), 0);
+        assert!(days.contains("Test this floor at depth (F2170)"), "{days}");
+        let screen = desk.ends(&format!("screen --visit {name}"), 0);
+        assert!(screen.contains("F2170"), "{screen}");
+        std::fs::remove_file(desk.path("r.csv")).ok();
+        std::fs::remove_file(desk.path("w.csv")).ok();
+        desk.write("floors.csv", &row_of(&visit));
+        desk.ends("batch floors.csv -o r.csv --worklist w.csv", 0);
+        let why = &desk.rows("w.csv")[0]["why"];
+        assert!(why.contains("test at depth (F2170)"), "{why}");
+    }
+    // What a meter can tell is still read by a meter.
+    let washed = example("just_washed.toml");
+    desk.ends(&format!("ledger add {washed} --on 2026-10-30"), 0);
+    let message = desk.ends(
+        "ledger due --from 2026-10-30 --weeks 52 --format messages",
+        0,
+    );
+    assert!(
+        message.contains("We would like to take another"),
+        "{message}"
+    );
+}
+
 /// A slip in the year was kept for good.
 #[test]
 fn days_that_cannot_be_are_not_kept() {

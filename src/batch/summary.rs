@@ -5,6 +5,7 @@
 //! tells the same as one that was not.
 
 use super::results::{FloorResult, csv_line, quoted, with_kept_cells, without_formula};
+use crate::rules::asks_for_depth;
 use crate::words::{chance_words, knows, say, say_with};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -28,6 +29,9 @@ impl FloorResult {
         }
         let grade = self.leading_grade();
         let reason = match (word(&self.status).as_str(), word(&self.grade).as_str()) {
+            ("held", _) if asks_for_depth(word(&self.held_by).split(';')) => {
+                "batch.work_held_depth"
+            }
             ("held", _) => "batch.work_held",
             ("graded", _) if word(&self.basis) == "answers" => "batch.work_not_read",
             ("graded", _) if self.over_now == Some(true) => "batch.work_over_now",
@@ -53,7 +57,7 @@ impl FloorResult {
             place: word(&self.place),
             grade,
             why: match reason {
-                "batch.work_held" => {
+                "batch.work_held" | "batch.work_held_depth" => {
                     say_with(reason, &[("why", &held_words(&word(&self.held_by)))])
                 }
                 "batch.work_coating" => {

@@ -6,6 +6,7 @@ use super::months::{month_after, month_name};
 use crate::odds::posterior::Basis;
 use crate::odds::posterior::Posterior;
 use crate::report::Report;
+use crate::rules::asks_for_depth;
 use crate::survey::Visit;
 use crate::units::rounded;
 use crate::verdict::return_visit::worth_of_return;
@@ -19,6 +20,8 @@ use serde::{Deserialize, Serialize};
 pub enum Why {
     /// The reading is held; a new one opens the way.
     Held,
+    /// No meter on the surface releases it, as on a new slab: a test at depth is due.
+    Depth,
     /// It was never read.
     NotRead,
     /// One more reading may settle it.
@@ -40,6 +43,7 @@ impl Why {
     pub fn word(self) -> &'static str {
         match self {
             Why::Held => "held",
+            Why::Depth => "depth",
             Why::NotRead => "not_read",
             Why::Tells => "tells",
             Why::Settled => "settled",
@@ -54,7 +58,7 @@ impl Why {
     pub fn asks_for_a_reading(self) -> bool {
         match self {
             Why::Held | Why::NotRead | Why::Tells | Why::OverToday => true,
-            Why::Settled | Why::TellsLittle | Why::Coating | Why::Wet => false,
+            Why::Depth | Why::Settled | Why::TellsLittle | Why::Coating | Why::Wet => false,
         }
     }
 }
@@ -99,7 +103,7 @@ pub struct Again {
 impl Again {
     /// Whether it waits for a day and not for a month.
     pub fn waits_for_a_day(&self) -> bool {
-        matches!(self.why, Why::Held | Why::OverToday)
+        matches!(self.why, Why::Held | Why::Depth | Why::OverToday)
     }
 
     /// Whether the floor stands on the list of return visits: also where no reading tells much
@@ -107,9 +111,13 @@ impl Again {
     pub fn is_due(&self) -> bool {
         let leads = self.headline.as_ref().is_some_and(|it| it.grade != "low");
         match self.why {
-            Why::Held | Why::NotRead | Why::Tells | Why::Coating | Why::Wet | Why::OverToday => {
-                true
-            }
+            Why::Held
+            | Why::Depth
+            | Why::NotRead
+            | Why::Tells
+            | Why::Coating
+            | Why::Wet
+            | Why::OverToday => true,
             Why::TellsLittle => leads,
             Why::Settled => false,
         }
@@ -152,7 +160,10 @@ pub fn again(visit: &Visit, report: &Report, posterior: &Posterior) -> Option<Ag
         .and_then(|it| it.come_back)
         .filter(|_| report.over_now && !report.held);
     let has_reading = !posterior.observations.is_empty();
-    let why = if report.held {
+    let gates = report.gates.iter().map(|it| it.id.as_str());
+    let why = if report.held && asks_for_depth(gates) {
+        Why::Depth
+    } else if report.held {
         Why::Held
     } else if !has_reading {
         Why::NotRead

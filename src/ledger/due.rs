@@ -189,6 +189,7 @@ fn town(area: &str) -> String {
 fn reason(it: &DueVisit) -> String {
     let key = match it.why {
         Why::Held => "ledger.due.held",
+        Why::Depth => "ledger.due.depth",
         Why::NotRead => "ledger.due.not_read",
         Why::Coating => "ledger.due.coating",
         Why::Wet => "ledger.due.wet",
@@ -262,11 +263,25 @@ pub fn route_ics(due: &Due, stamp: NaiveDate) -> String {
             id: format!("again-{}-{}", it.floor.id, it.month),
             first: it.week.max(stamp),
             last: (it.week + Days::new(4)).max(stamp),
-            summary: say_with("ledger.due.summary", &[("floor", &it.floor.name())]),
+            summary: say_with(summary_key(it.why), &[("floor", &it.floor.name())]),
             description: reason(it),
         })
         .collect();
     calendar_of(&entries, stamp)
+}
+
+/// What a visit is for, in the square of a calendar.
+fn summary_key(why: Why) -> &'static str {
+    match why {
+        Why::Depth | Why::Coating => "ledger.due.summary_depth",
+        Why::Wet => "ledger.due.summary_wet",
+        Why::Held
+        | Why::NotRead
+        | Why::OverToday
+        | Why::TellsLittle
+        | Why::Tells
+        | Why::Settled => "ledger.due.summary",
+    }
 }
 
 /// A text to send to each customer. It names no price and no promise.
@@ -277,6 +292,7 @@ pub fn messages(due: &Due) -> String {
         let blanks = [("month", month.as_str()), ("day", &day_said(it.week))];
         let key = match it.why {
             Why::Held => "ledger.message.held",
+            Why::Depth => "ledger.message.depth",
             Why::NotRead => "ledger.message.not_read",
             Why::Coating | Why::TellsLittle => "ledger.message.coating",
             Why::Wet => "ledger.message.wet",

@@ -46,6 +46,10 @@ pub fn again_said(again: &Again) -> String {
             "ledger.again.held",
             &[("day", day_said(again.from).as_str())],
         ),
+        Why::Depth => say_with(
+            "ledger.again.depth",
+            &[("day", day_said(again.from).as_str())],
+        ),
         Why::OverToday => say_with(
             "ledger.again.over_today",
             &[("day", day_said(again.from).as_str())],

@@ -6,6 +6,7 @@
 use super::Report;
 use super::first_screen::reason_in;
 use super::paper::cleaned;
+use crate::rules::asks_for_depth;
 use crate::words::Language;
 use chrono::{Datelike, Months, NaiveDate};
 
@@ -39,7 +40,12 @@ pub fn entries_in(language: Language, report: &Report) -> Vec<Entry> {
     let label = report.label.clone().unwrap_or_default();
     let mut out = Vec::new();
     let mut add = |id: &str, first: NaiveDate, last: NaiveDate, description: String| {
-        let summary = say(&format!("calendar.{id}"));
+        let is_depth = id == "held" && asks_for_depth(report.gates.iter().map(|it| it.id.as_str()));
+        let summary = if is_depth {
+            say("calendar.held_depth")
+        } else {
+            say(&format!("calendar.{id}"))
+        };
         out.push(Entry {
             id: format!("{}-{id}", report.input_digest),
             first,

@@ -102,6 +102,19 @@ pub fn gates(visit: &Visit) -> Vec<Gate> {
     out
 }
 
+/// Gates that no meter on the surface opens: a new slab, and one with heat in it.
+const DEPTH_GATES: [&str; 4] = [
+    "too_new",
+    "still_drying",
+    "unexplained_high_young",
+    "heated_slab",
+];
+
+/// Whether one of the gates, by their ids, asks for a test at depth and not for a meter.
+pub fn asks_for_depth<'a>(mut ids: impl Iterator<Item = &'a str>) -> bool {
+    ids.any(|it| DEPTH_GATES.contains(&it))
+}
+
 fn gate(id: &'static str, retest_after: Option<NaiveDate>) -> Gate {
     Gate { id, retest_after }
 }
