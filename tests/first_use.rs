@@ -808,3 +808,57 @@ fn days_that_cannot_be_are_not_kept() {
     let told = desk.ends("screen --visit poured.toml", 2);
     assert!(told.contains("is before the slab was placed"), "{told}");
 }
+
+/// A floor of 1.5, 6.5 and 2.0 % was over its limit, and nobody said that one spot made it so.
+#[test]
+fn a_spot_far_above_the_others_is_said_first() {
+    let desk = Desk::new();
+    let visit = |values: &[f64]| {
+        let mut text = "visit_date = 2026-09-08\npostal = \"05401\"\n[floor]\nsetting = \
+                        \"basement\"\nyear_built = 1961\n"
+            .to_string();
+        for (at, value) in values.iter().enumerate() {
+            text.push_str(&format!(
+                "[[reading]]\nkind = \"meter\"\nvalue = {value}\nscale = \"percent\"\nspot = \
+                 \"A{}\"\n",
+                at + 1
+            ));
+        }
+        text
+    };
+    for (values, rest) in [
+        (&[1.5, 6.5, 2.0][..], "1.5% to 2%"),
+        (&[1.5, 6.5], "1.5%"),
+        (&[2.0, 4.8, 2.2], "2% to 2.2%"),
+    ] {
+        desk.write("f.toml", &visit(values));
+        let first = desk.ends("screen --visit f.toml", 0);
+        let says = format!(
+            "too far apart to average: A2 reads {}%, the rest {rest}",
+            values[1]
+        );
+        let at = first
+            .find(&says)
+            .unwrap_or_else(|| panic!("{says}: {first}"));
+        let risk = first
+            .find("OVER THE LIMIT")
+            .or(first.find("RISK:"))
+            .unwrap();
+        assert!(at < risk, "{first}");
+        assert!(first.contains("Read A2 again"), "{first}");
+        let json = desk.ends("screen --visit f.toml --format json", 0);
+        let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+        assert_eq!(json["leads"]["spot"]["percent"], values[1]);
+    }
+    // The whole text left the chances empty without a word.
+    desk.write("f.toml", &visit(&[1.5, 6.5, 2.0]));
+    let whole = desk.ends("screen --visit f.toml --full", 0);
+    let (_, chances) = whole.split_once("THE CHANCES").unwrap();
+    assert!(
+        chances.trim().starts_with("Fewer than 2 in 100 floors"),
+        "{chances}"
+    );
+    desk.write("f.toml", &visit(&[3.4, 3.5, 3.7]));
+    let even = desk.ends("screen --visit f.toml", 0);
+    assert!(!even.contains("too far apart"), "{even}");
+}

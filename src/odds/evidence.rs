@@ -767,6 +767,20 @@ pub fn meter_sd(spots: f64) -> f64 {
     (noise * noise / spots + departs * departs).sqrt()
 }
 
+/// Whether the highest of some values lies too far above the others to be averaged with them;
+/// `noise` is the standard deviation of one.
+pub fn one_stands_out(values: &[f64], noise: f64) -> bool {
+    let count = values.len();
+    if count < 2 {
+        return false;
+    }
+    let others = (count - 1) as f64;
+    let top = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let rest = (values.iter().sum::<f64>() - top) / others;
+    let least_sd = EvidenceTable::bundled().spot_stands_out_sd;
+    top - rest > least_sd * noise * (1.0 + 1.0 / others).sqrt()
+}
+
 fn grade_group(group: &[&Reading], step: usize) -> Option<Observation> {
     let table = EvidenceTable::bundled();
     let first = group.first()?;
@@ -820,16 +834,8 @@ fn grade_group(group: &[&Reading], step: usize) -> Option<Observation> {
         match count {
             0 => None,
             1 => Some((mean, 1, zone)),
-            _ => {
-                let rest = (mean * count as f64 - top) / (count - 1) as f64;
-                let stands_out = top - rest
-                    > table.spot_stands_out_sd * noise * (1.0 + 1.0 / (count - 1) as f64).sqrt();
-                Some(if stands_out {
-                    (top, 1, Zone::Spot)
-                } else {
-                    (mean, count, zone)
-                })
-            }
+            _ if one_stands_out(values, noise) => Some((top, 1, Zone::Spot)),
+            _ => Some((mean, count, zone)),
         }
     };
     let field = summary(&zone_of(false), Zone::Field);

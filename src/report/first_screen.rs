@@ -57,8 +57,9 @@ pub fn first_screen_in(language: Language, report: &Report, room: Room) -> Vec<B
         Block::Plain(where_and_when(language, report)),
         Block::Plain(measured_line(language, report)),
     ];
-    // Wet walls are said first: they change what everything below them means.
-    match (walls_lead(language, report), room) {
+    // Wet walls and readings far apart are said first: they change what everything below means.
+    let parts = walls_lead(language, report).or_else(|| spot_lead(language, report));
+    match (parts, room) {
         (Some(walls), Room::Ample) => blocks.push(Block::Plain(walls)),
         (Some(walls), Room::Tight) => {
             blocks.pop();
@@ -123,6 +124,36 @@ fn walls_lead(language: Language, report: &Report) -> Option<String> {
             ("spots", &spots),
             ("band", &percent(it.band_percent)),
             ("field", &percent(it.field_percent)),
+        ],
+    ))
+}
+
+/// The spot that reads far above the others, and what to do about it first.
+pub(super) fn spot_lead(language: Language, report: &Report) -> Option<String> {
+    let it = report.leads.spot.as_ref()?;
+    let percent = |value: f64| percent_in(language, value);
+    let rest = if it.rest_low == it.rest_high {
+        percent(it.rest_low)
+    } else {
+        language.say_with(
+            "first.range",
+            &[
+                ("low", &percent(it.rest_low)),
+                ("high", &percent(it.rest_high)),
+            ],
+        )
+    };
+    let key = match it.spot {
+        Some(_) => "first.far_apart",
+        None => "first.far_apart.unnamed",
+    };
+    let spot = it.spot.as_deref().map_or_else(String::new, typed);
+    Some(language.say_with(
+        key,
+        &[
+            ("spot", &spot),
+            ("percent", &percent(it.percent)),
+            ("rest", &rest),
         ],
     ))
 }
@@ -489,6 +520,15 @@ fn risk(language: Language, report: &Report) -> Risk {
         }
         HeadlineState::OverToday | HeadlineState::Graded => {
             says.push(advice_words(language, report).to_string());
+            // Without a chance nobody would know why there is none.
+            if report.held && report.leads.spot.is_none() {
+                says.extend(
+                    report
+                        .gates
+                        .iter()
+                        .map(|it| gate_words_in(language, &it.id, GatePart::Reason)),
+                );
+            }
             says.extend(raise_shown(report).map(|raise| {
                 language
                     .say(match raise {

@@ -241,6 +241,19 @@ pub struct WallsSaid {
     pub spots: Vec<String>,
 }
 
+/// A spot that reads too far above the others to be averaged with them.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct SpotSaid {
+    /// Its name, where it has one.
+    pub spot: Option<String>,
+    /// What a meter read there, percent by weight.
+    pub percent: f64,
+    /// The lowest of the other spots, percent by weight.
+    pub rest_low: f64,
+    /// The highest of the other spots, percent by weight.
+    pub rest_high: f64,
+}
+
 /// What a floor over its limit today may have, and what tells.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct OverTodaySaid {
@@ -275,6 +288,8 @@ pub struct GarageSaid {
 pub struct LeadsSaid {
     /// Of a floor that is wet along the walls.
     pub walls: Option<WallsSaid>,
+    /// Of a floor with one spot far above the others.
+    pub spot: Option<SpotSaid>,
     /// Of a floor over its limit today.
     pub over_today: Option<OverTodaySaid>,
     /// Of a garage that freezes.

@@ -2,13 +2,13 @@
 //! today, wet walls, cold garages, and data sheets with tests of their own.
 
 use super::said::day_words;
-use super::{CauseSaid, GarageSaid, LeadsSaid, NeedSaid, OverTodaySaid, WallsSaid};
+use super::{CauseSaid, GarageSaid, LeadsSaid, NeedSaid, OverTodaySaid, SpotSaid, WallsSaid};
 use crate::rules::{GateTable, Refusal};
 use crate::survey::{ReadingKind, ReadingValue, Visit};
 use crate::units::rounded;
 use crate::verdict::drying::DryingTable;
 use crate::verdict::today::OverToday;
-use crate::verdict::walls::{AlongWalls, walls_read};
+use crate::verdict::walls::{AlongWalls, spot_read, walls_read};
 use crate::verdict::ways::was_done;
 use crate::verdict::young::FirstYear;
 use crate::verdict::{Grade, UsedLimits, Verdict};
@@ -41,6 +41,12 @@ pub fn leads(visit: &Visit, verdict: &Verdict) -> LeadsSaid {
             band_percent: it.band_percent,
             field_percent: it.field_percent,
             spots: it.spots,
+        }),
+        spot: spot_read(visit, verdict).map(|it| SpotSaid {
+            spot: it.spot,
+            percent: it.percent,
+            rest_low: it.rest_low,
+            rest_high: it.rest_high,
         }),
         over_today: verdict.over_today.as_ref().map(|it| OverTodaySaid {
             causes: it

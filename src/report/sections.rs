@@ -60,7 +60,13 @@ fn text(blocks: &mut Vec<Block>, key: &str) {
 fn chances(blocks: &mut Vec<Block>, report: &Report) {
     heading(blocks, "full.chances");
     if report.held {
-        blocks.extend(by_answers(Language::English, report).map(Block::Text));
+        let told = by_answers(Language::English, report);
+        // Where even the answers tell no chance, what stands in the way.
+        let told = told.unwrap_or_else(|| {
+            let reasons = report.gates.iter().map(|it| it.reason.as_str());
+            joined(&reasons.collect::<Vec<_>>())
+        });
+        blocks.push(Block::Text(told));
         return;
     }
     let said = |key: &str, chance: f64, blanks: &[(&str, &str)]| {

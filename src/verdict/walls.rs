@@ -1,8 +1,9 @@
-//! Wet along the walls: what the open floor alone and the band alone would be.
+//! Wet along the walls or at one spot: what the parts of the floor read, and what the open floor
+//! alone and the band alone would be.
 
 use super::{Grade, UsedLimits, Verdict};
 use crate::climate::Place;
-use crate::odds::evidence::{Zone, is_near_wall, is_usable};
+use crate::odds::evidence::{EvidenceTable, Zone, is_near_wall, is_usable, one_stands_out};
 use crate::odds::posterior::{Effort, posterior};
 use crate::survey::{Reading, ReadingValue, Visit};
 
@@ -75,6 +76,49 @@ pub fn walls_read(visit: &Visit, verdict: &Verdict) -> Option<WallsRead> {
         field_percent: mean_percent(&newest(visit, false))?,
         band_percent: mean_percent(&band)?,
         spots: band.iter().filter_map(|it| it.spot.clone()).collect(),
+    })
+}
+
+/// A spot that a meter read too far above the others of the newest day to be averaged with them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SpotRead {
+    /// Its name, where it has one.
+    pub spot: Option<String>,
+    /// What it read, % by weight.
+    pub percent: f64,
+    /// The lowest of the others, % by weight.
+    pub rest_low: f64,
+    /// The highest of the others, % by weight.
+    pub rest_high: f64,
+}
+
+/// The spot that stands out of the open floor, or else of the walls; `None` where none does.
+pub fn spot_read(visit: &Visit, verdict: &Verdict) -> Option<SpotRead> {
+    if verdict.zone != Some(Zone::Spot) || verdict.refusal.is_some() {
+        return None;
+    }
+    [false, true].into_iter().find_map(|in_band| {
+        let mut read: Vec<(f64, &Reading)> = newest(visit, in_band)
+            .into_iter()
+            .filter_map(|it| match it.value {
+                ReadingValue::Meter(percent) => Some((percent, it)),
+                ReadingValue::Probe(_)
+                | ReadingValue::CalciumChloride(_)
+                | ReadingValue::Sheet(_) => None,
+            })
+            .collect();
+        read.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let values: Vec<f64> = read.iter().map(|it| it.0).collect();
+        if !one_stands_out(&values, EvidenceTable::bundled().meter_noise) {
+            return None;
+        }
+        let (percent, top) = *read.last()?;
+        Some(SpotRead {
+            spot: top.spot.clone(),
+            percent,
+            rest_low: values[0],
+            rest_high: values[values.len() - 2],
+        })
     })
 }
 
