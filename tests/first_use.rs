@@ -862,3 +862,28 @@ fn a_spot_far_above_the_others_is_said_first() {
     let even = desk.ends("screen --visit f.toml", 0);
     assert!(!even.contains("too far apart"), "{even}");
 }
+
+/// "Of 100 floors like this one" stood over a chance that counts those alone that get coated.
+#[test]
+fn a_chance_of_the_coated_floors_says_so() {
+    let desk = Desk::new();
+    let visit = example("level_unknown_burlington.toml");
+    let with = "--quote film_after_test";
+    let first = desk.ends(&format!("screen --visit {visit} {with}"), 0);
+    assert!(
+        first.contains("about 30 of 100 coated get liquid water in 5 years"),
+        "{first}"
+    );
+    let whole = desk.ends(&format!("screen --visit {visit} {with} --full"), 0);
+    assert!(
+        whole.contains("about 30 in 100 that get coated this way: a problem"),
+        "{whole}"
+    );
+    let notice = desk.ends(&format!("notice --visit {visit} {with}"), 0);
+    assert!(
+        notice.contains("Of floors like yours that get coated this way"),
+        "{notice}"
+    );
+    let now = desk.ends(&format!("screen --visit {visit}"), 0);
+    assert!(!now.contains("of 100 coated get"), "{now}");
+}

@@ -33,6 +33,8 @@ const QUESTIONS_SHOWN: usize = 2;
 pub(super) const LITTLE_SETTLED: f64 = 0.2;
 /// Things to do next that are named on the first screen.
 const NEXT_SHOWN: usize = 3;
+/// A chance under this says nothing beside the others.
+pub(super) const WORTH_SAYING: f64 = 0.025;
 /// A chance in the first year this much over that of liquid water in five is not the water's.
 const AT_ONCE_MORE: f64 = 0.1;
 
@@ -587,6 +589,8 @@ fn bars(language: Language, report: &Report) -> Option<Bars> {
             says: language.say_with(
                 if is_over_at_once(report) {
                     "first.bar.at_once"
+                } else if counts_the_coated(report) {
+                    "first.bar.way_coated"
                 } else {
                     "first.bar.way"
                 },
@@ -618,7 +622,16 @@ pub(super) fn is_over_at_once(report: &Report) -> bool {
         .is_some_and(|(first_year, wet)| first_year > wet + AT_ONCE_MORE)
 }
 
-/// Chance (0 to 1) of a problem with the quoted system within five years.
+/// Whether the chance of the quoted system counts those floors alone that get coated: others do
+/// not meet its condition.
+pub(super) fn counts_the_coated(report: &Report) -> bool {
+    let mut ways = report.ways.iter();
+    let quoted = ways.find(|it| it.way == report.quoted_way);
+    quoted.is_some_and(|it| it.not_put_down >= WORTH_SAYING)
+}
+
+/// Chance (0 to 1) of a problem with the quoted system within five years, of the floors that get
+/// it.
 pub(super) fn quoted_chance(report: &Report) -> Option<f64> {
     report
         .ways

@@ -1,6 +1,7 @@
 //! The notice that a customer gets before anyone signs, long and short.
 
 use super::build::{GatePart, gate_both, gate_words_in};
+use super::first_screen::counts_the_coated;
 use super::needs::garage_lines;
 use super::paper::{Block, Paper, cleaned, typed};
 use super::said::{grade_key, limit_in, measured_in, readings_in};
@@ -819,8 +820,13 @@ fn expected(blocks: &mut Vec<Block>, of: &NoticeOf) {
     )));
     if let Some(chance) = quoted_chance(report) {
         let way = report.quoted_way.word();
+        let key = if counts_the_coated(report) {
+            "notice.expected.way_coated"
+        } else {
+            "notice.expected.way"
+        };
         blocks.push(Block::Text(language.say_with(
-            "notice.expected.way",
+            key,
             &[
                 ("way", language.say(&format!("way.{way}"))),
                 ("chance", &language.chance(chance)),

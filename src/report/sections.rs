@@ -2,7 +2,10 @@
 //! their reasons, what to ask next, the year, the source of the water, where on the floor, what
 //! speaks for and against, what is open, the score, the method, the cautions.
 
-use super::first_screen::{LITTLE_SETTLED, by_answers, clue_words, quoted_chance, walls_are_wet};
+use super::first_screen::{
+    LITTLE_SETTLED, WORTH_SAYING, by_answers, clue_words, counts_the_coated, quoted_chance,
+    walls_are_wet,
+};
 use super::paper::{Block, Ranked, RankedRow, typed};
 use super::said::{
     Units, capital, far, grade_key, joined, month_of_in, month_year_in, months_span, short_chance,
@@ -14,9 +17,6 @@ use crate::words::{Language, chance_words, count_words, likely_words, say, say_w
 
 /// Next steps that are shown.
 pub const NEXT_SHOWN: usize = 6;
-
-/// A chance under this says nothing beside the others.
-const WORTH_SAYING: f64 = 0.025;
 
 /// Everything behind the first screen.
 pub(super) fn rest(report: &Report, units: Units) -> Vec<Block> {
@@ -88,8 +88,13 @@ fn chances(blocks: &mut Vec<Block>, report: &Report) {
     }
     if let Some(chance) = quoted_chance(report) {
         let limit = say(&format!("way.limit.{}", report.quoted_way.word()));
+        let key = if counts_the_coated(report) {
+            "full.chance.quoted_coated"
+        } else {
+            "full.chance.quoted"
+        };
         items.push(said(
-            "full.chance.quoted",
+            key,
             chance,
             &[("way", way_name(report.quoted_way)), ("problem", limit)],
         ));
