@@ -887,3 +887,33 @@ fn a_chance_of_the_coated_floors_says_so() {
     let now = desk.ends(&format!("screen --visit {visit}"), 0);
     assert!(!now.contains("of 100 coated get"), "{now}");
 }
+
+/// One place named May for the next reading and another June.
+#[test]
+fn the_month_of_the_next_reading_is_one_everywhere() {
+    let desk = Desk::new();
+    for name in [
+        "over_the_limit_cleveland.toml",
+        "low_lot_rochester.toml",
+        "wet_along_the_walls_columbus.toml",
+        "seven_readings_one_withdrawn.toml",
+    ] {
+        let visit = example(name);
+        let json = desk.ends(&format!("screen --visit {visit} --format json"), 0);
+        let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+        let month = json["second_reading"]["month_to_go"].as_u64().unwrap() as usize;
+        let month = slabseason::season::MONTH_NAMES[month - 1];
+        let whole = desk.ends(&format!("screen --visit {visit} --full"), 0);
+        for (before, after) in [
+            ("One more reading with the same meter in ", ' '),
+            ("second round of readings with the same meter in ", ' '),
+            ("Come back in ", ' '),
+        ] {
+            for (at, _) in whole.match_indices(before) {
+                let said = whole[at + before.len()..].split(after).next().unwrap();
+                assert_eq!(said, month, "{name}: {before}");
+            }
+        }
+        assert!(!whole.contains("tells the most in"), "{whole}");
+    }
+}

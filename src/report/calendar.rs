@@ -80,12 +80,7 @@ pub fn entries_in(language: Language, report: &Report) -> Vec<Entry> {
     };
     let to_go = report.month_to_go().unwrap_or(back.from);
     let with_disclaimer = |text: &str| super::said::joined(&[text, say("disclaimer")]);
-    // The month that tells most is told of in that month only.
-    let is_best = report
-        .second_reading
-        .as_ref()
-        .is_some_and(|it| it.best_month == to_go.month());
-    let told = super::sections::second_reading_words(report).filter(|_| is_best);
+    let told = super::sections::second_reading_words(report);
     add(
         "second_reading",
         to_go,

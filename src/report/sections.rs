@@ -389,27 +389,29 @@ fn next(blocks: &mut Vec<Block>, report: &Report) {
     blocks.extend(second_reading_words(report).map(Block::Text));
 }
 
-/// What one more reading with the same meter is worth in the best month and in the worst.
+/// What one more reading with the same meter is worth in the month to go back in, and in the one
+/// that tells least.
 pub(super) fn second_reading_words(report: &Report) -> Option<String> {
     let it = report.second_reading.as_ref()?;
     if report.basis != Basis::Reading || it.score_now < LEAST_OPEN || report.is_the_coating() {
         return None;
     }
-    let [best, worst] = [it.best_month, it.worst_month].map(|it| Language::English.month(it));
-    let [most, least] =
-        [it.best_month, it.worst_month].map(|month| count_words(it.settles_in(month)));
-    let key = if it.settles_in(it.best_month) < LITTLE_SETTLED {
+    let (then, worst) = (it.month_to_go, it.worst_month);
+    let count = |month: u32| count_words(it.settles_in(month));
+    let key = if it.settles_in(then) < LITTLE_SETTLED {
         "full.second_reading.little"
-    } else {
+    } else if it.settles_in(worst) < it.settles_in(then) {
         "full.second_reading"
+    } else {
+        "full.second_reading.alone"
     };
     Some(say_with(
         key,
         &[
-            ("best", best),
-            ("most", &most),
-            ("worst", worst),
-            ("least", &least),
+            ("month", Language::English.month(then)),
+            ("count", &count(then)),
+            ("worst", Language::English.month(worst)),
+            ("least", &count(worst)),
         ],
     ))
 }

@@ -98,8 +98,6 @@ const WORTH_NAMING: f64 = 0.005;
 struct Changes {
     grade: f64,
     way: f64,
-    /// Mean square of what the chance itself moves by, which knows no edges.
-    movement: f64,
 }
 
 impl Changes {
@@ -114,7 +112,6 @@ impl Changes {
         Self {
             grade: self.grade + more.grade,
             way: self.way + more.way,
-            movement: self.movement + more.movement,
         }
     }
 }
@@ -124,7 +121,6 @@ struct Looking<'a> {
     posterior: &'a Posterior,
     verdict: &'a Verdict,
     ways: &'a Ways,
-    chance: f64,
     grade: Grade,
     /// Draws that count.
     draws: Vec<usize>,
@@ -156,7 +152,6 @@ pub fn next_steps(
         posterior,
         verdict,
         ways,
-        chance,
         grade: Grade::of_chance(chance),
         log_weights: draws.iter().map(|it| libm::log(weights[*it])).collect(),
         draws,
@@ -187,7 +182,7 @@ pub fn next_steps(
         })
         .collect();
     out.extend(tests_now(visit, posterior, &looking));
-    out.push(second_visit_step(posterior, &looking));
+    out.extend(second_visit_step(posterior, &looking));
     out.retain(|it| it.worth() >= WORTH_NAMING);
     out.sort_by(|a, b| {
         b.worth()
@@ -257,19 +252,22 @@ fn tests_now(visit: &Visit, posterior: &Posterior, looking: &Looking) -> Vec<Nex
     out
 }
 
-/// A second visit with the same meter in the month that tells most.
-fn second_visit_step(posterior: &Posterior, looking: &Looking) -> NextStep {
-    let (best, changes) = looking.second_visit();
+/// A second visit with the same meter, in the month that every output names for it.
+fn second_visit_step(posterior: &Posterior, looking: &Looking) -> Option<NextStep> {
+    let verdict = looking.verdict;
+    let worth = verdict.second_reading.as_ref()?;
+    let month = worth.month_to_go(verdict.wettest_month);
+    let changes = looking.second_visit(month);
     // The same month comes again in a year.
-    let months_ahead = (best + 11 - (posterior.plan.reading_month as u32 + 1)) % 12 + 1;
+    let months_ahead = (month + 11 - (posterior.plan.reading_month as u32 + 1)) % 12 + 1;
     let days_of_month = crate::season::DAYS_PER_YEAR / 12.0;
-    NextStep {
+    Some(NextStep {
         id: "test.second_visit".to_string(),
-        month: Some(best),
+        month: Some(month),
         chance_of_change: changes.grade,
         chance_of_way: Some(changes.way),
         days: f64::from(months_ahead) * days_of_month,
-    }
+    })
 }
 
 /// Chances that the answers to the open questions change the grade, most telling first, from
@@ -350,7 +348,6 @@ impl Looking<'_> {
         Changes {
             grade: if_so(self.grade.is_left_by(chance)),
             way: if_so(way != self.ways.preferred),
-            movement: given * (chance - self.chance) * (chance - self.chance),
         }
     }
 
@@ -383,24 +380,16 @@ impl Looking<'_> {
         })
     }
 
-    /// The calendar month (1 to 12) in which a second reading moves the chance most, and its
-    /// chances. Near a grade's edge a reading that tells little would change the grade as often
-    /// as one that tells much, so the grade does not choose the month.
-    fn second_visit(&self) -> (u32, Changes) {
-        let noise = meter_sd(1.0);
+    /// Chances that a second reading in a calendar month (1 to 12) changes something.
+    fn second_visit(&self, month: u32) -> Changes {
         let posterior = self.posterior;
-        (0..12)
-            .map(|month| {
-                // The same meter: its scale is what the readings leave of it.
-                let value = |draw: usize| {
-                    100.0
-                        * posterior.scales[draw].mean
-                        * posterior.outcomes[draw].next_year[month].meter_fraction
-                };
-                (month as u32 + 1, self.measuring(&value, noise))
-            })
-            .max_by(|a, b| a.1.movement.total_cmp(&b.1.movement).then(b.0.cmp(&a.0)))
-            .expect("twelve months")
+        let at = month as usize - 1;
+        // The same meter: its scale is what the readings leave of it.
+        let value = |draw: usize| {
+            let outcome = &posterior.outcomes[draw];
+            100.0 * posterior.scales[draw].mean * outcome.next_year[at].meter_fraction
+        };
+        self.measuring(&value, meter_sd(1.0))
     }
 }
 
