@@ -917,3 +917,47 @@ fn the_month_of_the_next_reading_is_one_everywhere() {
         assert!(!whole.contains("tells the most in"), "{whole}");
     }
 }
+
+/// An option without a cost, or put down too seldom, was left out without a word.
+#[test]
+fn options_without_a_price_say_why() {
+    let desk = Desk::new();
+    let costs = root().join("examples/costs.toml");
+    let costs = costs.to_str().unwrap();
+    let visit = example("over_the_limit_cleveland.toml");
+    let said = desk.ends(&format!("screen --visit {visit} --costs {costs}"), 0);
+    assert!(
+        said.contains("wettest month: too few of these floors get that far"),
+        "{said}"
+    );
+    desk.write("few.toml", "failed_coating = 9000\nbreathable = 300\n");
+    let visit = example("new_drained_burlington.toml");
+    let said = desk.ends(&format!("screen --visit {visit} --costs few.toml"), 0);
+    for it in [
+        "Not on the list, and why:",
+        "leave it bare: your file has no cost for it (lost_job)",
+        "moisture-tolerant primer under the coating: your file has no cost for it (primer)",
+        "gutters and grading first, then coat a year later: the gutters and the grading are fine",
+    ] {
+        assert!(said.contains(it), "{it}: {said}");
+    }
+    let json = desk.ends(
+        &format!("screen --visit {visit} --costs few.toml --format json"),
+        0,
+    );
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    let costs = &json["costs"];
+    let count = |name: &str| costs[name].as_array().unwrap().len();
+    assert_eq!(
+        count("left_out") + count("options"),
+        json["ways"].as_array().unwrap().len(),
+        "each option is priced or told: {costs}"
+    );
+    desk.write(
+        "sheet.toml",
+        "finish_version = 1\nname = \"invented\"\nkind = \"film\"\nexcludes = [\"below_grade\"]\n",
+    );
+    let line = format!("screen --visit {visit} --finish sheet.toml --costs few.toml");
+    let said = desk.ends(&line, 0);
+    assert!(said.contains("the data sheet rules it out"), "{said}");
+}

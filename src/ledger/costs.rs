@@ -6,7 +6,9 @@ use super::error::LedgerError;
 use super::months::month_name;
 use crate::odds::evidence::meter_sd;
 use crate::odds::posterior::Posterior;
-use crate::report::{CostsSaid, NotPriced, OptionCost, Report, ReturnCost};
+use crate::report::{
+    CostsSaid, LeftOut, LeftOutFor, NotPriced, OptionCost, Report, ReturnCost, WaySaid,
+};
 use crate::survey::Visit;
 use crate::units::rounded;
 use crate::verdict::ways::{Way, Ways};
@@ -477,34 +479,46 @@ fn cents(it: f64) -> f64 {
     (it * 100.0).round() / 100.0
 }
 
-/// Ways that somebody coats and pays for, in the order of the list; a floor that a data sheet
-/// excludes from a way is left out of it.
-fn options(report: &Report, costs: &Costs) -> Vec<(Way, Outlay)> {
-    report
-        .ways
-        .iter()
-        .filter(|it| it.not_allowed.is_none() && it.makes_sense)
-        .filter_map(|it| {
-            let fixed = costs.of_way(it.way)?;
-            let lost = it.not_put_down;
-            if lost > 0.0 && costs.lost_job.is_none() {
-                return None;
-            }
-            let option = match it.way {
-                Way::LeaveBare | Way::Decline => Outlay {
-                    fixed,
-                    lost: 0.0,
-                    fails: 0.0,
-                },
-                _ => Outlay {
-                    fixed,
-                    lost,
-                    fails: (1.0 - lost) * it.chance_5y?,
-                },
-            };
-            Some((it.way, option))
-        })
-        .collect()
+/// Ways that somebody coats and pays for, in the order of the list, and those that are left out of
+/// it, each with the reason.
+fn options(report: &Report, costs: &Costs) -> (Vec<(Way, Outlay)>, Vec<LeftOut>) {
+    let mut priced = Vec::new();
+    let mut left_out = Vec::new();
+    for it in &report.ways {
+        match outlay(it, costs) {
+            Ok(outlay) => priced.push((it.way, outlay)),
+            Err(why) => left_out.push(LeftOut { way: it.way, why }),
+        }
+    }
+    (priced, left_out)
+}
+
+/// What a way costs, or why it has no price here.
+fn outlay(it: &WaySaid, costs: &Costs) -> Result<Outlay, LeftOutFor> {
+    if it.not_allowed.is_some() {
+        return Err(LeftOutFor::DataSheet);
+    }
+    if !it.makes_sense {
+        return Err(LeftOutFor::NoSense);
+    }
+    let fixed = costs.of_way(it.way).ok_or(LeftOutFor::NoCost)?;
+    if it.way.is_undone() {
+        return Ok(Outlay {
+            fixed,
+            lost: 0.0,
+            fails: 0.0,
+        });
+    }
+    let lost = it.not_put_down;
+    let fails = it.chance_5y.ok_or(LeftOutFor::TooFew)?;
+    if lost > 0.0 && costs.lost_job.is_none() {
+        return Err(LeftOutFor::NoLostJob);
+    }
+    Ok(Outlay {
+        fixed,
+        lost,
+        fails: (1.0 - lost) * fails,
+    })
 }
 
 /// The sampled floors as a return visit in a month (0 to 11) of the year ahead would find them.
@@ -593,7 +607,7 @@ pub fn costed(
     if report.held {
         return none(NotPriced::Held);
     }
-    let ways = options(report, costs);
+    let (ways, left_out) = options(report, costs);
     let again = again(visit, report, posterior);
     let not_priced = if costs.return_visit.is_none() {
         Some(NotPriced::NoCost)
@@ -629,6 +643,7 @@ pub fn costed(
     let worth = compared.return_worth();
     let mut res = said(&compared);
     res.not_priced = not_priced;
+    res.left_out = left_out;
     res.is_first_reading = report.basis == crate::report::Basis::Answers;
     res.return_visit = again
         .zip(worth)

@@ -2,7 +2,7 @@
 
 use super::paper::Block;
 use super::said::{capital, joined, month_year_in};
-use super::{CostsSaid, MonthOfYear, NotPriced, OptionCost, ReturnCost};
+use super::{CostsSaid, LeftOut, LeftOutFor, MonthOfYear, NotPriced, OptionCost, ReturnCost};
 use crate::verdict::ways::Way;
 use crate::words::{Language, chance_words, say, say_with};
 
@@ -17,6 +17,10 @@ pub(super) fn costs(said: &CostsSaid) -> Vec<Block> {
     text(say("costs.lead").to_string());
     let steps = said.options.iter().map(|it| line(said, it)).collect();
     blocks.push(Block::Steps(steps));
+    if !said.left_out.is_empty() {
+        blocks.push(Block::Text(say("costs.left_out").to_string()));
+        blocks.push(Block::Items(said.left_out.iter().map(left_out).collect()));
+    }
     let mut text = |it: String| blocks.push(Block::Text(it));
     if let [_, second, ..] = said.options.as_slice() {
         if let Some(cost) = said.turns_at_failed {
@@ -58,6 +62,38 @@ pub(super) fn costs(said: &CostsSaid) -> Vec<Block> {
         &how.into_iter().flatten().map(say).collect::<Vec<_>>(),
     ));
     blocks
+}
+
+/// An option that has no price, and why.
+fn left_out(it: &LeftOut) -> String {
+    let name = say(&format!("way.{}", it.way.word()));
+    let why = match it.why {
+        LeftOutFor::NoCost => say_with("costs.left_out.no_cost", &[("name", cost_of(it.way))]),
+        LeftOutFor::NoLostJob => say("costs.left_out.no_lost_job").to_string(),
+        LeftOutFor::TooFew => say("costs.left_out.too_few").to_string(),
+        LeftOutFor::DataSheet => say("costs.left_out.data_sheet").to_string(),
+        LeftOutFor::NoSense => say(match it.way {
+            Way::FixOutside => "costs.left_out.sound",
+            _ => "costs.left_out.no_drain",
+        })
+        .to_string(),
+    };
+    say_with("costs.left_out.line", &[("way", name), ("why", &why)])
+}
+
+/// The name of a way's own cost in the file of costs.
+fn cost_of(way: Way) -> &'static str {
+    match way {
+        Way::FilmNow => "failed_coating",
+        Way::FilmAfterTest => "test",
+        Way::FilmAfterDrying => "drying",
+        Way::Primer => "primer",
+        Way::Membrane => "membrane",
+        Way::Breathable => "breathable",
+        Way::LeaveBare | Way::Decline => "lost_job",
+        Way::FixOutside => "gutters",
+        Way::FixDrain => "drain",
+    }
 }
 
 fn why_key(why: NotPriced) -> &'static str {

@@ -487,6 +487,9 @@ fn makes_sense() -> bool {
 pub struct CostsSaid {
     /// Ways that have a cost, and the return visit, the cheapest first.
     pub options: Vec<OptionCost>,
+    /// Options without a price here, each with the reason.
+    #[serde(default)]
+    pub left_out: Vec<LeftOut>,
     /// Cost of a failed coating at which another option comes first.
     pub turns_at_failed: Option<f64>,
     /// Whether that is more than a failed coating costs by the file.
@@ -499,6 +502,31 @@ pub struct CostsSaid {
     pub return_visit: Option<ReturnCost>,
     /// Why nothing is priced, or no return visit.
     pub not_priced: Option<NotPriced>,
+}
+
+/// An option without a price.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct LeftOut {
+    /// The option.
+    pub way: Way,
+    /// Why it has none.
+    pub why: LeftOutFor,
+}
+
+/// Why an option has no price.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum LeftOutFor {
+    /// The file has no cost of it.
+    NoCost,
+    /// It may not be put down in the end, and the file has no cost of a lost job.
+    NoLostJob,
+    /// It is put down on too few of the floors to tell a chance.
+    TooFew,
+    /// The data sheet rules it out.
+    DataSheet,
+    /// It makes no sense on this floor.
+    NoSense,
 }
 
 /// What one option is expected to cost, in the currency of the file of costs.
