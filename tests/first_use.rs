@@ -961,3 +961,81 @@ fn options_without_a_price_say_why() {
     let said = desk.ends(&line, 0);
     assert!(said.contains("the data sheet rules it out"), "{said}");
 }
+
+/// Feet and degrees Fahrenheit stood in sheets that were asked for in meters.
+#[test]
+fn si_units_are_all_that_is_printed_when_asked_for() {
+    let desk = Desk::new();
+    let sweating = std::fs::read_to_string(example("sweating_slab.toml")).unwrap();
+    desk.write("sweating.toml", &sweating);
+    let mut visits: Vec<String> = [
+        "low_lot_rochester.toml",
+        "wet_along_the_walls_columbus.toml",
+        "near_walls_only.toml",
+        "homeowner_no_reading.toml",
+        "garage_unheated_minneapolis.toml",
+        "new_slab_ten_weeks.toml",
+    ]
+    .map(example)
+    .to_vec();
+    visits.push("sweating.toml".to_string());
+    let us = [
+        " ft",
+        " feet",
+        " foot ",
+        " inch",
+        "°F",
+        " F (",
+        " in on each",
+        " in over",
+        " mil ",
+        " 4 in ",
+    ];
+    let check = |line: &str| {
+        // Of a garage that freezes nothing is estimated, and much is said.
+        let code = if line.starts_with("screen") && line.contains("garage") {
+            2
+        } else {
+            0
+        };
+        let said = desk.ends(line, code);
+        for it in us {
+            let clean = said.replace("foot of the walls", "");
+            assert!(!clean.contains(it), "{line}: {it} in {said}");
+        }
+        said
+    };
+    for visit in &visits {
+        check(&format!("screen --visit {visit} --units si"));
+        check(&format!(
+            "screen --visit {visit} --units si --full --quote membrane"
+        ));
+        check(&format!(
+            "notice --visit {visit} --units si --quote membrane"
+        ));
+        check(&format!("homeowner --visit {visit} --units si"));
+        check(&format!(
+            "homeowner --visit {visit} --units si --language es"
+        ));
+        let spanish = desk.ends(
+            &format!("notice --visit {visit} --units si --language es"),
+            0,
+        );
+        assert!(
+            !spanish.contains("pies") && !spanish.contains("°F"),
+            "{spanish}"
+        );
+    }
+    check("climate 05401 --units si");
+    let sheet = check("homeowner 05401 --units si");
+    for it in [
+        "1.8 m from the wall",
+        "15 cm over the first 3 m",
+        "46 cm on each side and 0.1 mm",
+    ] {
+        assert!(sheet.contains(it), "{it}: {sheet}");
+    }
+    // Asked for in feet, they stay.
+    let usual = desk.ends("homeowner 05401", 0);
+    assert!(usual.contains("6 ft from the wall"), "{usual}");
+}

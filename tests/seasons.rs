@@ -164,6 +164,7 @@ fn all_texts_name_the_months_of_one_season() {
             place_prior: &place_prior(&place),
             answered: Some((&visit, &report)),
             language: Language::English,
+            units: Units::Us,
         });
         let notice = notice(plain_notice(&report, &visit));
         let notice = notice.map_or(String::new(), |it| unwrapped(&it.text(80)));

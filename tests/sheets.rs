@@ -50,6 +50,7 @@ fn home_of(it: &Shown) -> Paper {
         place_prior: &place_prior::place_prior(&it.place),
         answered: Some((&it.visit, &it.report)),
         language: Language::English,
+        units: Units::Us,
     })
 }
 
@@ -360,6 +361,7 @@ fn the_homeowners_sheet_is_made_for_its_place() {
             place_prior: &place_prior::place_prior(&place),
             answered: None,
             language: Language::English,
+            units: Units::Us,
         });
         unwrapped(&paper.text(80))
     };

@@ -280,6 +280,7 @@ fn spanish_sheets_are_whole() {
             place_prior: &place_prior::place_prior(place),
             answered: Some((visit, report)),
             language: Language::Spanish,
+            units: Units::Us,
         });
         check(name, &sheet.text(80));
         html_is_spanish(&sheet);
@@ -327,7 +328,7 @@ fn the_first_screen_speaks_spanish() {
             continue;
         };
         let report = report_with(&parsed.visit, &place);
-        let said = report::first_text_in(Language::Spanish, &report, 80);
+        let said = report::first_text_in(Language::Spanish, &report, Units::Us, 80);
         let name = path.display();
         let lines: Vec<&str> = said.lines().collect();
         assert!(lines.len() <= report::FIRST_SCREEN_LINES, "{name}\n{said}");

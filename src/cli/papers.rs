@@ -109,6 +109,9 @@ pub struct HomeownerArgs {
     /// Language of the sheet.
     #[arg(long, value_enum, default_value_t = LanguageArg::En)]
     pub language: LanguageArg,
+    /// Units for lengths.
+    #[arg(long, value_enum, default_value_t = UnitsArg::Us)]
+    pub units: UnitsArg,
     #[command(flatten)]
     pub sheet: SheetArgs,
 }
@@ -247,6 +250,7 @@ pub fn write_homeowner(args: &HomeownerArgs) -> Result<()> {
             place_prior: &place_prior,
             answered: answered.as_ref().map(|it| (&it.0, &it.1)),
             language,
+            units: args.units.units(),
         }),
     )
 }

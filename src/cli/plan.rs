@@ -428,16 +428,21 @@ fn laid_out(
             place_prior: &place_prior::place_prior(&place),
             answered: Some((visit, report)),
             language: print.language,
+            units: print.units,
         });
         return sheet.laid_out_in(print.language, layout, output::width(to_screen));
     }
     let width = output::width(to_screen);
     match (format, print.language) {
         (Format::Json, _) => report.to_json(),
-        (Format::Text, Language::Spanish) => report::first_text_in(print.language, report, width),
-        (Format::Html, Language::Spanish) => report::first_html_in(print.language, report),
+        (Format::Text, Language::Spanish) => {
+            report::first_text_in(print.language, report, print.units, width)
+        }
+        (Format::Html, Language::Spanish) => {
+            report::first_html_in(print.language, report, print.units)
+        }
         (Format::Markdown, Language::Spanish) => {
-            report::first_document_in(print.language, report).markdown()
+            report::first_document_in(print.language, report, print.units).markdown()
         }
         (Format::Text, Language::English) => report::text(report, print.units, width, print.extent),
         (Format::Markdown, Language::English) => report::markdown(report, print.units),

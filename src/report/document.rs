@@ -25,30 +25,31 @@ pub enum Extent {
 /// Makes the document of a report.
 pub fn document(report: &Report, units: Units, extent: Extent) -> Paper {
     match extent {
-        Extent::First => first_document(Language::English, report, Room::Ample),
+        Extent::First => first_document((Language::English, units), report, Room::Ample),
         Extent::Full => {
             let language = Language::English;
             let mut blocks = first_screen_in(language, report, Room::Ample);
             blocks.push(Block::Plain(language.say("disclaimer").to_string()));
             blocks.extend(sections::rest(report, units));
             blocks.extend(report.costs.iter().flat_map(costs));
-            titled(language, report, blocks)
+            titled((language, units), report, blocks)
         }
     }
 }
 
 /// The first screen in a language; the whole document is for an estimator and in English.
-pub fn first_document_in(language: Language, report: &Report) -> Paper {
-    first_document(language, report, Room::Ample)
+pub fn first_document_in(language: Language, report: &Report, units: Units) -> Paper {
+    first_document((language, units), report, Room::Ample)
 }
 
-fn first_document(language: Language, report: &Report, room: Room) -> Paper {
+fn first_document(told_in: (Language, Units), report: &Report, room: Room) -> Paper {
+    let language = told_in.0;
     let mut blocks = first_screen_in(language, report, room);
     blocks.push(Block::Plain(language.say("disclaimer.short").to_string()));
-    titled(language, report, blocks)
+    titled(told_in, report, blocks)
 }
 
-fn titled(language: Language, report: &Report, blocks: Vec<Block>) -> Paper {
+fn titled((language, units): (Language, Units), report: &Report, blocks: Vec<Block>) -> Paper {
     let label = report
         .label
         .as_deref()
@@ -61,6 +62,7 @@ fn titled(language: Language, report: &Report, blocks: Vec<Block>) -> Paper {
         blocks,
     }
     .in_words_of(&report.place.label)
+    .in_units(units, language)
 }
 
 /// The document as plain text in `width` columns (40 to 80 are sensible). In 80 columns the
@@ -69,12 +71,12 @@ pub fn text(report: &Report, units: Units, width: usize, extent: Extent) -> Stri
     match extent {
         Extent::Full => document(report, units, extent).body_text(width),
         Extent::First => {
-            let first = first_text_in(Language::English, report, width);
+            let first = first_text_in(Language::English, report, units, width);
             match &report.costs {
                 // Costs follow the first screen, which keeps its lines.
                 Some(it) => {
                     let blocks = costs(it);
-                    first + &titled(Language::English, report, blocks).body_text(width)
+                    first + &titled((Language::English, units), report, blocks).body_text(width)
                 }
                 None => first,
             }
@@ -83,8 +85,9 @@ pub fn text(report: &Report, units: Units, width: usize, extent: Extent) -> Stri
 }
 
 /// The first screen as plain text in a language.
-pub fn first_text_in(language: Language, report: &Report, width: usize) -> String {
-    let laid_out = |room: Room| closed_up(&first_document(language, report, room).body_text(width));
+pub fn first_text_in(language: Language, report: &Report, units: Units, width: usize) -> String {
+    let laid_out =
+        |room: Room| closed_up(&first_document((language, units), report, room).body_text(width));
     let text = laid_out(Room::Ample);
     if text.lines().count() <= FIRST_SCREEN_LINES {
         text
@@ -113,8 +116,8 @@ pub fn html(report: &Report, units: Units) -> String {
 }
 
 /// The first screen as an HTML file in a language.
-pub fn first_html_in(language: Language, report: &Report) -> String {
-    let paper = first_document_in(language, report);
+pub fn first_html_in(language: Language, report: &Report, units: Units) -> String {
+    let paper = first_document_in(language, report, units);
     let body = paper.html_body_as(CLASSES);
     html_file_in(language, &paper.title, HTML_STYLE, &body)
 }

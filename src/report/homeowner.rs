@@ -3,9 +3,11 @@
 
 use super::home_steps::{home_tests, home_watch, outside_fixes};
 use super::paper::{BAR_SIGNS, Bar, Bars, Block, Paper, typed};
+use super::said::Units;
 use super::{Basis, Report};
 use crate::climate::{HouseStock, Place, house_stock, to_the_town};
 use crate::survey::{Downspouts, Drainage, GroundSlope, LotPosition, Retarder, Sump, Visit};
+use crate::units::Meters;
 use crate::verdict::place_prior::PlacePrior;
 use crate::verdict::ways::{Way, WayTable};
 use crate::verdict::{Grade, GradeTable};
@@ -37,6 +39,8 @@ pub struct HomeSheetOf<'a> {
     pub answered: Option<(&'a Visit, &'a Report)>,
     /// Language of the sheet.
     pub language: Language,
+    /// Units of lengths.
+    pub units: Units,
 }
 
 /// What is looked for in a month.
@@ -68,31 +72,40 @@ pub fn homeowner_sheet(of: HomeSheetOf) -> Paper {
         &[("place", &language.place(&to_the_town(&of.place.label)))],
     )));
 
-    outside(&mut blocks, language);
+    outside(&mut blocks, language, of.units);
     heading(&mut blocks, "home.months");
     months(&mut blocks, &of);
 
-    plastic_sheet(&mut blocks, language);
+    plastic_sheet(&mut blocks, language, of.units);
     lists(&mut blocks, language);
     blocks.push(Block::Text(speak("disclaimer")));
-    Paper { title, blocks }.in_words_of(&of.place.label)
+    Paper { title, blocks }
+        .in_words_of(&of.place.label)
+        .in_units(of.units, language)
 }
 
 /// What to do about water outside.
-fn outside(blocks: &mut Vec<Block>, language: Language) {
+fn outside(blocks: &mut Vec<Block>, language: Language, units: Units) {
     let speak = |key: &str| language.say(key).to_string();
     let table = HomeTable::bundled();
-    let number = |it: f64| format!("{it}");
+    let (keyed, meters, centimeters) = (
+        |key| key_of(key, units),
+        |feet: f64| in_meters(feet, units),
+        |inches: f64| in_centimeters(inches, units),
+    );
     let heading = |blocks: &mut Vec<Block>, key: &str| blocks.push(Block::Heading(speak(key)));
     heading(blocks, "home.outside");
     blocks.push(Block::Items(vec![
         speak("home.outside.gutters"),
-        language.say_with("home.outside.spouts", &[("feet", &number(table.spout_ft))]),
         language.say_with(
-            "home.outside.slope",
+            keyed("home.outside.spouts"),
+            &[("feet", &meters(table.spout_ft))],
+        ),
+        language.say_with(
+            keyed("home.outside.slope"),
             &[
-                ("drop", &number(table.slope_drop_in)),
-                ("over", &number(table.slope_over_ft)),
+                ("drop", &centimeters(table.slope_drop_in)),
+                ("over", &meters(table.slope_over_ft)),
             ],
         ),
         speak("home.outside.window_wells"),
@@ -101,7 +114,7 @@ fn outside(blocks: &mut Vec<Block>, language: Language) {
 }
 
 /// How to tape down a plastic sheet, and what it tells.
-fn plastic_sheet(blocks: &mut Vec<Block>, language: Language) {
+fn plastic_sheet(blocks: &mut Vec<Block>, language: Language, units: Units) {
     let speak = |key: &str| language.say(key).to_string();
     let table = HomeTable::bundled();
     let number = |it: f64| format!("{it}");
@@ -110,10 +123,10 @@ fn plastic_sheet(blocks: &mut Vec<Block>, language: Language) {
     blocks.push(Block::Items(vec![
         speak("home.sheet.where"),
         language.say_with(
-            "home.sheet.how",
+            key_of("home.sheet.how", units),
             &[
-                ("side", &number(table.sheet_side_in)),
-                ("mil", &number(table.sheet_mil)),
+                ("side", &in_centimeters(table.sheet_side_in, units)),
+                ("mil", &in_millimeters(table.sheet_mil, units)),
             ],
         ),
         language.say_with("home.sheet.wait", &[("hours", &number(table.sheet_hours))]),
@@ -122,6 +135,52 @@ fn plastic_sheet(blocks: &mut Vec<Block>, language: Language) {
     blocks.push(Block::Banner(speak("home.sheet.dry")));
     blocks.push(Block::Text(speak("home.sheet.source")));
 }
+
+/// The row of a sentence with measures for the units that were asked for.
+fn key_of(key: &'static str, units: Units) -> &'static str {
+    match (key, units) {
+        (_, Units::Us) => key,
+        ("home.outside.spouts", Units::Si) => "home.outside.spouts.si",
+        ("home.outside.slope", Units::Si) => "home.outside.slope.si",
+        ("home.sheet.how", Units::Si) => "home.sheet.how.si",
+        (_, Units::Si) => key,
+    }
+}
+
+/// Feet as they stand, or meters to a decimeter.
+fn in_meters(feet: f64, units: Units) -> String {
+    match units {
+        Units::Us => format!("{feet}"),
+        Units::Si => {
+            let meters = Meters::from_feet(feet).map_or(feet, Meters::get);
+            format!("{}", (10.0 * meters).round() / 10.0)
+        }
+    }
+}
+
+/// Inches as they stand, or whole centimeters.
+fn in_centimeters(inches: f64, units: Units) -> String {
+    match units {
+        Units::Us => format!("{inches}"),
+        Units::Si => {
+            let meters = Meters::from_feet(inches / INCHES_A_FOOT).map_or(inches, Meters::get);
+            format!("{:.0}", 100.0 * meters)
+        }
+    }
+}
+
+/// Mils (thousandths of an inch) as they stand, or tenths of a millimeter.
+fn in_millimeters(mils: f64, units: Units) -> String {
+    match units {
+        Units::Us => format!("{mils}"),
+        Units::Si => {
+            let meters = Meters::from_feet(mils / 1000.0 / INCHES_A_FOOT).map_or(mils, Meters::get);
+            format!("{:.1}", 1000.0 * meters)
+        }
+    }
+}
+
+const INCHES_A_FOOT: f64 = 12.0;
 
 /// Signs to look for, what to ask for, whom to call, and safety.
 fn lists(blocks: &mut Vec<Block>, language: Language) {

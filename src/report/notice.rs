@@ -365,7 +365,8 @@ pub fn notice(of: NoticeOf) -> Result<Paper, NoticeError> {
         title: speak.text("notice.title"),
         blocks,
     }
-    .in_words_of(&of.report.place.label))
+    .in_words_of(&of.report.place.label)
+    .in_units(of.units, language))
 }
 
 /// Every reading, how many count, and the room.

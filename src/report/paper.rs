@@ -4,6 +4,7 @@
 //! these; what a person typed stands in them through [`typed`], so that it can neither break out
 //! nor turn the line around. A page can draw the same blocks: they are values with a tag.
 
+use super::said::Units;
 use crate::climate::is_in_canada;
 use crate::words::{Language, say};
 use serde::Serialize;
@@ -222,7 +223,60 @@ pub struct Paper {
     pub blocks: Vec<Block>,
 }
 
+/// Sentences that name a length or a temperature, and have a row of their own for SI units.
+const WITH_A_MEASURE: [(&str, &str); 9] = [
+    (
+        "gate.only_near_walls.reason",
+        "gate.only_near_walls.reason.si",
+    ),
+    ("gate.sweating.reason", "gate.sweating.reason.si"),
+    ("length.spout_far", "length.spout_far.si"),
+    ("length.spout_near", "length.spout_near.si"),
+    ("need.garage.summer", "need.garage.summer.si"),
+    ("need.walls.do", "need.walls.do.si"),
+    ("need.walls.practice", "need.walls.practice.si"),
+    ("term.percent", "term.percent.si"),
+    ("way.limit.membrane", "way.limit.membrane.si"),
+];
+
+/// A text with "65 °F (18.3 °C)" as "18.3 °C".
+fn in_celsius(text: &str) -> String {
+    const BOTH: &str = " °F (";
+    let mut out = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some(at) = rest.find(BOTH) {
+        let (before, after) = (&rest[..at], &rest[at + BOTH.len()..]);
+        let Some(end) = after.find(')') else {
+            break;
+        };
+        let is_of_number = |it: char| it.is_ascii_digit() || it == '-';
+        out.push_str(before.trim_end_matches(is_of_number));
+        out.push_str(&after[..end]);
+        rest = &after[end + 1..];
+    }
+    out.push_str(rest);
+    out
+}
+
 impl Paper {
+    /// With the measures of its sentences in meters and °C, where those were asked for.
+    pub(super) fn in_units(mut self, units: Units, language: Language) -> Self {
+        if units == Units::Si {
+            let pairs = WITH_A_MEASURE.map(|it| (language.say(it.0), language.say(it.1)));
+            self.blocks.iter_mut().for_each(|it| {
+                it.each_text(&mut |text| {
+                    for (usual, there) in pairs {
+                        if text.contains(usual) {
+                            *text = text.replace(usual, there);
+                        }
+                    }
+                    *text = in_celsius(text);
+                });
+            });
+        }
+        self
+    }
+
     /// With the word of the trade where it differs by country: a footing drain is weeping tile in
     /// Canada.
     pub(super) fn in_words_of(mut self, place: &str) -> Self {

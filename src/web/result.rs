@@ -202,7 +202,7 @@ pub(super) fn result(
         (false, _) => (None, None),
         (true, false) => (None, Some(report::html_body(&report, units))),
         (true, true) => {
-            let sheet = home_sheet(&parsed, &report, language)?;
+            let sheet = home_sheet(&parsed, &report, language, units)?;
             let print = sheet.html_body();
             (Some(below_the_card(sheet)), Some(print))
         }
@@ -219,13 +219,19 @@ pub(super) fn result(
 }
 
 /// The homeowner's document of the library.
-fn home_sheet(parsed: &Parsed, report: &Report, language: Language) -> Result<Paper, Wrong> {
+fn home_sheet(
+    parsed: &Parsed,
+    report: &Report,
+    language: Language,
+    units: Units,
+) -> Result<Paper, Wrong> {
     let place = find_place(&place_query(&parsed.visit.place)).map_err(|it| it.to_string())?;
     Ok(homeowner_sheet(HomeSheetOf {
         place: &place,
         place_prior: &place_prior(&place),
         answered: Some((&parsed.visit, report)),
         language,
+        units,
     }))
 }
 

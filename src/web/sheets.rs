@@ -104,6 +104,7 @@ pub(super) fn sheet_of(
                 place_prior: &place_prior(&place),
                 answered: Some((&parsed.visit, &report)),
                 language,
+                units,
             });
             Ok(Answer::Html {
                 html: paper.html_body(),
