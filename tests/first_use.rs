@@ -1039,3 +1039,44 @@ fn si_units_are_all_that_is_printed_when_asked_for() {
     let usual = desk.ends("homeowner 05401", 0);
     assert!(usual.contains("6 ft from the wall"), "{usual}");
 }
+
+/// Sheets for Canada cited federal rules of the United States.
+#[test]
+fn sheets_for_canada_cite_no_rules_of_the_united_states() {
+    let desk = Desk::new();
+    let us = ["CFR", "OSHA", "EPA ", "1978", "State ", "federal"];
+    let check = |words: &str| {
+        let said = desk.ends(words, 0);
+        for it in us {
+            let clean = said.replace("Environment and Climate Change", "");
+            assert!(!clean.contains(it), "{words}: {it} in {said}");
+        }
+    };
+    for name in [
+        "low_lot_rochester.toml",
+        "over_the_limit_cleveland.toml",
+        "new_slab_five_weeks.toml",
+        "homeowner_no_reading.toml",
+    ] {
+        let text = std::fs::read_to_string(example(name)).unwrap();
+        let there: Vec<&str> = text
+            .lines()
+            .map(|it| match it.split_once(" = ") {
+                Some(("postal", _)) => "postal = \"M5V 2T6\"",
+                _ => it,
+            })
+            .collect();
+        desk.write("f.toml", &there.join("\n"));
+        for format in ["text", "html", "markdown"] {
+            check(&format!("notice --visit f.toml --format {format}"));
+            check(&format!("screen --visit f.toml --full --format {format}"));
+            check(&format!("homeowner --visit f.toml --format {format}"));
+        }
+        check("screen --visit f.toml --format json");
+        check("notice --visit f.toml --language es");
+        check("homeowner --visit f.toml --language es");
+    }
+    check("homeowner M5V");
+    let home = desk.ends("homeowner 05401", 0);
+    assert!(home.contains("40 CFR 745"), "{home}");
+}

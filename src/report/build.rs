@@ -120,7 +120,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         next_step: say(&next_key).to_string(),
         next_step_key: next_key,
         notes: notes.to_vec(),
-        cautions: words::cautions(visit)
+        cautions: words::cautions(visit, &asked.place.label)
             .into_iter()
             .map(|key| say(key).to_string())
             .collect(),

@@ -5,13 +5,13 @@ use super::home_steps::{home_tests, home_watch, outside_fixes};
 use super::paper::{BAR_SIGNS, Bar, Bars, Block, Paper, typed};
 use super::said::Units;
 use super::{Basis, Report};
-use crate::climate::{HouseStock, Place, house_stock, to_the_town};
+use crate::climate::{HouseStock, Place, house_stock, is_in_canada, to_the_town};
 use crate::survey::{Downspouts, Drainage, GroundSlope, LotPosition, Retarder, Sump, Visit};
 use crate::units::Meters;
 use crate::verdict::place_prior::PlacePrior;
 use crate::verdict::ways::{Way, WayTable};
 use crate::verdict::{Grade, GradeTable};
-use crate::words::Language;
+use crate::words::{self, Language};
 use chrono::Datelike;
 
 crate::named_table! {
@@ -77,7 +77,7 @@ pub fn homeowner_sheet(of: HomeSheetOf) -> Paper {
     months(&mut blocks, &of);
 
     plastic_sheet(&mut blocks, language, of.units);
-    lists(&mut blocks, language);
+    lists(&mut blocks, language, is_in_canada(&of.place.label));
     blocks.push(Block::Text(speak("disclaimer")));
     Paper { title, blocks }
         .in_words_of(&of.place.label)
@@ -183,7 +183,7 @@ fn in_millimeters(mils: f64, units: Units) -> String {
 const INCHES_A_FOOT: f64 = 12.0;
 
 /// Signs to look for, what to ask for, whom to call, and safety.
-fn lists(blocks: &mut Vec<Block>, language: Language) {
+fn lists(blocks: &mut Vec<Block>, language: Language, is_canada: bool) {
     let speak = |key: &str| language.say(key).to_string();
     let heading = |blocks: &mut Vec<Block>, key: &str| blocks.push(Block::Heading(speak(key)));
     for (title, keys) in [
@@ -232,7 +232,8 @@ fn lists(blocks: &mut Vec<Block>, language: Language) {
         ),
     ] {
         heading(blocks, title);
-        blocks.push(Block::Items(keys.iter().map(|it| speak(it)).collect()));
+        let keys = keys.iter().map(|it| words::caution_of(it, is_canada));
+        blocks.push(Block::Items(keys.map(speak).collect()));
     }
 }
 

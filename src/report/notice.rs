@@ -355,7 +355,7 @@ pub fn notice(of: NoticeOf) -> Result<Paper, NoticeError> {
 
     speak.heading(&mut blocks, "notice.careful");
     blocks.push(Block::Items(
-        words::cautions(visit)
+        words::cautions(visit, &report.place.label)
             .into_iter()
             .map(|it| speak.text(it))
             .collect(),

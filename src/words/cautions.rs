@@ -1,12 +1,32 @@
 //! Which cautions a visit calls for.
 
+use crate::climate::is_in_canada;
 use crate::rules::GateTable;
 use crate::survey::{
     Finished, Leak, PriorCoating, ReadingKind, Surface, Visit, WaterNow, construction_year,
 };
 
-/// Keys of the cautions, in a fixed order. Not knowing counts as yes.
-pub fn cautions(visit: &Visit) -> Vec<&'static str> {
+/// The key of a caution for a country: rules of the United States are none in Canada.
+pub fn caution_of(key: &'static str, is_canada: bool) -> &'static str {
+    match key {
+        "caution.silica" if is_canada => "caution.silica.ca",
+        "caution.asbestos" if is_canada => "caution.asbestos.ca",
+        "caution.lead" if is_canada => "caution.lead.ca",
+        _ => key,
+    }
+}
+
+/// Keys of the cautions, in a fixed order. Not knowing counts as yes. `place` is the label of the
+/// place, which tells the country.
+pub fn cautions(visit: &Visit, place: &str) -> Vec<&'static str> {
+    let is_canada = is_in_canada(place);
+    let keys = keys(visit);
+    keys.into_iter()
+        .map(|it| caution_of(it, is_canada))
+        .collect()
+}
+
+fn keys(visit: &Visit) -> Vec<&'static str> {
     let year = construction_year(&visit.floor);
     let table = GateTable::bundled();
     let old = |until: f64| year.is_none_or(|it| f64::from(it) <= until);

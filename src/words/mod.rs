@@ -8,7 +8,7 @@ mod licenses;
 mod readability;
 mod talk;
 
-pub use cautions::cautions;
+pub use cautions::{caution_of, cautions};
 pub use chance::{chance_words, count_words, in_hundred, in_twentieths, likely_words};
 pub use glossary::{Term, glossary, parse_glossary, parse_glossary_es, stands_in};
 pub use language::{Language, all_spanish, is_no_se, months_read, unaccented};
