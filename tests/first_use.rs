@@ -1040,6 +1040,23 @@ fn si_units_are_all_that_is_printed_when_asked_for() {
     assert!(usual.contains("6 ft from the wall"), "{usual}");
 }
 
+/// "Answer the questions" named no way to do it.
+#[test]
+fn a_homeowner_with_a_postal_code_is_told_what_to_run() {
+    let desk = Desk::new();
+    let english = desk.ends("homeowner 05401", 0);
+    let spanish = desk.ends("homeowner 05401 --language es", 0);
+    for it in [&english, &spanish] {
+        assert!(it.contains("slabseason screen"), "{it}");
+        assert!(it.contains("slabseason homeowner"), "{it}");
+        assert!(it.contains("slabseason form --for homeowner"), "{it}");
+    }
+    // With the answers nothing is left to answer.
+    let visit = example("homeowner_no_reading.toml");
+    let answered = desk.ends(&format!("homeowner --visit {visit}"), 0);
+    assert!(!answered.contains("slabseason screen"), "{answered}");
+}
+
 /// Sheets for Canada cited federal rules of the United States.
 #[test]
 fn sheets_for_canada_cite_no_rules_of_the_united_states() {
