@@ -100,6 +100,34 @@ fn a_statement_leads_with_the_risk_that_the_card_leads_with() {
     assert!(!bare.contains("if coated"), "{bare}");
 }
 
+/// The card said HIGH for the coated floor, and the array beside it showed 5 bare floors of 100.
+#[test]
+fn what_stands_beside_the_risk_word_is_what_it_speaks_of() {
+    let card = |name: &str, quote: Value| {
+        let path = crate::floors::root().join("examples/visits").join(name);
+        let text = std::fs::read_to_string(path).unwrap();
+        let loaded = ask(json!({ "ask": "load", "name": "made.toml", "text": text }));
+        let asked = json!({
+            "ask": "result", "kept": loaded["kept"], "units": "us", "effort": "whole",
+            "quote": quote, "what_if": null
+        });
+        ask(asked)["card"].clone()
+    };
+    let coated = card("level_unknown_burlington.toml", Value::Null);
+    assert_eq!(coated["word"], "HIGH");
+    assert_eq!(coated["lead"]["short"], "40");
+    assert_eq!(coated["second"]["short"], coated["bare"]["short"]);
+    let tested = card("level_unknown_burlington.toml", json!("film_after_test"));
+    let says = tested["lead"]["says"].as_str().unwrap();
+    assert!(says.starts_with("of 100 floors that get coated"), "{says}");
+    // Where the word speaks of the floor as it is, so does the array.
+    let over = card("over_the_limit_cleveland.toml", Value::Null);
+    assert_eq!(over["lead"], over["bare"]);
+    assert_eq!(over["second"], over["quoted"]);
+    let home = card("homeowner_no_reading.toml", Value::Null);
+    assert_eq!(home["lead"], home["bare"]);
+}
+
 /// A floor over its limit was sealed as "VERY HIGH if coated now", where its card says that it is
 /// over the limit today.
 #[test]

@@ -3,8 +3,8 @@
 
 use super::charts;
 use super::first_screen::{
-    clue_words, customer_words, grade_name, headline_in, is_over_at_once, likely_cause, next_words,
-    quoted_chance, reason_in, wettest_month,
+    clue_words, counts_the_coated, customer_words, grade_name, headline_in, is_over_at_once,
+    likely_cause, next_words, quoted_chance, reason_in, spot_lead, wettest_month,
 };
 use super::paper::{Figure, Paper};
 use super::said::{Units, capital, limit_in, measured_in, months_span, short_chance, test_in};
@@ -41,6 +41,10 @@ pub struct Glance {
     pub action: String,
     /// Readings and limit in a line.
     pub meta: String,
+    /// What the risk word speaks of, to be drawn beside it: bare floors, or the quoted system.
+    pub lead: Option<Share>,
+    /// The other of the two, where it is told.
+    pub second: Option<Share>,
     /// Bare floors over the limit in the wettest month.
     pub bare: Option<Share>,
     /// The quoted system's problem within five years.
@@ -183,7 +187,18 @@ pub fn glance(report: &Report, reader: Reader, is_quoted: Quoting) -> Glance {
         HeadlineState::NoEstimate => "refused",
     };
     let year = charts::readings_year(report, units, language);
+    let bare = bare(language, report);
+    let quoted = (audience != AnsweredBy::Homeowner)
+        .then(|| quoted(language, report, is_quoted))
+        .flatten();
+    let leading = quoted.as_ref().and(lead_of_quoted(language, report));
+    let (lead, second) = match leading {
+        Some(it) => (Some(it), second_of_bare(language, report)),
+        None => (bare.clone(), quoted.clone()),
+    };
     Glance {
+        lead,
+        second,
         kind,
         place: language.place(&report.place.label),
         label: match (grade, audience) {
@@ -197,10 +212,8 @@ pub fn glance(report: &Report, reader: Reader, is_quoted: Quoting) -> Glance {
         tiles: grade.map_or(0, tiles),
         action: action(language, report),
         meta: meta(language, report),
-        bare: bare(language, report),
-        quoted: (audience != AnsweredBy::Homeowner)
-            .then(|| quoted(language, report, is_quoted))
-            .flatten(),
+        bare,
+        quoted,
         notes: notes(report, reader),
         customer: (audience != AnsweredBy::Homeowner)
             .then(|| customer_words(language, report))
@@ -320,12 +333,7 @@ fn bare(language: Language, report: &Report) -> Option<Share> {
         HeadlineState::Graded | HeadlineState::OverToday => report.exceedance_probability?,
         HeadlineState::NoGrade | HeadlineState::NoEstimate => return None,
     };
-    let limit = match report.limit.meter_percent {
-        Some(percent) if report.limit.probe_rh.is_none() => {
-            language.say_with("percent", &[("number", &percent.to_string())])
-        }
-        _ => language.say("first.the_limit").to_string(),
-    };
+    let limit = limit_of_bare(language, report);
     let month = wettest_month(language, report);
     let says = language.say_with(
         if month.is_some() {
@@ -342,6 +350,50 @@ fn bare(language: Language, report: &Report) -> Option<Share> {
     })
 }
 
+/// The quoted system beside the risk word, where that speaks of it.
+fn lead_of_quoted(language: Language, report: &Report) -> Option<Share> {
+    let is_of_system = report.headline.state == HeadlineState::Graded
+        && report.headline.of == HeadlineOf::QuotedSystem;
+    let chance = quoted_chance(report).filter(|_| is_of_system)?;
+    let way = report.quoted_way.word();
+    let key = if is_over_at_once(report) {
+        "page.lead.at_once"
+    } else if counts_the_coated(report) {
+        "page.lead.coated"
+    } else {
+        "page.lead.quoted"
+    };
+    let says = language.say_with(
+        key,
+        &[
+            ("problem", language.say(&format!("problem.{way}"))),
+            ("of", language.say(&format!("of.{way}"))),
+        ],
+    );
+    Some(share(language, chance, says))
+}
+
+/// Bare floors in the line below, where the risk word speaks of the quoted system.
+fn second_of_bare(language: Language, report: &Report) -> Option<Share> {
+    let chance = report.exceedance_probability?;
+    let limit = limit_of_bare(language, report);
+    let says = match wettest_month(language, report) {
+        Some(month) => language.say_with("page.second.in", &[("limit", &limit), ("month", month)]),
+        None => language.say_with("page.second.any", &[("limit", &limit)]),
+    };
+    Some(share(language, chance, says))
+}
+
+/// The limit that bare floors go over, in a word or two.
+fn limit_of_bare(language: Language, report: &Report) -> String {
+    match report.limit.meter_percent {
+        Some(percent) if report.limit.probe_rh.is_none() => {
+            language.say_with("percent", &[("number", &percent.to_string())])
+        }
+        _ => language.say("first.the_limit").to_string(),
+    }
+}
+
 fn quoted(language: Language, report: &Report, is_quoted: Quoting) -> Option<Share> {
     if report.held || report.refused {
         return None;
@@ -349,6 +401,7 @@ fn quoted(language: Language, report: &Report, is_quoted: Quoting) -> Option<Sha
     let problem = language.say(&format!("problem.{}", report.quoted_way.word()));
     let key = match is_quoted {
         _ if is_over_at_once(report) => "page.quoted.at_once",
+        _ if counts_the_coated(report) => "page.quoted.coated",
         Quoting::Said => "page.quoted",
         Quoting::Assumed => "page.quoted.assumed",
     };
@@ -366,7 +419,7 @@ fn notes(report: &Report, reader: Reader) -> Vec<String> {
     if reader.audience == AnsweredBy::Homeowner {
         return Vec::new();
     }
-    let mut res: Vec<String> = Vec::new();
+    let mut res: Vec<String> = spot_lead(language, report).into_iter().collect();
     let shown = action(language, report);
     if let Some(rest) = language
         .say(&report.next_step_key)

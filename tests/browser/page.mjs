@@ -543,6 +543,21 @@ test("fault: Back after Change leads to the answers again, and a changed answer 
   await page.context().close();
 });
 
+test("fault: the array beside the risk word shows what the word speaks of", async () => {
+  const page = await open();
+  await resultOf(page, "level_unknown_burlington.toml");
+  await whole(page);
+  const card = await page.locator(".verdict").innerText();
+  assert(/HIGH/.test(card) && /\b40\b/.test(card), card);
+  const filled = (chance) => page.locator(chance).getAttribute("aria-label");
+  assert(/^about 40 of 100 floors like this one get liquid water/.test(await filled(".verdict svg.hundred")), "the array is of the coated floor");
+  assert(/^about 5 Bare: floors that go over 5% in May/.test(await filled(".two svg")), "the bar below is of the bare floor");
+  await resultOf(page, "over_the_limit_cleveland.toml");
+  await whole(page);
+  assert(/go over 5%/.test(await filled(".verdict svg.hundred")), "over the limit today: bare floors");
+  await page.context().close();
+});
+
 test("sharpen asks just the questions that move the result most, then shows it anew", async () => {
   const page = await open();
   await quickResult(page);

@@ -119,12 +119,13 @@ function verdictCard(card) {
     make("div", { class: "grade" }, heading("", { class: "word" }), tiles),
     make("p", { class: "act" }, card.action));
   head.querySelector("h1").append(...(card.label ? [make("small", {}, card.label), " "] : []), card.word);
-  const fact = card.bare ? make("div", { class: "fact" }, hundred(card.bare),
-    make("div", {}, make("p", { class: "big" }, card.bare.lead ? make("small", {}, card.bare.lead) : null, card.bare.number),
-      make("p", { class: "of" }, card.bare.says),
-      card.bare.month ? make("p", { class: "mon" }, make("b", {}, card.bare.month), card.bare.month_says) : null)) : null;
+  const lead = card.lead;
+  const fact = lead ? make("div", { class: "fact" }, hundred(lead),
+    make("div", {}, make("p", { class: "big" }, lead.lead ? make("small", {}, lead.lead) : null, lead.number),
+      make("p", { class: "of" }, lead.says),
+      lead.month ? make("p", { class: "mon" }, make("b", {}, lead.month), lead.month_says) : null)) : null;
   const notes = (card.notes ?? []).map((it) => make("p", { class: "small" }, it));
-  const two = card.quoted ? make("div", { class: "card two" }, make("p", { class: "line" }, make("span", {}, card.quoted.says), make("b", {}, card.quoted.count)), cells(card.quoted)) : null;
+  const two = card.second ? make("div", { class: "card two" }, make("p", { class: "line" }, make("span", {}, card.second.says), make("b", {}, card.second.count)), cells(card.second)) : null;
   return make("div", {}, make("p", { class: "small meta" }, card.meta), make("article", { class: `verdict ${card.kind} tiles-${card.tiles}` }, head, fact), ...(card.customer ? [customerBlock(card)] : []), two, ...notes);
 }
 
@@ -247,7 +248,7 @@ function customerScreen(card) {
   turn += 1;
   again = () => customerScreen(card);
   head("", result);
-  show([heading(card.customer_title ?? card.action), card.bare ? hundred(card.bare) : null, make("p", { class: "c1" }, card.customer), make("p", { class: "small" }, word("page.customer.small"))],
+  show([heading(card.customer_title ?? card.action), card.lead ? hundred(card.lead) : null, make("p", { class: "c1" }, card.customer), make("p", { class: "small" }, word("page.customer.small"))],
     [button("page.close", result, { class: "wide" })]);
   main.classList.add("customer");
 }
