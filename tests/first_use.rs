@@ -975,6 +975,7 @@ fn si_units_are_all_that_is_printed_when_asked_for() {
         "homeowner_no_reading.toml",
         "garage_unheated_minneapolis.toml",
         "new_slab_ten_weeks.toml",
+        "probe_and_dome.toml",
     ]
     .map(example)
     .to_vec();
@@ -986,6 +987,7 @@ fn si_units_are_all_that_is_printed_when_asked_for() {
         " inch",
         "°F",
         " F (",
+        " lb",
         " in on each",
         " in over",
         " mil ",
@@ -1027,6 +1029,9 @@ fn si_units_are_all_that_is_printed_when_asked_for() {
         );
     }
     check("climate 05401 --units si");
+    let dome = example("probe_and_dome.toml");
+    let sheet = check(&format!("screen --visit {dome} --units si --full"));
+    assert!(sheet.contains("µg/(s m2)"), "{sheet}");
     let sheet = check("homeowner 05401 --units si");
     for it in [
         "1.8 m from the wall",

@@ -667,7 +667,11 @@ pub(super) fn floor(report: &Report, units: Units) -> Option<Figure> {
 
 /// A reading as a row of the table under the sketch.
 fn reading_row(number: usize, it: &ReadingSaid, units: Units) -> Vec<String> {
-    let value = [capital(test_words(it.test)), measured_words(it.measured)].join(": ");
+    let value = [
+        capital(test_words(it.test)),
+        measured_words(it.measured, units),
+    ]
+    .join(": ");
     vec![
         number.to_string(),
         day_words(it.date),

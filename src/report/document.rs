@@ -28,7 +28,7 @@ pub fn document(report: &Report, units: Units, extent: Extent) -> Paper {
         Extent::First => first_document((Language::English, units), report, Room::Ample),
         Extent::Full => {
             let language = Language::English;
-            let mut blocks = first_screen_in(language, report, Room::Ample);
+            let mut blocks = first_screen_in((language, units), report, Room::Ample);
             blocks.push(Block::Plain(language.say("disclaimer").to_string()));
             blocks.extend(sections::rest(report, units));
             blocks.extend(report.costs.iter().flat_map(costs));
@@ -44,7 +44,7 @@ pub fn first_document_in(language: Language, report: &Report, units: Units) -> P
 
 fn first_document(told_in: (Language, Units), report: &Report, room: Room) -> Paper {
     let language = told_in.0;
-    let mut blocks = first_screen_in(language, report, room);
+    let mut blocks = first_screen_in(told_in, report, room);
     blocks.push(Block::Plain(language.say("disclaimer.short").to_string()));
     titled(told_in, report, blocks)
 }

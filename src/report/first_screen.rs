@@ -5,7 +5,7 @@ use super::build::{GatePart, gate_words_in};
 use super::needs::garage_lines;
 use super::paper::{Bar, Bars, Block, Labeled, OptionRow, Options, Risk, typed};
 use super::said::{
-    joined, limit_in, limit_source_in, measured_in, month_of_in, percent_in, short_chance,
+    Units, joined, limit_in, limit_source_in, measured_in, month_of_in, percent_in, short_chance,
 };
 use super::{
     Advice, Basis, Clue, GateSaid, HeadlineOf, HeadlineState, Measured, OverTodaySaid, Report,
@@ -40,7 +40,7 @@ const AT_ONCE_MORE: f64 = 0.1;
 
 /// The blocks of the first screen.
 pub fn first_screen(report: &Report) -> Vec<Block> {
-    first_screen_in(Language::English, report, Room::Ample)
+    first_screen_in((Language::English, Units::Us), report, Room::Ample)
 }
 
 /// How much room there is for it.
@@ -53,11 +53,15 @@ pub enum Room {
     Tight,
 }
 
-/// The same in a language.
-pub fn first_screen_in(language: Language, report: &Report, room: Room) -> Vec<Block> {
+/// The same in a language, and with what was measured in some units.
+pub fn first_screen_in(
+    (language, units): (Language, Units),
+    report: &Report,
+    room: Room,
+) -> Vec<Block> {
     let mut blocks = vec![
         Block::Plain(where_and_when(language, report)),
-        Block::Plain(measured_line(language, report)),
+        Block::Plain(measured_line(language, report, units)),
     ];
     // Wet walls and readings far apart are said first: they change what everything below means.
     let parts = walls_lead(language, report).or_else(|| spot_lead(language, report));
@@ -65,7 +69,7 @@ pub fn first_screen_in(language: Language, report: &Report, room: Room) -> Vec<B
         (Some(walls), Room::Ample) => blocks.push(Block::Plain(walls)),
         (Some(walls), Room::Tight) => {
             blocks.pop();
-            let line = joined(&[measured_line(language, report), walls]);
+            let line = joined(&[measured_line(language, report, units), walls]);
             blocks.push(Block::Plain(line));
         }
         (None, _) => {}
@@ -240,7 +244,7 @@ fn where_and_when(language: Language, report: &Report) -> String {
 }
 
 /// What counts of the newest day, by test, and the limit.
-fn measured_line(language: Language, report: &Report) -> String {
+fn measured_line(language: Language, report: &Report, units: Units) -> String {
     let used: Vec<_> = report.readings.iter().filter(|it| !it.withdrawn).collect();
     let newest = used.iter().map(|it| it.date).max();
     let mut parts = Vec::new();
@@ -260,6 +264,7 @@ fn measured_line(language: Language, report: &Report) -> String {
         let values = values_words(
             language,
             &of_test.iter().map(|it| it.measured).collect::<Vec<_>>(),
+            units,
         );
         let meters: BTreeSet<&String> = of_test
             .iter()
@@ -299,12 +304,12 @@ fn measured_line(language: Language, report: &Report) -> String {
     } else if earlier > 1 {
         parts.push(language.say_with("first.earlier", &[("count", &earlier.to_string())]));
     }
-    parts.push(limit_line(language, report));
+    parts.push(limit_line(language, report, units));
     joined(&parts)
 }
 
 /// Values in a row, or the lowest and the highest where they are many.
-fn values_words(language: Language, all: &[Measured]) -> String {
+fn values_words(language: Language, all: &[Measured], units: Units) -> String {
     let percent = |it: &Measured| match it {
         Measured::Percent(percent) => Some(*percent),
         _ => None,
@@ -324,7 +329,7 @@ fn values_words(language: Language, all: &[Measured]) -> String {
         }
         _ => all
             .iter()
-            .map(|it| measured_in(language, *it))
+            .map(|it| measured_in(language, *it, units))
             .collect::<Vec<_>>()
             .join(", "),
     }
@@ -341,7 +346,7 @@ fn short_test(language: Language, test: ReadingKind) -> &'static str {
 }
 
 /// The limit and who gave it; where there is a meter's limit alone, the test goes without saying.
-fn limit_line(language: Language, report: &Report) -> String {
+fn limit_line(language: Language, report: &Report, units: Units) -> String {
     let limit = &report.limit;
     let text = match (
         limit.meter_percent,
@@ -355,7 +360,7 @@ fn limit_line(language: Language, report: &Report) -> String {
                 ("source", &limit_source_in(language, limit)),
             ],
         ),
-        _ => limit_in(language, limit),
+        _ => limit_in(language, limit, units),
     };
     language.say_with("first.sentence", &[("text", &typed(&text))])
 }

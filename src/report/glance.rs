@@ -211,7 +211,7 @@ pub fn glance(report: &Report, reader: Reader, is_quoted: Quoting) -> Glance {
         },
         tiles: grade.map_or(0, tiles),
         action: action(language, report),
-        meta: meta(language, report),
+        meta: meta(language, report, units),
         bare,
         quoted,
         notes: notes(report, reader),
@@ -280,14 +280,14 @@ fn cut(text: &str) -> (&str, &str) {
     }
 }
 
-fn meta(language: Language, report: &Report) -> String {
+fn meta(language: Language, report: &Report, units: Units) -> String {
     let mut parts = Vec::new();
     let used: Vec<_> = report.readings.iter().filter(|it| !it.withdrawn).collect();
     if let Some(first) = used.first() {
         let values: Vec<String> = used
             .iter()
             .filter(|it| it.test == first.test)
-            .map(|it| measured_in(language, it.measured))
+            .map(|it| measured_in(language, it.measured, units))
             .collect();
         parts.push(format!(
             "{} {}",
@@ -297,7 +297,7 @@ fn meta(language: Language, report: &Report) -> String {
     } else {
         parts.push(language.say("page.no_reading").to_string());
     }
-    parts.push(limit_in(language, &report.limit));
+    parts.push(limit_in(language, &report.limit, units));
     parts.join(" \u{b7} ")
 }
 

@@ -449,8 +449,11 @@ pub fn notice_short(of: NoticeOf) -> Result<String, NoticeError> {
             &[
                 ("day", &day),
                 ("spots", &spots),
-                ("values", &values(&used, language)),
-                ("limit", &cleaned(&limit_in(language, &report.limit))),
+                ("values", &values(&used, language, of.units)),
+                (
+                    "limit",
+                    &cleaned(&limit_in(language, &report.limit, of.units)),
+                ),
             ],
         ));
     }
@@ -583,7 +586,7 @@ fn used(report: &Report) -> Vec<Measured> {
 }
 
 /// "3.4% to 3.8%" where all are of one meter's kind, else each.
-fn values(used: &[Measured], language: Language) -> String {
+fn values(used: &[Measured], language: Language, units: Units) -> String {
     let percents: Option<Vec<f64>> = used
         .iter()
         .map(|it| match it {
@@ -606,7 +609,10 @@ fn values(used: &[Measured], language: Language) -> String {
             &[("low", &low.to_string()), ("high", &high.to_string())],
         );
     }
-    let mut all: Vec<String> = used.iter().map(|it| measured_in(language, *it)).collect();
+    let mut all: Vec<String> = used
+        .iter()
+        .map(|it| measured_in(language, *it, units))
+        .collect();
     all.dedup();
     all.join(", ")
 }
@@ -626,7 +632,7 @@ fn lead(of: &NoticeOf) -> String {
         &[
             ("day", &day),
             ("count", &used.len().to_string()),
-            ("values", &values(&used, language)),
+            ("values", &values(&used, language, of.units)),
         ],
     )
 }
@@ -760,7 +766,10 @@ const MEASURED: [&str; 3] = ["air.temp_c", "air.relative_humidity", "air.slab_te
 
 /// The limit, whose source somebody typed.
 fn typed_limit(of: &NoticeOf) -> String {
-    format!("{}.", typed(&limit_in(of.language, &of.report.limit)))
+    format!(
+        "{}.",
+        typed(&limit_in(of.language, &of.report.limit, of.units))
+    )
 }
 
 fn company(blocks: &mut Vec<Block>, company: &Company, language: Language) {

@@ -2,7 +2,7 @@
 
 use super::{LimitSaid, LimitSource, Measured, MonthOfYear, ReadingSaid, Report};
 use crate::survey::ReadingKind;
-use crate::units::Meters;
+use crate::units::{Meters, MoistureFlux};
 use crate::verdict::Grade;
 use crate::words::{Language, in_hundred, say_with};
 use chrono::{Datelike, NaiveDate};
@@ -161,12 +161,12 @@ pub(super) fn test_in(language: Language, test: ReadingKind) -> &'static str {
 }
 
 /// What a reading showed.
-pub(super) fn measured_words(measured: Measured) -> String {
-    measured_in(Language::English, measured)
+pub(super) fn measured_words(measured: Measured, units: Units) -> String {
+    measured_in(Language::English, measured, units)
 }
 
 /// The same in a language.
-pub(super) fn measured_in(language: Language, measured: Measured) -> String {
+pub(super) fn measured_in(language: Language, measured: Measured, units: Units) -> String {
     match measured {
         Measured::Percent(it) => language.say_with("percent", &[("number", &it.to_string())]),
         Measured::RelativeScale(it) => {
@@ -178,11 +178,24 @@ pub(super) fn measured_in(language: Language, measured: Measured) -> String {
         Measured::ProbePercent(it) => {
             language.say_with("measured.humidity", &[("number", &format!("{it:.0}"))])
         }
-        Measured::Pounds(it) => {
-            language.say_with("measured.pounds", &[("number", &it.to_string())])
-        }
+        Measured::Pounds(it) => pounds_in(language, it, units),
         Measured::Damp(true) => language.say("measured.damp").to_string(),
         Measured::Damp(false) => language.say("measured.dry").to_string(),
+    }
+}
+
+/// What a calcium chloride test gives off: pounds per 1000 square feet in 24 hours, or micrograms
+/// per second and square meter.
+pub(super) fn pounds_in(language: Language, pounds: f64, units: Units) -> String {
+    match units {
+        Units::Us => language.say_with("measured.pounds", &[("number", &pounds.to_string())]),
+        Units::Si => {
+            let micrograms = 1.0e9 * pounds * MoistureFlux::POUND_PER_1000_FT2_DAY;
+            language.say_with(
+                "measured.micrograms",
+                &[("number", &format!("{micrograms:.0}"))],
+            )
+        }
     }
 }
 
@@ -194,7 +207,7 @@ pub(super) fn readings_in(language: Language, report: &Report, units: Units) -> 
             &[
                 ("day", &language.day(reading.date)),
                 ("test", test_in(language, reading.test)),
-                ("value", &measured_in(language, reading.measured)),
+                ("value", &measured_in(language, reading.measured, units)),
             ],
         )];
         if let Some(spot) = &reading.spot {
@@ -230,11 +243,11 @@ pub(super) fn limit_source_in(language: Language, limit: &LimitSaid) -> String {
 
 /// The limits in use and who gave them, as a sentence without a period.
 pub fn limit_words(limit: &LimitSaid) -> String {
-    limit_in(Language::English, limit)
+    limit_in(Language::English, limit, Units::Us)
 }
 
 /// The same in a language.
-pub(super) fn limit_in(language: Language, limit: &LimitSaid) -> String {
+pub(super) fn limit_in(language: Language, limit: &LimitSaid, units: Units) -> String {
     let meter = limit.meter_percent.map(|it| {
         language.say_with(
             "limit.meter",
@@ -247,9 +260,10 @@ pub(super) fn limit_in(language: Language, limit: &LimitSaid) -> String {
     let probe = limit
         .probe_rh
         .map(|it| language.say_with("limit.probe", &[("percent", &format!("{it:.0}"))]));
-    let dish = limit
-        .calcium_chloride_lb
-        .map(|it| language.say_with("limit.calcium_chloride", &[("pounds", &it.to_string())]));
+    let dish = limit.calcium_chloride_lb.map(|it| {
+        let amount = pounds_in(language, it, units);
+        language.say_with("limit.calcium_chloride", &[("amount", &amount)])
+    });
     let all: Vec<String> = [meter, probe, dish].into_iter().flatten().collect();
     let all = language.listed(&all.iter().map(String::as_str).collect::<Vec<_>>());
     language.say_with(

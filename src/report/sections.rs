@@ -8,7 +8,8 @@ use super::first_screen::{
 };
 use super::paper::{Block, Ranked, RankedRow, typed};
 use super::said::{
-    Units, capital, far, grade_key, joined, month_of_in, month_year_in, months_span, short_chance,
+    Units, capital, far, grade_key, joined, month_of_in, month_year_in, months_span, pounds_in,
+    short_chance,
 };
 use super::{AnswerSaid, Basis, Report, WaySaid, charts};
 use crate::verdict::ways::{Way, WayTable};
@@ -23,9 +24,11 @@ pub(super) fn rest(report: &Report, units: Units) -> Vec<Block> {
     let mut blocks = Vec::new();
     for need in &report.needs {
         blocks.push(Block::Heading(need.title.clone()));
-        blocks.push(Block::Items(
-            need.lines.iter().map(|it| typed(it)).collect(),
-        ));
+        let lines = need
+            .lines
+            .iter()
+            .map(|it| typed(&limit_in_units(it, report, units)));
+        blocks.push(Block::Items(lines.collect()));
     }
     heading(&mut blocks, "written.now");
     blocks.push(Block::Strong(report.next_step.clone()));
@@ -46,6 +49,18 @@ pub(super) fn rest(report: &Report, units: Units) -> Vec<Block> {
     careful(&mut blocks, report);
     method(&mut blocks, report, units);
     blocks
+}
+
+/// A line with the limit of a calcium chloride test in some units.
+fn limit_in_units(line: &str, report: &Report, units: Units) -> String {
+    match report.limit.calcium_chloride_lb {
+        Some(limit) if units == Units::Si => {
+            let [usual, there] =
+                [Units::Us, Units::Si].map(|it| pounds_in(Language::English, limit, it));
+            line.replace(&usual, &there)
+        }
+        _ => line.to_string(),
+    }
 }
 
 fn heading(blocks: &mut Vec<Block>, key: &str) {
