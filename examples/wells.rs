@@ -19,7 +19,7 @@ use slabseason::odds::forcing::PlaceYear;
 use slabseason::odds::parameters::PriorSet;
 use slabseason::odds::priors::{Prior, Priors, normal_cdf};
 use slabseason::odds::sobol::normal_scores;
-use slabseason::odds::water_year::{WaterYear, standard, water_year};
+use slabseason::odds::water_year::{WaterYear, levels_of, standard, water_year};
 use slabseason::season::{Balances, MonthWeather, SeasonTable, SoilStore, day_length};
 use slabseason::survey::parse_visit;
 
@@ -62,20 +62,15 @@ fn main() {
     }
     let humid: Vec<usize> = (0..sites.len()).filter(|it| !sites[*it].is_dry()).collect();
     let years: Vec<WaterYear> = sites.iter().map(year_of).collect();
+    let of_sites: Vec<Swings> = humid.iter().map(|it| Swings::of(&sites[*it])).collect();
     println!(
-        "\nswing, 10, 50 and 90 of 100: {:?}",
-        swings(&sites, &years, &humid)
+        "\nswing, m, of {SHARES:?}: said {:.2?}, measured {:.2?}",
+        said_swings(&of_sites),
+        measured_swings(&of_sites)
     );
-    let inside = humid
-        .iter()
-        .filter(|it| {
-            let [low, _, high] = years[**it].swing_m;
-            (low..=high).contains(&sites[**it].swing_m())
-        })
-        .count();
     println!(
-        "measured swings within their own 10 to 90: {inside} of {}",
-        humid.len()
+        "share of its versions that swing less than each site: {:.2?} in {SHARES:?} of the sites",
+        quantiles(of_sites.iter().map(Swings::rank).collect())
     );
     println!("\nodds of a month to hold the highest water, stated and measured");
     for (low, high) in BANDS {
@@ -209,13 +204,18 @@ pub struct Answer {
 
 /// What the program's draws say of a site.
 pub fn year_of(site: &Site) -> WaterYear {
+    water_year(&site.year, &priors())
+}
+
+/// The priors of a floor of which nothing is known.
+fn priors() -> PriorSet {
     let visit = parse_visit(
         "visit_date = 2026-09-08\npostal = \"05401\"\nfloor.setting = \"basement\"\n",
         "wells",
     )
     .expect("a whole visit")
     .visit;
-    water_year(&site.year, &PriorSet::for_visit(&visit))
+    PriorSet::for_visit(&visit)
 }
 
 fn program(site: &Site) -> Answer {
@@ -605,16 +605,46 @@ pub fn score(sites: &[Site], answers: &[Answer], of: &[usize]) -> Score {
     }
 }
 
-/// Swings of all versions together and those measured: 10, 50 and 90 of 100 sites.
-pub fn swings(sites: &[Site], years: &[WaterYear], of: &[usize]) -> ([f64; 3], [f64; 3]) {
-    let at = |mut values: Vec<f64>| {
-        values.sort_by(f64::total_cmp);
-        [0.1, 0.5, 0.9].map(|it| values[(it * values.len() as f64) as usize])
-    };
-    let said: [f64; 3] = std::array::from_fn(|k| {
-        of.iter().map(|it| years[*it].swing_m[k]).sum::<f64>() / of.len() as f64
-    });
-    (said, at(of.iter().map(|it| sites[*it].swing_m()).collect()))
+/// Shares at which swings are compared.
+pub const SHARES: [f64; 5] = [0.1, 0.25, 0.5, 0.75, 0.9];
+
+/// The swing of a site, and those of all versions of its ground, m.
+pub struct Swings {
+    pub measured_m: f64,
+    pub said_m: Vec<f64>,
+}
+
+impl Swings {
+    pub fn of(site: &Site) -> Self {
+        let swing =
+            |levels: &[f64; 12]| levels[highest(levels)] - levels[highest(&levels.map(|it| -it))];
+        Self {
+            measured_m: site.swing_m(),
+            said_m: levels_of(&site.year, &priors()).iter().map(swing).collect(),
+        }
+    }
+
+    /// Share of the versions that swing less than was measured; even from 0 to 1 over sites if
+    /// the versions are right.
+    pub fn rank(&self) -> f64 {
+        let less = self.said_m.iter().filter(|it| **it < self.measured_m);
+        less.count() as f64 / self.said_m.len() as f64
+    }
+}
+
+/// Swings of all versions of all sites, at [`SHARES`] of them.
+pub fn said_swings(of: &[Swings]) -> [f64; 5] {
+    quantiles(of.iter().flat_map(|it| it.said_m.clone()).collect())
+}
+
+/// Swings measured, at [`SHARES`] of the sites.
+pub fn measured_swings(of: &[Swings]) -> [f64; 5] {
+    quantiles(of.iter().map(|it| it.measured_m).collect())
+}
+
+pub fn quantiles(mut values: Vec<f64>) -> [f64; 5] {
+    values.sort_by(f64::total_cmp);
+    SHARES.map(|it| values[(it * values.len() as f64) as usize])
 }
 
 /// Months between two of the year.

@@ -471,6 +471,7 @@ fn check_draws(visit: &Visit) {
             ("soil store", it.soil_store_mm),
             ("release", it.release),
             ("specific yield", it.specific_yield),
+            ("backfill yield", it.backfill_yield),
             ("fringe", it.fringe_m),
             ("air changes", it.air_changes_per_h),
             ("floor area", it.floor_area_m2),

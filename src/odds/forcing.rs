@@ -418,6 +418,7 @@ impl FloorParameters {
             mean_m: self.water_table_m + season::lift_m(recharge_mm),
             usual_ground_mm: mean_ground_mm,
             specific_yield: self.specific_yield,
+            backfill_yield: self.backfill_yield,
             wall_share: self.wall_share,
             backfill_uptake: self.backfill_uptake,
             drain_cap_m: self.drain_works.then_some(self.drain_cap_m),

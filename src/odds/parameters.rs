@@ -169,8 +169,12 @@ pub struct FloorParameters {
     pub lot: LotPosition,
     /// Mean level of the ground water, m above the slab's underside; mostly below 0.
     pub water_table_m: f64,
-    /// Water that the ground gives or takes for a height of water table, m/m.
+    /// Water that the ground gives or takes for a height of water table, m/m: in inverse
+    /// proportion to `release`, since ground that gives fast holds little (a linear store of
+    /// an aquifer empties at π² transmissivity / (4 yield length²)).
     pub specific_yield: f64,
+    /// Drainable pore space of the backfill at the walls, 0 to 1.
+    pub backfill_yield: f64,
     /// Rain and melt led to the walls, as a share of what falls: 0 and up, since roof water on a
     /// narrow strip counts more than once.
     pub wall_share: f64,
@@ -262,6 +266,7 @@ pub struct PriorSet {
     below_shift_m: f64,
     on_grade_shift_m: f64,
     specific_yield: Prior,
+    backfill_yield: Prior,
     wall_share_most: f64,
     backfill_uptake: f64,
     drain_chance: f64,
@@ -472,6 +477,7 @@ impl PriorSet {
             below_shift_m: priors.of("grade_shift", below).value(),
             on_grade_shift_m: priors.of("grade_shift", "on_grade").value(),
             specific_yield: of("specific_yield"),
+            backfill_yield: of("backfill_yield"),
             wall_share_most: priors.of("wall_share_most", drainage).value(),
             backfill_uptake: of("backfill_uptake").value(),
             drain_chance: priors.of("drain_works", drain_key(lot)).value(),
@@ -582,6 +588,7 @@ impl PriorSet {
         } else {
             self.below_shift_m
         };
+        let release = self.release.at(score(D::Release));
         FloorParameters {
             weather: WeatherStream::of_draw(scores),
             year_rain_ln: self.year_rain.sd(),
@@ -589,7 +596,7 @@ impl PriorSet {
             year_rain: rain(score(D::YearRain)),
             ahead_rain: ahead_scores.map(rain),
             soil_store_mm: self.soil_store.at(score(D::SoilStore)),
-            release: self.release.at(score(D::Release)),
+            release,
             bypass: self.bypass.at(score(D::Bypass)),
             room_follows: self.room_follows,
             room_half_follows: self.room_half_follows,
@@ -600,7 +607,10 @@ impl PriorSet {
                 .at(score(D::EvapotranspirationFactor)),
             lot: *lot,
             water_table_m: water_table.at(score(D::WaterTable)) + shift_m,
-            specific_yield: self.specific_yield.at(score(D::SpecificYield)),
+            specific_yield: self
+                .specific_yield
+                .at_times(score(D::SpecificYield), self.release.value() / release),
+            backfill_yield: self.backfill_yield.at(score(D::SpecificYield)),
             wall_share: self.wall_share_most * chance(D::WallShare),
             backfill_uptake: self.backfill_uptake,
             drain_works: chance(D::DrainWorks) < self.drain_chance,

@@ -425,20 +425,41 @@ fn p_value(
         Some((p, high)) => {
             let single = (p * count).min(1.0);
             let together = chi_square_over(squares, count);
-            let both = if count >= EvidenceTable::bundled().even_course_readings {
-                // A course more even than a meter's noise lets any be was not read month by
-                // month.
-                3.0 * single.min(together).min(1.0 - together)
-            } else if count > 1.0 {
-                2.0 * single.min(together)
-            } else {
-                single
+            let both = match too_even(observations) {
+                // Of three that are looked at, the least.
+                Some(even) => 3.0 * single.min(together).min(even),
+                None if count > 1.0 => 2.0 * single.min(together),
+                None => single,
             };
             let both = both.min(1.0);
             (Some(both), high)
         }
         None => (None, false),
     }
+}
+
+/// How likely meter readings are to lie as close together as these, at most: the noise of the
+/// spots alone sets them further apart, and a floor's year adds to that. `None` for a few.
+///
+/// Readings that are more even than a meter's noise lets any be were not read month by month.
+fn too_even(observations: &[Observation]) -> Option<f64> {
+    let table = EvidenceTable::bundled();
+    let meter: Vec<(f64, f64)> = observations
+        .iter()
+        .filter_map(|it| match it.value {
+            ObservationValue::Meter { percent, .. } => {
+                Some((percent, it.spots as f64 / table.meter_noise.powi(2)))
+            }
+            _ => None,
+        })
+        .collect();
+    if (meter.len() as f64) < table.even_course_readings {
+        return None;
+    }
+    let weights: f64 = meter.iter().map(|it| it.1).sum();
+    let mean = meter.iter().map(|it| it.0 * it.1).sum::<f64>() / weights;
+    let squares: f64 = meter.iter().map(|it| it.1 * (it.0 - mean).powi(2)).sum();
+    Some(1.0 - chi_square_over(squares, meter.len() as f64 - 1.0))
 }
 
 /// Chance of a reading at or under the one at `mark`, by weights of the draws and the meter's

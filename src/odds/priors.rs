@@ -41,6 +41,10 @@ impl Prior {
     }
     /// The value at a normal score; rises with it.
     pub fn at(&self, score: f64) -> f64 {
+        self.at_times(score, 1.0)
+    }
+    /// The value at a normal score times `factor` (above 0), within the row's own ends.
+    pub fn at_times(&self, score: f64, factor: f64) -> f64 {
         let value = match self.shape {
             Shape::Normal { mean, sd } => mean + sd * score,
             Shape::Lognormal {
@@ -50,7 +54,7 @@ impl Prior {
             Shape::Uniform { low, high } => low + (high - low) * normal_cdf(score),
             Shape::Fixed { value } => value,
         };
-        value.clamp(self.low, self.high)
+        (value * factor).clamp(self.low, self.high)
     }
     /// A chance or a fixed number.
     pub fn value(&self) -> f64 {

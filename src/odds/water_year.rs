@@ -66,8 +66,9 @@ pub fn water_year(place: &PlaceYear, priors: &PriorSet) -> WaterYear {
     WaterYear::of_levels(&levels_of(place, priors))
 }
 
-/// The levels behind [`water_year`], about each version's own mean, m.
-fn levels_of(place: &PlaceYear, priors: &PriorSet) -> Vec<[f64; 12]> {
+/// The levels behind [`water_year`]: those of each version about its own mean, m, months from
+/// January.
+pub fn levels_of(place: &PlaceYear, priors: &PriorSet) -> Vec<[f64; 12]> {
     let mut res = Vec::with_capacity(VERSIONS);
     for first in (0..VERSIONS).step_by(LANES) {
         let versions: [FloorParameters; LANES] = std::array::from_fn(|l| {

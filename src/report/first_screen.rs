@@ -48,8 +48,8 @@ pub fn first_screen(report: &Report) -> Vec<Block> {
 pub enum Room {
     /// All of it.
     Ample,
-    /// Without what the full text says too: what to ask now, and what a return visit is worth;
-    /// a clue or a cause less, and the walls in the line of the readings.
+    /// Without what the full text says too: what to ask now, what a return visit is worth, and
+    /// that no answer tells; a clue or a cause less, and the walls in the line of the readings.
     Tight,
 }
 
@@ -709,14 +709,18 @@ fn why(language: Language, report: &Report, room: Room) -> Option<String> {
         .iter()
         .map(|it| clue_words(language, report, *it))
         .collect();
+    let cause = likely_cause(report);
     if says.is_empty() {
-        says.push(language.say("first.no_clues").to_string());
+        // Where room is short the likely source alone will do.
+        if room == Room::Ample || cause.is_none() {
+            says.push(language.say("first.no_clues").to_string());
+        }
     } else if report.clues_for.is_empty() && report.headline.grade >= Some(Grade::Moderate) {
         // Good news alone is no reason for a grade that is not.
         says.insert(0, language.say("first.no_wet_clue").to_string());
         says.truncate(shown);
     }
-    if let Some((cause, _)) = likely_cause(report) {
+    if let Some((cause, _)) = cause {
         // What is named as the source need not be named as a clue too.
         if cause == Cause::DrainageAtWalls {
             says.retain(|it| it != language.say("clue.water_at_walls"));

@@ -12,6 +12,8 @@ pub struct WaterTable {
     pub usual_ground_mm: f64,
     /// Drainable pore space, 0 to 1.
     pub specific_yield: f64,
+    /// Drainable pore space of the backfill at the walls, 0 to 1.
+    pub backfill_yield: f64,
     /// How much of roof and yard water is led to the walls: its multiple of the rain.
     pub wall_share: f64,
     /// How much of the rain led to the walls dry backfill soaks up, 0 to 1: all of it where the
@@ -39,7 +41,7 @@ impl WaterTable {
         let wet = (2.0 * month.soil_mm / capacity_mm - 1.0).clamp(0.0, 1.0);
         let let_through = 1.0 - self.backfill_uptake * (1.0 - wet);
         let led_mm = month.rain_mm * let_through + month.melt_mm;
-        let boost_m = self.wall_share * led_mm / (1_000.0 * self.specific_yield);
+        let boost_m = self.wall_share * led_mm / (1_000.0 * self.backfill_yield);
         let most_m = SeasonTable::bundled().rain_boost_most_m;
         if boost_m > most_m { most_m } else { boost_m }
     }
