@@ -12,6 +12,7 @@ use slabseason::odds::parameters::{DIMENSIONS, PriorSet};
 use slabseason::odds::posterior::{Effort, FULL, Limits, Posterior, posterior};
 use slabseason::season::{BalanceMonth, MONTH_NAMES};
 use slabseason::survey::{Visit, parse_visit};
+use slabseason::verdict::place_prior::water_highest;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 const LIMIT_PERCENT: f64 = 5.0;
@@ -124,6 +125,8 @@ struct At {
     coldest_c: f64,
     /// Store below by month, mm, with middle numbers, and the surplus that feeds it.
     store_mm: [f64; 12],
+    /// Chance of each month to hold the highest water of a year, as `climate` prints it.
+    highest: [f64; 12],
     surplus_mm: [f64; 12],
     /// Most by which a humidity passes 1.
     excess: f64,
@@ -218,6 +221,7 @@ fn at_station(station: &'static Station, with_reading: bool) -> Result<At, Strin
         thirst_mm: year.evapotranspiration_mm.iter().sum(),
         coldest_c: place.mean_c.iter().copied().fold(f64::INFINITY, f64::min),
         store_mm: std::array::from_fn(|month| months[month].ground_mm),
+        highest: water_highest(&place),
         surplus_mm: std::array::from_fn(|month| months[month].surplus_mm),
         excess,
         floors,
@@ -421,7 +425,7 @@ fn published(all: &[&At]) {
             .collect();
         let highs: Vec<usize> = with_store
             .iter()
-            .map(|it| highest_month(&it.store_mm))
+            .map(|it| highest_month(&it.highest))
             .collect();
         let lows: Vec<usize> = with_store
             .iter()

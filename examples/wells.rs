@@ -384,9 +384,10 @@ const LANES: usize = 16;
 
 /// Rows of the balance, each drawn evenly between two ends about the row that ships: the middles
 /// of soil store (mm), release (1/month), its factor, the top of the bypass, melt factor
-/// (mm/(K day)), multiple of evapotranspiration, top of the root draw; then the rules of snow:
-/// half rain (°C), spread of days (K), power of the daylight, and the share that runs off.
-const ROW_ENDS: [[f64; 2]; 11] = [
+/// (mm/(K day)), multiple of evapotranspiration, top of the root draw; then the rules of snow and
+/// frost: half rain (°C), spread of days (K), power of the daylight, the share that runs off, the
+/// days that freeze outlets (°C), and what frost keeps.
+const ROW_ENDS: [[f64; 2]; 13] = [
     [80.0, 160.0],
     [0.2, 0.5],
     [1.6, 2.4],
@@ -398,6 +399,8 @@ const ROW_ENDS: [[f64; 2]; 11] = [
     [4.0, 6.5],
     [1.0, 4.0],
     [0.02, 0.15],
+    [-12.0, -4.0],
+    [0.0, 0.9],
 ];
 
 /// One set of rows: the priors in the order of [`ROW_ENDS`] without the release's factor, and
@@ -408,7 +411,7 @@ struct Rows {
 }
 
 fn drawn_rows(set: usize) -> Rows {
-    let scores: [f64; 11] = normal_scores(set as u32);
+    let scores: [f64; 13] = normal_scores(set as u32);
     let at = |row: usize| {
         let [low, high] = ROW_ENDS[row];
         low + (high - low) * normal_cdf(scores[row])
@@ -445,6 +448,8 @@ fn drawn_rows(set: usize) -> Rows {
             daily_spread_k: at(8),
             melt_daylight_power: at(9),
             direct_runoff_share: at(10),
+            frost_from_c: at(11),
+            frost_keeps: at(12),
             ..SeasonTable::bundled().clone()
         },
     }

@@ -707,6 +707,7 @@ fn published_checks_reach_what_ships() {
         ("hamon_evapotranspiration", "MonthWeather"),
         ("rain_share", "MonthWeather"),
         ("thaw_k_days", "MonthWeather"),
+        ("frost_kept", "MonthWeather"),
         ("Balance", "Balances"),
         ("saturation_pressure", "saturation_pa"),
         ("dew_point", "dew_point_c"),

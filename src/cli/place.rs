@@ -60,13 +60,17 @@ fn limit(text: &str) -> Result<f64, String> {
 pub fn climate(args: &ClimateArgs) -> Result<()> {
     let place = found(&args.place.place)?;
     let place_prior = place_prior::place_prior(&place);
+    let highest = place_prior::water_highest(&place);
     match args.format {
         ClimateFormat::Text => {
             let width = output::width(true);
             let units = args.place.units.units();
-            output::write_text(None, &place_prior_text(&place, &place_prior, units, width))
+            let text = place_prior_text(&place, &place_prior, &highest, units, width);
+            output::write_text(None, &text)
         }
-        ClimateFormat::Json => output::write(None, &place_prior_json(&place, &place_prior)),
+        ClimateFormat::Json => {
+            output::write(None, &place_prior_json(&place, &place_prior, &highest))
+        }
     }
 }
 

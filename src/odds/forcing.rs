@@ -154,7 +154,7 @@ impl PlaceYear {
     }
 
     /// Runs usual years until they repeat, and gives the mean of the store below, mm: what a slow
-    /// store holds is that of many years.
+    /// store holds is that of many years. With it the mean of what frost does not keep in it.
     #[inline(always)]
     fn usual_years<const L: usize>(
         &self,
@@ -162,17 +162,19 @@ impl PlaceYear {
         balance: &mut Balances<L>,
         first_month: usize,
         lot_rain: &Lanes<L>,
-    ) -> Lanes<L> {
-        let mut mean_mm = [0.0; L];
+    ) -> [Lanes<L>; 2] {
+        let (mut mean_mm, mut open_mm) = ([0.0; L], [0.0; L]);
         for _ in 0..table.balance_years as usize {
             let start = balance.clone();
-            mean_mm = [0.0; L];
+            (mean_mm, open_mm) = ([0.0; L], [0.0; L]);
             for month in 0..12 {
                 let calendar = (first_month + month) % 12;
                 let none = [Departure::NONE; L];
                 let it = self.month(table, balance, calendar, &none, lot_rain);
+                let open = 1.0 - self.months[calendar].usual().frost_kept;
                 for l in 0..L {
                     mean_mm[l] += it.ground_mm[l] / 12.0;
+                    open_mm[l] += open * it.ground_mm[l] / 12.0;
                 }
             }
             // A year that ends where it began, to the last digit, would only repeat.
@@ -180,7 +182,7 @@ impl PlaceYear {
                 break;
             }
         }
-        mean_mm
+        [mean_mm, open_mm]
     }
 }
 
@@ -189,7 +191,9 @@ impl PlaceYear {
 pub struct BalanceRun<const L: usize> {
     /// The store below in the mean of a year of normals, mm.
     pub usual_ground_mm: Lanes<L>,
-    /// The same in the mean of the years that come, mm.
+    /// What leaves that store in a year of normals but by roots, mm.
+    pub usual_outflow_mm: Lanes<L>,
+    /// What it holds in the mean of the years that come, mm.
     pub mean_ground_mm: Lanes<L>,
     /// The years before the reading's one.
     pub before: Vec<BalanceMonths<L>>,
@@ -251,7 +255,8 @@ impl<const L: usize> Work for BalanceYears<'_, L> {
         let spread = Spread::bundled();
         let mut balance = Balances::new(&parameters.map(FloorParameters::soil_store));
         let lot_rain = parameters.map(|it| it.place_rain);
-        let usual_ground_mm = place.usual_years(table, &mut balance, self.first_month, &lot_rain);
+        let [usual_ground_mm, open_ground_mm] =
+            place.usual_years(table, &mut balance, self.first_month, &lot_rain);
         let past = self.departures();
         let mut before = Vec::with_capacity(12 * YEARS_BEFORE);
         let mut months = Vec::with_capacity(12 * (1 + self.ahead));
@@ -277,6 +282,9 @@ impl<const L: usize> Work for BalanceYears<'_, L> {
         }
         BalanceRun {
             usual_ground_mm,
+            usual_outflow_mm: std::array::from_fn(|l| {
+                12.0 * parameters[l].release * open_ground_mm[l]
+            }),
             mean_ground_mm: usual_ground_mm.map(|it| place.store_gain * it),
             before,
             months,
@@ -304,7 +312,7 @@ impl Work for GainYears<'_> {
         let (table, spread) = (SeasonTable::bundled(), Spread::bundled());
         let mut balance = Balances::new(&[self.middle; GAIN_SOILS]);
         let lot_rain = [1.0; GAIN_SOILS];
-        let usual_mm = self.place.usual_years(table, &mut balance, 0, &lot_rain)[0];
+        let usual_mm = self.place.usual_years(table, &mut balance, 0, &lot_rain)[0][0];
         let streams: [WeatherStream; GAIN_SOILS] =
             std::array::from_fn(|soil| WeatherStream::of_draw(&[soil as f64]));
         let mut sum_mm = 0.0;
@@ -410,10 +418,9 @@ impl FloorParameters {
         }
     }
 
-    /// The ground about the house, with the drain as it is; of the store below, mm, what it holds
-    /// in a year of normals, and in the mean of the years that come.
-    fn ground_water(&self, usual_ground_mm: f64, mean_ground_mm: f64) -> WaterTable {
-        let recharge_mm = 12.0 * self.release * usual_ground_mm;
+    /// The ground about the house, with the drain as it is: what leaves the store below in a year
+    /// of normals, mm, and what it holds in the mean of the years that come.
+    fn ground_water(&self, recharge_mm: f64, mean_ground_mm: f64) -> WaterTable {
         WaterTable {
             mean_m: self.water_table_m + season::lift_m(recharge_mm),
             usual_ground_mm: mean_ground_mm,
@@ -474,7 +481,7 @@ pub fn levels_through<const L: usize>(
     let run = place.balances(parameters, first_month, years);
     let months = &run.months;
     let water: [WaterTable; L] = std::array::from_fn(|l| {
-        parameters[l].ground_water(run.usual_ground_mm[l], run.mean_ground_mm[l])
+        parameters[l].ground_water(run.usual_outflow_mm[l], run.mean_ground_mm[l])
     });
     // What a failed pump leaves of them.
     let ahead = match pump {

@@ -128,8 +128,8 @@ pub fn standard(values: &[f64; 12]) -> [f64; 12] {
     }
 }
 
-/// The first of the highest values.
-fn first_highest(values: &[f64; 12]) -> usize {
+/// The first month (0 to 11) of the highest values.
+pub fn first_highest(values: &[f64; 12]) -> usize {
     let mut res = 0;
     for month in 1..12 {
         if values[month] > values[res] {

@@ -3,11 +3,12 @@
 use super::page::Page;
 use super::said::{Units, far, percent_words};
 use crate::climate::Place;
+use crate::odds::water_year::first_highest;
 use crate::season::MONTH_NAMES;
 use crate::units::{Celsius, Meters, rounded};
 use crate::verdict::card::{Card, RANGES, READING_EDGES};
 use crate::verdict::place_prior::PlacePrior;
-use crate::words::{chance_words, say, say_with};
+use crate::words::{chance_words, count_words, say, say_with};
 use serde::Serialize;
 use tabled::builder::Builder;
 use tabled::settings::{Alignment, Padding, Style, object::Columns};
@@ -107,6 +108,8 @@ pub struct PlaceMonthSaid {
     pub month: u32,
     /// Water table above its level without stored water, m.
     pub water_table_rise_m: f64,
+    /// Chance (0 to 1) that the ground water of a single year is highest in this month.
+    pub highest_water_chance: f64,
     /// Chance (0 to 1) that ground water or its fringe wets the underside.
     pub contact_chance: f64,
     /// Of the floors that go over in the year, the share (0 to 1) that is over in this month.
@@ -115,18 +118,21 @@ pub struct PlaceMonthSaid {
     pub damp_air_chance: f64,
 }
 
-/// What the tool believes of a place, as JSON with a line end.
-pub fn place_prior_json(place: &Place, place_prior: &PlacePrior) -> String {
+/// What the tool believes of a place, as JSON with a line end; `highest` is the chance of each
+/// month to hold the highest water of a year.
+pub fn place_prior_json(place: &Place, place_prior: &PlacePrior, highest: &[f64; 12]) -> String {
     let seasons = &place_prior.wet_seasons;
     let months = place_prior.months.iter().zip(&seasons.months);
+    let months = months.zip(highest);
     let said = PlaceSaid {
         station_id: place.station_id.clone(),
         station_name: place.station_name.clone(),
         plain_floor_over: rounded(place_prior.plain_floor_over),
         months: months
-            .map(|(month, season)| PlaceMonthSaid {
+            .map(|((month, season), chance)| PlaceMonthSaid {
                 month: season.month,
                 water_table_rise_m: rounded(month.rise_m),
+                highest_water_chance: rounded(*chance),
                 contact_chance: rounded(season.contact),
                 over_share: rounded(season.over_share),
                 damp_air_chance: rounded(season.damp_air),
@@ -140,10 +146,11 @@ pub fn place_prior_json(place: &Place, place_prior: &PlacePrior) -> String {
     text
 }
 
-/// What the tool believes of a place.
+/// What the tool believes of a place; `highest` as in [`place_prior_json`].
 pub fn place_prior_text(
     place: &Place,
     place_prior: &PlacePrior,
+    highest: &[f64; 12],
     units: Units,
     width: usize,
 ) -> String {
@@ -186,17 +193,36 @@ pub fn place_prior_text(
     }
     table_lines(&mut page, builder, 1);
     page.paragraph(say("place.columns"));
-    let peak = place_prior.seasons.peak.map_or_else(
-        || say("place.no_peak").to_string(),
-        |it| say_with("place.peak", &[("month", MONTH_NAMES[it])]),
-    );
-    page.paragraph(&peak);
+    page.paragraph(&match place_prior.seasons.peak {
+        Some(_) => highest_words(highest),
+        None => say("place.no_peak").to_string(),
+    });
     page.paragraph(&say_with(
         "place.plain",
         &[("chance", &chance_words(place_prior.plain_floor_over))],
     ));
     page.paragraph(say("disclaimer"));
     page.done()
+}
+
+/// The likeliest month of the highest water with its odds, and those of it and its neighbors.
+fn highest_words(highest: &[f64; 12]) -> String {
+    let month = first_highest(highest);
+    let about = [(month + 11) % 12, month, (month + 1) % 12];
+    let name = |it: usize| MONTH_NAMES[it];
+    say_with(
+        "place.peak",
+        &[
+            ("month", name(month)),
+            ("years", &count_words(highest[month])),
+            ("before", name(about[0])),
+            ("after", name(about[2])),
+            (
+                "more",
+                &count_words(about.map(|it| highest[it]).iter().sum()),
+            ),
+        ],
+    )
 }
 
 /// The paper card of a place, or why there is none.

@@ -70,6 +70,26 @@ fn thaw_k_days_by(table: &SeasonTable, days: f64, day_length: f64, mean_c: f64) 
     days * libm::pow(day_length, table.melt_daylight_power) * at_least(0.0, above_k)
 }
 
+/// Share of what the store below would give in a month that frost keeps in it, 0 to 1: ditches,
+/// seeps and outlets that are frozen hard let less out, so that water stands longer through a
+/// hard winter.
+///
+/// # Formula
+///
+/// `k N((t - T)/s)` with `k` for `frost_keeps`, the share of days under `t` (`frost_from_c`)
+/// when days are normal about the month's mean `T` with the spread `s` (`daily_spread_k`).
+///
+/// # Source
+///
+/// The rows of `tables/season.csv`, held against measured wells.
+pub fn frost_kept(mean_c: f64) -> f64 {
+    frost_kept_by(SeasonTable::bundled(), mean_c)
+}
+
+fn frost_kept_by(table: &SeasonTable, mean_c: f64) -> f64 {
+    table.frost_keeps * normal_below((table.frost_from_c - mean_c) / table.daily_spread_k)
+}
+
 /// The chance of a standard normal under `z`.
 fn normal_below(z: f64) -> f64 {
     0.5 * libm::erfc(-z * std::f64::consts::FRAC_1_SQRT_2)
@@ -82,6 +102,8 @@ pub struct MonthWeather {
     pub rain_share: f64,
     /// Warmth that melts snow, K day.
     pub thaw_k_days: f64,
+    /// Share of what the store below would give that frost keeps in it, 0 to 1.
+    pub frost_kept: f64,
     /// What the air would take from a wet soil, mm.
     pub evapotranspiration_mm: f64,
 }
@@ -98,6 +120,7 @@ impl MonthWeather {
         Self {
             rain_share: rain_share_by(table, mean_c),
             thaw_k_days: thaw_k_days_by(table, days, day_length, mean_c),
+            frost_kept: frost_kept_by(table, mean_c),
             evapotranspiration_mm: hamon_evapotranspiration(days, day_length, mean_c),
         }
     }
@@ -231,7 +254,8 @@ impl<const L: usize> Balances<L> {
                 at_least(0.0, evapotranspiration_mm - actual),
                 self.root_draw[l] * shortage * full,
             );
-            let ground = at_least(0.0, full * (1.0 - self.release[l]) - taken);
+            let released = self.release[l] * (1.0 - weather.frost_kept);
+            let ground = at_least(0.0, full * (1.0 - released) - taken);
             self.soil_mm[l] = held;
             self.ground_mm[l] = ground;
             out.rain_mm[l] = rain;

@@ -15,7 +15,7 @@ mod year;
 
 pub use balance::{
     Balance, BalanceMonth, BalanceMonths, Balances, MonthWeather, SoilStore, day_length,
-    hamon_evapotranspiration, rain_share, thaw_k_days,
+    frost_kept, hamon_evapotranspiration, rain_share, thaw_k_days,
 };
 pub use forcing::{Cadence, House, Machine, Outdoors, YearStep, forcing};
 pub use ground::{Harmonic, Swing, ground_temperature, swing_at, turn_of_year};
@@ -31,6 +31,8 @@ crate::named_table! {
         rain_from_c,
         daily_spread_k,
         melt_daylight_power,
+        frost_from_c,
+        frost_keeps,
         direct_runoff_share,
         balance_years,
         lift_most_m,

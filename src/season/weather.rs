@@ -175,6 +175,7 @@ impl MonthRange {
         MonthWeather {
             rain_share: between(low.rain_share, high.rain_share),
             thaw_k_days: between(low.thaw_k_days, high.thaw_k_days),
+            frost_kept: between(low.frost_kept, high.frost_kept),
             evapotranspiration_mm: between(low.evapotranspiration_mm, high.evapotranspiration_mm),
         }
     }

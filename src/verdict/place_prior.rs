@@ -6,6 +6,7 @@ use crate::odds::evidence::Seasons;
 use crate::odds::forcing::PlaceYear;
 use crate::odds::parameters::PriorSet;
 use crate::odds::posterior::{Ahead, Basis, Effort, Limits, posterior};
+use crate::odds::water_year::highest_of_years;
 use crate::survey::{PlaceName, Setting, Visit};
 use chrono::NaiveDate;
 
@@ -71,10 +72,23 @@ pub fn unasked_visit(date: NaiveDate) -> Visit {
     visit
 }
 
+/// A visit for what hangs on the place alone.
+fn of_no_house() -> Visit {
+    unasked_visit(NaiveDate::from_ymd_opt(2025, 12, 15).expect("a day of the calendar"))
+}
+
+/// Chance (0 to 1) that the ground water of a place stands highest in each month of a single
+/// year, January first, for a lot of which nothing is known; sums to 1.
+pub fn water_highest(place: &Place) -> [f64; 12] {
+    highest_of_years(
+        &PlaceYear::new(place, true),
+        &PriorSet::for_visit(&of_no_house()),
+    )
+}
+
 /// Works out what is believed of a place.
 pub fn place_prior(place: &Place) -> PlacePrior {
-    let visit =
-        unasked_visit(NaiveDate::from_ymd_opt(2025, 12, 15).expect("a day of the calendar"));
+    let visit = of_no_house();
     let priors = PriorSet::for_visit(&visit);
     let year = PlaceYear::new(place, true);
     let middle = priors.middle();

@@ -7,6 +7,7 @@ use super::{GradeTable, Verdict};
 use crate::odds::posterior::Basis;
 use crate::odds::simulate::Highest;
 use crate::odds::view::View;
+use crate::odds::water_year::first_highest;
 
 /// One calendar month of an ordinary next year.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -245,7 +246,7 @@ fn conclude(months: [SeasonMonth; 12], sums: OverSums) -> WetSeasons {
     // Where neither season has the months in which floors like it are over, those months are the
     // season, of whatever wets them.
     let over_shares = of(|it| it.over_share);
-    let peak = highest(&over_shares);
+    let peak = first_highest(&over_shares);
     let watched = match threat {
         Some(Threat::WaterFromBelow) => &water_season,
         Some(Threat::DampAir) => &damp_season,
@@ -279,37 +280,26 @@ fn conclude(months: [SeasonMonth; 12], sums: OverSums) -> WetSeasons {
 
 /// Each month's value over the highest one; `None` where that is under `least`.
 fn shares_of_most(values: &[f64; 12], least: f64) -> Option<[f64; 12]> {
-    let most = values[highest(values)];
+    let most = values[first_highest(values)];
     (most >= least).then(|| values.map(|it| it / most))
 }
 
 /// Levels from the lowest (0) to the highest (1); `None` where they hardly swing.
 fn level_shares(levels_m: &[f64; 12], least_m: f64) -> Option<[f64; 12]> {
-    let most = levels_m[highest(levels_m)];
+    let most = levels_m[first_highest(levels_m)];
     let lowest = levels_m.iter().copied().fold(f64::INFINITY, f64::min);
     (most - lowest >= least_m).then(|| levels_m.map(|it| (it - lowest) / (most - lowest)))
 }
 
-/// The month (0 to 11) of the highest value; the first of equal ones.
-fn highest(values: &[f64; 12]) -> usize {
-    let mut most = 0;
-    for at in 1..12 {
-        if values[at] > values[most] {
-            most = at;
-        }
-    }
-    most
-}
-
 /// The calendar month (1 to 12) of the highest value.
 fn month_of(values: &[f64; 12]) -> u32 {
-    highest(values) as u32 + 1
+    first_highest(values) as u32 + 1
 }
 
 /// Calendar months (1 to 12) of a season, in the order of time: the run about the highest month
 /// in which every month has at least the share `least`.
 fn around_highest(shares: &[f64; 12], least: f64) -> Vec<u32> {
-    let peak = highest(shares);
+    let peak = first_highest(shares);
     let run = |step: usize| {
         (1..12)
             .take_while(|it| shares[(peak + it * step) % 12] >= least)
