@@ -5,8 +5,9 @@ use crate::wells_example::{SHARES, Swings, measured_swings, quantiles, said_swin
 use slabseason::climate::{PlaceQuery, find_place};
 use slabseason::odds::forcing::PlaceYear;
 use slabseason::odds::parameters::PriorSet;
-use slabseason::odds::water_year::{WaterYear, highest_of_years};
+use slabseason::odds::water_year::{WaterYear, first_highest, highest_of_years};
 use slabseason::survey::parse_visit;
+use slabseason::verdict::place_prior::water_highest;
 use std::sync::LazyLock;
 
 /// The measured sites and what the program's own draws say of each.
@@ -144,5 +145,31 @@ fn odds_of_single_years_at_measured_wells() {
         assert!(highest == odds[2..5].iter().copied().fold(0.0, f64::max));
         let sum: f64 = odds.iter().sum();
         assert!((sum - 1.0).abs() < 1e-9);
+    }
+}
+
+/// Source: Penn State Extension (Pennsylvania: high March and April), the NRCS series Wapato
+/// (Willamette Valley: saturated December to March), the well at Kingstown (Rhode Island:
+/// April), wells at Glacial Ridge (northwest Minnesota: April to June), Zobeck and Ritchie 1984
+/// (New York and Ohio: late winter and spring), and the end of the rains in south Florida
+/// (September to November; common practice, no source).
+/// The month that `climate` prints is one of those published.
+#[test]
+fn months_that_climate_prints_in_published_regions() {
+    for (codes, months) in [
+        (["16801", "15222", "19103"].as_slice(), 3..=4),
+        (&["33101", "33401"], 9..=11),
+        (&["97301"], 1..=3),
+        (&["02881"], 4..=4),
+        (&["47.7,-96.3"], 4..=6),
+        (&["14604", "13201", "43215", "44101"], 2..=5),
+    ] {
+        for code in codes {
+            let place = find_place(&PlaceQuery::parse(code).unwrap()).unwrap();
+            let odds = water_highest(&place);
+            let month = first_highest(&odds) + 1;
+            println!("{code}: {month} in {:.2} of the years", odds[month - 1]);
+            assert!(months.contains(&month), "{code}: {odds:.2?}");
+        }
     }
 }
