@@ -120,16 +120,16 @@ pub fn missing_digit(main: &str) -> String {
             "spreadsheets drop a leading zero: if you meant {with_zero}, type the zero too"
         ));
     }
-    let digit = if says.is_empty() {
-        "a digit"
+    let missing = if says.is_empty() {
+        "a digit is missing: type all five"
     } else {
-        "another digit"
+        "if another digit is missing, type all five"
     };
     let area = &main[..3];
     says.push(if is_area(area) {
-        format!("if {digit} is missing, type all five, or the first three ({area}) for the area")
+        format!("{missing}, or the first three ({area}) for the area")
     } else {
-        format!("if {digit} is missing, type all five")
+        missing.to_string()
     });
     says.join("; ")
 }
