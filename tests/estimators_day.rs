@@ -209,7 +209,7 @@ fn dry_refuses_what_the_screen_refuses_and_dries_no_dry_floor() {
         "garage_unheated_minneapolis",
     ] {
         let visit = example(name);
-        let why = not_drying(&place(&visit), &visit, false);
+        let why = not_drying(&place(&visit), &visit, false, None);
         assert!(
             matches!(why, Some(NotDrying::Refused(_))),
             "{name}: {why:?}"
@@ -217,15 +217,15 @@ fn dry_refuses_what_the_screen_refuses_and_dries_no_dry_floor() {
     }
     let visit = example("dry_denver");
     assert_eq!(
-        not_drying(&place(&visit), &visit, false),
+        not_drying(&place(&visit), &visit, false, None),
         Some(NotDrying::UnderLimit)
     );
     // A slab that sweats is not dry because its meter reads low.
     let visit = example("sweating_slab");
-    let why = not_drying(&place(&visit), &visit, false);
+    let why = not_drying(&place(&visit), &visit, false, None);
     assert!(matches!(why, Some(NotDrying::Held(_))), "{why:?}");
     let visit = example("over_the_limit_cleveland");
-    assert_eq!(not_drying(&place(&visit), &visit, true), None);
+    assert_eq!(not_drying(&place(&visit), &visit, true, None), None);
 }
 
 /// "3 days" was said of a floor that stands in water every spring.

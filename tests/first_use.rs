@@ -1102,3 +1102,49 @@ fn sheets_for_canada_cite_no_rules_of_the_united_states() {
     let home = desk.ends("homeowner 05401", 0);
     assert!(home.contains("40 CFR 745"), "{home}");
 }
+
+/// A floor over its limit that nothing explains: `dry` had it ready in three days, by floors that
+/// read less, and the notice and the homeowner's sheet said only that the reading cannot be used.
+#[test]
+fn a_floor_over_its_limit_that_nothing_explains_is_over_everywhere() {
+    let desk = Desk::new();
+    desk.write(
+        "over.toml",
+        "visit_date = 2026-09-14\npostal = \"14604\"\nfloor.setting = \"basement\"\nfloor.year_built = 1988\nfloor.surface = \"bare\"\nlot.position = \"level\"\nlot.drainage = \"sound\"\nsigns.spring_darkening = false\nlimit.meter_percent = 5.0\n[[reading]]\nkind = \"meter\"\nscale = \"percent\"\nvalue = 6.1\n[[reading]]\nkind = \"meter\"\nscale = \"percent\"\nvalue = 5.4\n",
+    );
+    let screen = desk.ends("screen --visit over.toml", 0);
+    assert!(screen.contains("OVER THE LIMIT TODAY"), "{screen}");
+    assert!(screen.contains("Fewer than 2 in 100"), "{screen}");
+    let dry = desk.ends("dry --visit over.toml", 0);
+    assert!(dry.contains("no days to count yet"), "{dry}");
+    assert!(!dry.contains("9 in 10"), "{dry}");
+    for command in ["notice", "homeowner"] {
+        let sheet = desk.ends(&format!("{command} --visit over.toml"), 0);
+        let said = sheet.to_lowercase();
+        assert!(said.contains("over the moisture limit today"), "{sheet}");
+        assert!(sheet.contains("Look for a plumbing leak"), "{sheet}");
+        assert!(!said.contains("cannot be used"), "{sheet}");
+    }
+}
+
+/// Where most floors read highest in summer air, and those that go over do so in spring, the
+/// twelve months looked as if they spoke against the month to watch.
+#[test]
+fn months_say_why_the_highest_reading_is_not_the_month_to_watch() {
+    let desk = Desk::new();
+    desk.write(
+        "tor.toml",
+        "visit_date = 2026-10-25\npostal = \"M5V 2T6\"\nfloor.setting = \"basement\"\nfloor.year_built = 1975\nfloor.retarder = \"absent\"\nlot.position = \"level\"\n[[reading]]\nkind = \"meter\"\nscale = \"percent\"\nvalue = 3.3\n",
+    );
+    let full = desk.ends("screen --visit tor.toml --full", 0);
+    assert!(full.contains("wettest month (April)"), "{full}");
+    assert!(full.contains("% in August."), "{full}");
+    assert!(
+        full.contains("The few that go over do it mostly around April, from water below"),
+        "{full}"
+    );
+    // A wet floor reads highest when it is to be watched, and needs no such sentence.
+    let wet = example("low_lot_rochester.toml");
+    let wet = desk.ends(&format!("screen --visit {wet} --full"), 0);
+    assert!(!wet.contains("The few that go over"), "{wet}");
+}

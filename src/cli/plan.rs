@@ -471,7 +471,7 @@ fn drying_report(floor: &Floor, rooms: &[Room], width: usize) -> String {
         Language::English.day(visit.visit_date),
         floor.place.label
     );
-    if let Some(why) = not_drying(&floor.place, visit, verdict.over_now) {
+    if let Some(why) = not_drying(&floor.place, visit, verdict.over_now, verdict.unexplained) {
         return report::not_drying_text(&head, why, width);
     }
     let plan = drying(&floor.place, visit, &posterior, &verdict.limits, rooms);

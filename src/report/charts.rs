@@ -378,7 +378,31 @@ impl<'a> YearAhead<'a> {
                 self.language
                     .say_with("chart.year.says_limit", &[("limit", &it.to_string())])
             });
-        super::said::joined(&[says, limit])
+        super::said::joined(&[says, limit, self.watch_says(high)])
+    }
+
+    /// Why the month to watch is not the one in which most floors read highest, where that is so:
+    /// those few that go over do so by water from below, in another season.
+    fn watch_says(&self, high: &MonthSaid) -> String {
+        let watch = self.report.wettest_month;
+        let apart = (high.month + 12 - watch) % 12;
+        let is_under = self
+            .report
+            .limit
+            .meter_percent
+            .is_some_and(|it| high.reading_p50 < it);
+        let is_watched = self.report.exceedance_probability.is_some();
+        let is_from_below = self.report.from_below_probability >= 0.5;
+        if !is_watched || !is_under || !is_from_below || apart.min(12 - apart) <= 1 {
+            return String::new();
+        }
+        self.language.say_with(
+            "chart.year.why_watch",
+            &[
+                ("high_month", self.language.month(high.month)),
+                ("month", self.language.month(watch)),
+            ],
+        )
     }
 
     /// The numbers of the drawing, a row each.
@@ -473,8 +497,7 @@ fn highest_bond(it: &WaySaid, year: usize, which: usize) -> f64 {
 /// Humidity at the bond line over five years, a small drawing for each option.
 pub(super) fn bond(report: &Report) -> Option<Figure> {
     let ways: Vec<&WaySaid> = report
-        .ways
-        .iter()
+        .options()
         // A bare floor has no bond line.
         .filter(|it| it.way != Way::LeaveBare && it.bond_course.len() == MONTHS)
         .collect();
@@ -515,7 +538,11 @@ pub(super) fn bond(report: &Report) -> Option<Figure> {
         .filter(|it| (1..=5).all(|year| highest_bond(it, year, 1) < liquid))
         .count();
     let says = say_with(
-        "chart.bond.says",
+        if under == ways.len() {
+            "chart.bond.says_all"
+        } else {
+            "chart.bond.says"
+        },
         &[
             ("under", &under.to_string()),
             ("all", &ways.len().to_string()),

@@ -19,11 +19,15 @@ pub fn not_drying_text(head: &str, why: NotDrying, width: usize) -> String {
             page.paragraph(say(&format!("refused.{}.reason", refusal.id())));
             page.paragraph(say(&format!("refused.{}.action", refusal.id())));
         }
-        NotDrying::Held(gate) => {
-            let words = |part| gate_words_in(Language::English, gate, part);
-            page.paragraph(say("dry.held"));
-            page.paragraph(&words(GatePart::Reason));
-            page.paragraph(&words(GatePart::Action));
+        NotDrying::Held(_) | NotDrying::Unexplained => {
+            let (key, gate) = match why {
+                NotDrying::Held(gate) => ("dry.held", gate),
+                _ => ("dry.unexplained", "unexplained_high"),
+            };
+            page.paragraph(say(key));
+            for part in [GatePart::Reason, GatePart::Action] {
+                page.paragraph(&gate_words_in(Language::English, gate, part));
+            }
         }
         NotDrying::UnderLimit => page.paragraph(say("dry.under_limit")),
     }

@@ -5,7 +5,7 @@ use super::first_screen::counts_the_coated;
 use super::needs::garage_lines;
 use super::paper::{Block, Paper, cleaned, typed};
 use super::said::{grade_key, limit_in, measured_in, readings_in};
-use super::{Basis, GarageSaid, HeadlineOf, Measured, Report, Units};
+use super::{Basis, GarageSaid, HeadlineOf, HeadlineState, Measured, Report, Units};
 use crate::climate::is_in_canada;
 use crate::survey::interview::Interview;
 use crate::survey::{AnsweredBy, Draft, Visit};
@@ -120,6 +120,9 @@ impl State {
     fn of(report: &Report) -> Self {
         if report.refused {
             State::NoEstimate
+        } else if report.headline.state == HeadlineState::OverToday {
+            // Over the limit is said even where nothing explains the reading.
+            State::OverLimit
         } else if report.held || report.grade.is_none() {
             State::NoGrade
         } else if report.over_now {
@@ -323,7 +326,7 @@ pub fn notice(of: NoticeOf) -> Result<Paper, NoticeError> {
     blocks.push(Block::Text(speak.text("notice.customer.kept")));
     company(&mut blocks, of.company, language);
 
-    if !matches!(State::of(report), State::NoEstimate | State::NoGrade) {
+    if !report.refused && !report.held && report.grade.is_some() {
         speak.heading(&mut blocks, "notice.expected");
         expected(&mut blocks, &of);
     }
@@ -644,18 +647,19 @@ fn advised(blocks: &mut Vec<Block>, of: &NoticeOf, variant: Variant) {
     } = *of;
     let speak = Speaker { language };
     match State::of(report) {
-        State::NoEstimate | State::NoGrade => {
-            blocks.push(Block::Items(
-                report
-                    .gates
-                    .iter()
-                    .map(|it| gate_both(language, &it.id))
-                    .collect(),
-            ));
-        }
+        State::NoEstimate | State::NoGrade => {}
         State::OverLimit | State::Graded => {
             blocks.push(Block::Text(speak.text(advice(report))));
         }
+    }
+    if report.refused || report.held {
+        blocks.push(Block::Items(
+            report
+                .gates
+                .iter()
+                .map(|it| gate_both(language, &it.id))
+                .collect(),
+        ));
     }
     blocks.push(Block::Text(speak.text(long_key(report, variant))));
     if let Some(day) = report.gates.iter().filter_map(|it| it.retest_after).max() {

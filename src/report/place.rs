@@ -300,6 +300,7 @@ pub fn card_text(place: &Place, card: &Card, width: usize) -> String {
     table_lines(&mut page, builder, 1);
     page.line(&format!("  {:<56}______", say("card.total")));
     page.paragraph(say("card.grades"));
+    page.paragraph(say("card.bare"));
     page.paragraph(say("card.rules"));
     page.paragraph(&agreement);
     if card.is_no_better_than_guessing() {

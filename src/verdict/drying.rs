@@ -1,6 +1,6 @@
 //! How long until this slab reads under the limit, and how much water that is.
 
-use super::UsedLimits;
+use super::{Unexplained, UsedLimits};
 use crate::climate::Place;
 use crate::odds::drying::{Dried, DryingRun, DryingStart, DryingState, dry_out};
 use crate::odds::forcing::PlaceYear;
@@ -78,14 +78,22 @@ pub enum NotDrying {
     Refused(Refusal),
     /// The screen does not use its reading, for this reason.
     Held(&'static str),
+    /// Nothing that is known makes it read so high.
+    Unexplained,
     /// It reads under its limit and there is nothing to dry.
     UnderLimit,
 }
 
 /// What stands against telling a visit's drying, if anything. A young slab has its middle to
 /// dry, whatever its surface reads; one that was just wetted is under its limit only until
-/// the water has gone in.
-pub fn not_drying(place: &Place, visit: &Visit, over_now: bool) -> Option<NotDrying> {
+/// the water has gone in. Days to dry of a floor that no climate and no answer makes so wet would
+/// be those of other floors.
+pub fn not_drying(
+    place: &Place,
+    visit: &Visit,
+    over_now: bool,
+    unexplained: Option<Unexplained>,
+) -> Option<NotDrying> {
     if let Some(refusal) = crate::rules::refusal(visit, place) {
         return Some(NotDrying::Refused(refusal));
     }
@@ -93,7 +101,13 @@ pub fn not_drying(place: &Place, visit: &Visit, over_now: bool) -> Option<NotDry
         .readings
         .iter()
         .any(|it| !it.withdrawn && !matches!(it.value, ReadingValue::Sheet(_)));
-    if origin(visit).0 != From::Visit || !was_read || over_now {
+    if origin(visit).0 != From::Visit || !was_read {
+        return None;
+    }
+    if unexplained == Some(Unexplained::High) {
+        return Some(NotDrying::Unexplained);
+    }
+    if over_now {
         return None;
     }
     // A reading that says nothing does not say that the floor is dry.
