@@ -383,6 +383,7 @@ pub fn add_up(class: &Class, rows: &[ResultRow], width: usize) -> String {
         ],
     ));
     page.paragraph(say("lesson.results_how"));
+    page.paragraph(say("lesson.results_calls"));
     page.line("");
     page.line(&format!("  {}", say("lesson.results_columns")));
     for (name, all) in &learners {
