@@ -1148,3 +1148,81 @@ fn months_say_why_the_highest_reading_is_not_the_month_to_watch() {
     let wet = desk.ends(&format!("screen --visit {wet} --full"), 0);
     assert!(!wet.contains("The few that go over"), "{wet}");
 }
+
+/// Read over its limit, and higher than climate and answers explain.
+const OVER_AND_HELD: &str = r#"visit_version = 1
+visit_date = 2026-09-14
+postal = "14604"
+label = "J-102"
+[floor]
+setting = "basement"
+year_built = 1988
+surface = "bare"
+last_wetted_days = 30
+[lot]
+position = "level"
+drainage = "sound"
+[signs]
+spring_darkening = false
+[[reading]]
+kind = "meter"
+scale = "percent"
+value = 6.1
+spot = "middle"
+wall_distance = "9ft"
+[[reading]]
+kind = "meter"
+scale = "percent"
+value = 5.4
+spot = "north"
+wall_distance = "6ft"
+[limit]
+meter_percent = 5.0
+source = "sheet"
+"#;
+
+/// Of a floor over its limit whose reading is held, the screen said to come back in two weeks;
+/// the season's table and the ledger said ten months, and the calendar had no day at all.
+#[test]
+fn a_held_floor_over_its_limit_is_read_again_on_the_screens_day_everywhere() {
+    let desk = Desk::new();
+    desk.write("over.toml", OVER_AND_HELD);
+    let screen = desk.ends("screen --visit over.toml", 0);
+    assert!(screen.contains("OVER THE LIMIT TODAY"), "{screen}");
+    assert!(
+        screen.contains("on September 28, 2026 or later"),
+        "{screen}"
+    );
+    let calendar = desk.ends("calendar --visit over.toml", 0);
+    assert!(
+        calendar.contains("DTSTART;VALUE=DATE:20260928"),
+        "{calendar}"
+    );
+
+    desk.write(
+        "floors.csv",
+        &row_of(&desk.path("over.toml").display().to_string()),
+    );
+    desk.ends("batch floors.csv -o results.csv --worklist work.csv", 0);
+    let work = &desk.rows("work.csv")[0];
+    assert_eq!(work["date"], "2026-09-28");
+    assert!(work["why"].starts_with("over the limit"), "{work:?}");
+
+    let added = "ledger --ledger a.ledger --on 2026-09-15 add over.toml";
+    let taken = "ledger --ledger b.ledger --on 2026-09-15 import floors.csv";
+    for (ledger, line) in [("a", added), ("b", taken)] {
+        desk.ends(line, 0);
+        let of = format!("ledger --ledger {ledger}.ledger");
+        let shown = desk.ends_words(
+            &[of.split(' ').collect::<Vec<_>>(), vec!["show", "#1"]].concat(),
+            0,
+        );
+        assert!(shown.contains("over the limit that day"), "{shown}");
+        assert!(shown.contains("on September 28, 2026 or later"), "{shown}");
+        let due = desk.ends(&format!("{of} due --from 2026-09-16"), 0);
+        assert!(due.contains("Week of September 28, 2026"), "{due}");
+        assert!(due.contains("over the limit that day"), "{due}");
+        let texts = desk.ends(&format!("{of} due --from 2026-09-16 --format messages"), 0);
+        assert!(texts.contains("over the moisture limit"), "{texts}");
+    }
+}

@@ -317,6 +317,9 @@ floor_result! {
     quoted_way: Text,
     /// What is odd about the rows though they could be read, divided by ` | `.
     input_notes: Text,
+    /// What the result leads with: `graded`, `over_today` (a reading over the limit that day, which
+    /// leads before any grade), or `no_grade`.
+    headline_state: Text,
 }
 
 /// A text's cell; an empty one is no text.
@@ -644,6 +647,7 @@ fn tell(line: &mut FloorResult, report: &Report, detail: Detail) {
         line.headline_of = text(json_word(&report.headline.of));
         line.quoted_way = text(report.quoted_way.word());
     }
+    line.headline_state = text(json_word(&report.headline.state));
     line.basis = text(json_word(&report.basis));
     let is_low = report.grade == Some(Grade::Low);
     line.low_so_far = Some(is_low && !report.open_points.is_empty());
@@ -652,7 +656,8 @@ fn tell(line: &mut FloorResult, report: &Report, detail: Detail) {
     let held: Vec<&str> = report.gates.iter().map(|it| it.id.as_str()).collect();
     line.held_by = text(held.join(";"));
     let retest = report.gates.iter().filter_map(|it| it.retest_after);
-    line.retest_after = retest.max().map(|it| it.to_string());
+    let retest = retest.max().or(report.day_after_over());
+    line.retest_after = retest.map(|it| it.to_string());
     if let Some(before) = &report.before_reading {
         line.before_probability = Some(before.exceedance_probability);
         line.before_grade = text(json_word(&before.grade));

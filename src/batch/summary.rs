@@ -17,6 +17,19 @@ impl FloorResult {
         own.cloned().unwrap_or_default()
     }
 
+    /// Whether the result leads with a reading over the limit that day; older results do not say
+    /// it of held floors.
+    fn is_over_today(&self) -> bool {
+        match self.headline_state.as_deref() {
+            Some(state) => state == "over_today",
+            None => {
+                self.status.as_deref() == Some("graded")
+                    && self.basis.as_deref() != Some("answers")
+                    && self.over_now == Some(true)
+            }
+        }
+    }
+
     /// What this floor needs a person for, if it does: one that was held, with a day to come
     /// back or without, one that was never read, one graded moderate or high, which a reading in
     /// the wet season can settle, and one graded very high or with water standing on it, whose
@@ -32,9 +45,12 @@ impl FloorResult {
             ("held", _) if asks_for_depth(word(&self.held_by).split(';')) => {
                 "batch.work_held_depth"
             }
+            ("held" | "graded", _) if self.is_over_today() && self.retest_after.is_some() => {
+                "batch.work_over_now_day"
+            }
+            ("held" | "graded", _) if self.is_over_today() => "batch.work_over_now",
             ("held", _) => "batch.work_held",
             ("graded", _) if word(&self.basis) == "answers" => "batch.work_not_read",
-            ("graded", _) if self.over_now == Some(true) => "batch.work_over_now",
             ("graded", "low") if grade != "low" => "batch.work_coating",
             ("graded", "moderate" | "high") => "batch.work_wet_season",
             ("graded", "very_high") => "batch.work_very_high",

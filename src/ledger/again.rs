@@ -36,6 +36,8 @@ pub enum Why {
     Wet,
     /// It was over its limit that day, from something that may pass: read again soon.
     OverToday,
+    /// It was over its limit that day, and waiting alone tells nothing: its water is stopped first.
+    StopWater,
 }
 
 impl Why {
@@ -51,6 +53,7 @@ impl Why {
             Why::Coating => "coating",
             Why::Wet => "wet",
             Why::OverToday => "over_today",
+            Why::StopWater => "stop_water",
         }
     }
 
@@ -58,7 +61,12 @@ impl Why {
     pub fn asks_for_a_reading(self) -> bool {
         match self {
             Why::Held | Why::NotRead | Why::Tells | Why::OverToday => true,
-            Why::Depth | Why::Settled | Why::TellsLittle | Why::Coating | Why::Wet => false,
+            Why::Depth
+            | Why::Settled
+            | Why::TellsLittle
+            | Why::Coating
+            | Why::Wet
+            | Why::StopWater => false,
         }
     }
 }
@@ -103,7 +111,28 @@ pub struct Again {
 impl Again {
     /// Whether it waits for a day and not for a month.
     pub fn waits_for_a_day(&self) -> bool {
-        matches!(self.why, Why::Held | Why::Depth | Why::OverToday)
+        matches!(
+            self.why,
+            Why::Held | Why::Depth | Why::OverToday | Why::StopWater
+        )
+    }
+
+    /// As it was kept. A floor that was over its limit that day waits for no month: older versions
+    /// named one where no day was told.
+    pub(super) fn of_text(text: &str) -> Option<Self> {
+        let kept: Self = serde_json::from_str(text).ok()?;
+        let is_over = kept.headline.as_ref().is_some_and(|it| it.is_over_today());
+        if !is_over || kept.waits_for_a_day() {
+            return Some(kept);
+        }
+        let first = kept.months.first().map(|it| format!("{}-01", it.month));
+        let first = first.and_then(|it| it.parse().ok()).unwrap_or(kept.from);
+        Some(Self {
+            why: Why::StopWater,
+            from: first,
+            to: first,
+            ..kept
+        })
     }
 
     /// Whether the floor stands on the list of return visits: also where no reading tells much
@@ -117,7 +146,8 @@ impl Again {
             | Why::Tells
             | Why::Coating
             | Why::Wet
-            | Why::OverToday => true,
+            | Why::OverToday
+            | Why::StopWater => true,
             Why::TellsLittle => leads,
             Why::Settled => false,
         }
@@ -155,20 +185,19 @@ pub fn again(visit: &Visit, report: &Report, posterior: &Posterior) -> Option<Ag
         .expect("twelve months hold every month");
     let retest = report.gates.iter().filter_map(|it| it.retest_after).max();
     // The day that the screen names for a floor over its limit.
-    let soon = report.leads.over_today.as_ref();
-    let soon = soon
-        .and_then(|it| it.come_back)
-        .filter(|_| report.over_now && !report.held);
+    let soon = report.day_after_over();
     let has_reading = !posterior.observations.is_empty();
     let gates = report.gates.iter().map(|it| it.id.as_str());
     let why = if report.held && asks_for_depth(gates) {
         Why::Depth
+    } else if soon.is_some() {
+        Why::OverToday
+    } else if report.is_over_today() {
+        Why::StopWater
     } else if report.held {
         Why::Held
     } else if !has_reading {
         Why::NotRead
-    } else if soon.is_some() {
-        Why::OverToday
     } else if report.is_the_coating() {
         Why::Coating
     } else if is_settled(worth.chance) && report.headline.grade <= Some(Grade::Low) {
@@ -187,6 +216,8 @@ pub fn again(visit: &Visit, report: &Report, posterior: &Posterior) -> Option<Ag
     };
     let (from, to) = match (retest.filter(|_| report.held).or(soon), why) {
         (Some(day), _) => (day, month_end(day)),
+        // Nothing is to be waited for.
+        (None, Why::StopWater) => (visit.visit_date, visit.visit_date),
         // A test before a coating is of the wettest month.
         (None, Why::Coating) => {
             let month = wettest().unwrap_or(*first);

@@ -573,7 +573,7 @@ struct Known<'a> {
 /// The month in which one more reading tells most; a floor over its limit is read before that,
 /// and no model says what it reads within days.
 fn month_of(report: &Report, again: &Again) -> NaiveDate {
-    if again.why == Why::OverToday {
+    if matches!(again.why, Why::OverToday | Why::StopWater) {
         report.month_to_go().unwrap_or(again.from)
     } else {
         again.from

@@ -6,7 +6,7 @@ use super::error::LedgerError;
 use super::file::{FloorKept, Ledger};
 use super::headline::HeadlineStated;
 use super::months::{month_after, month_name};
-use super::said::{day_said, headline_said, month_said, of_100};
+use super::said::{day_said, headline_said, month_said, of_100, over_and_held_said};
 use super::table::{Cell, to_csv};
 use crate::climate::{PlaceQuery, find_place, postal_areas};
 use crate::report::calendar::{Entry, calendar_of};
@@ -48,7 +48,7 @@ pub fn due(ledger: &Ledger, from: NaiveDate, weeks: u32) -> Result<Due, LedgerEr
     let mut by_month: BTreeMap<String, Vec<DueVisit>> = BTreeMap::new();
     let mut res = Due::default();
     ledger.each_again(|floor, text| {
-        let Ok(again) = serde_json::from_str::<Again>(text) else {
+        let Some(again) = Again::of_text(text) else {
             return Ok(());
         };
         if !again.is_due() {
@@ -194,12 +194,17 @@ fn reason(it: &DueVisit) -> String {
         Why::Coating => "ledger.due.coating",
         Why::Wet => "ledger.due.wet",
         Why::OverToday => "ledger.due.over_today",
+        Why::StopWater => "ledger.due.stop_water",
         Why::TellsLittle => "ledger.due.tells_little",
         Why::Tells | Why::Settled => "ledger.due.tells",
     };
     let told = say_with(key, &[("share", &of_100(it.settles))]);
     match &it.headline {
         Some(headline) => format!("{}; {told}", headline_said(headline)),
+        // A held reading over the limit has no chance to lead with.
+        None if matches!(it.why, Why::OverToday | Why::StopWater) => {
+            format!("{}; {told}", over_and_held_said())
+        }
         None => told,
     }
 }
@@ -274,7 +279,7 @@ pub fn route_ics(due: &Due, stamp: NaiveDate) -> String {
 fn summary_key(why: Why) -> &'static str {
     match why {
         Why::Depth | Why::Coating => "ledger.due.summary_depth",
-        Why::Wet => "ledger.due.summary_wet",
+        Why::Wet | Why::StopWater => "ledger.due.summary_wet",
         Why::Held
         | Why::NotRead
         | Why::OverToday
@@ -297,6 +302,7 @@ pub fn messages(due: &Due) -> String {
             Why::Coating | Why::TellsLittle => "ledger.message.coating",
             Why::Wet => "ledger.message.wet",
             Why::OverToday => "ledger.message.over_today",
+            Why::StopWater => "ledger.message.stop_water",
             Why::Tells | Why::Settled => "ledger.message.tells",
         };
         out.push_str(&format!(

@@ -636,7 +636,7 @@ impl Ledger {
                 |row| row.get(0),
             )
             .optional()?;
-        Ok(text.and_then(|it| serde_json::from_str(&it).ok()))
+        Ok(text.and_then(|it| Again::of_text(&it)))
     }
 
     /// When to read again by the newest statement of each floor that was neither coated nor

@@ -54,6 +54,7 @@ pub fn again_said(again: &Again) -> String {
             "ledger.again.over_today",
             &[("day", day_said(again.from).as_str())],
         ),
+        Why::StopWater => say("ledger.again.stop_water").to_string(),
         Why::Settled => say("ledger.again.settled").to_string(),
         Why::TellsLittle => say_with("ledger.again.tells_little", &blanks),
         Why::Coating => say_with("ledger.again.coating", &blanks),
@@ -111,8 +112,15 @@ pub fn stated_said(statement: &Statement) -> String {
         Some(headline) if headline.is_over_today() => {
             say_with("ledger.headline_over_today", &[("risk", &bare)])
         }
+        None if statement.over_today => over_and_held_said(),
         _ => bare,
     }
+}
+
+/// Of a floor that was over its limit that day, and whose reading is held.
+pub(super) fn over_and_held_said() -> String {
+    let risk = say("ledger.stated_held");
+    say_with("ledger.headline_over_today", &[("risk", risk)])
 }
 
 fn bare_said(statement: &Statement) -> String {

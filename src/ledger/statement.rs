@@ -88,6 +88,14 @@ pub struct Statement {
     /// The headline that was printed; none in statements of the bare floor alone.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub headline: Option<HeadlineStated>,
+    /// The floor was over its limit that day and its reading is held, so that no headline has a
+    /// grade. Left out where it is not so.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub over_today: bool,
+}
+
+fn is_false(it: &bool) -> bool {
+    !*it
 }
 
 impl Statement {
@@ -272,6 +280,7 @@ pub fn stated(parsed: &Parsed, rests: Rests) -> Stated {
         levels: LEVELS.to_vec(),
         months,
         headline: HeadlineStated::of_report(&report).filter(|_| rests.detail != Detail::Chances),
+        over_today: report.held && report.is_over_today(),
     };
     Stated {
         statement,

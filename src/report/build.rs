@@ -70,6 +70,7 @@ pub fn build(asked: &Asked, verdict: &Verdict) -> Report {
         refused: is_refused,
         provisional: verdict.limits.provisional,
         over_now: verdict.over_now,
+        read_again: verdict.read_again,
         gates: gates_said(visit, verdict),
         needs: needs(visit, verdict),
         leads: leads(visit, verdict),

@@ -67,13 +67,13 @@ pub fn entries_in(language: Language, report: &Report) -> Vec<Entry> {
             .collect();
         add("held", after, after, reasons.join(" "));
     }
-    if report.held || report.refused {
-        return out;
-    }
-    let today = report.leads.over_today.as_ref();
-    if let Some(day) = today.and_then(|it| it.come_back) {
+    let by_gate = report.gates.iter().any(|it| it.retest_after.is_some());
+    if let Some(day) = report.day_after_over().filter(|_| !by_gate) {
         let what = super::said::joined(&[say("calendar.over_today.what"), say("disclaimer")]);
         add("over_today", day, day, what);
+    }
+    if report.held || report.refused {
+        return out;
     }
     let Some(back) = &report.come_back else {
         return out;

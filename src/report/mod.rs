@@ -779,6 +779,10 @@ pub struct Report {
     pub provisional: bool,
     /// The newest reading is over the limit today.
     pub over_now: bool,
+    /// The day on which a floor that is over its limit today is read again, where waiting tells
+    /// something.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub read_again: Option<NaiveDate>,
     /// Why the reading cannot be used, or the floor not be judged.
     pub gates: Vec<GateSaid>,
     /// What this floor needs said beside its grade: wet walls, a new slab, over the limit today,
@@ -868,6 +872,16 @@ impl Report {
         self.basis == Basis::Reading
             && self.grade == Some(Grade::Low)
             && self.headline.leads_with_system()
+    }
+
+    /// Whether the result leads with a reading over the limit that day, before any grade.
+    pub fn is_over_today(&self) -> bool {
+        self.headline.state == HeadlineState::OverToday
+    }
+
+    /// The day on which such a floor is read again, where waiting tells something.
+    pub fn day_after_over(&self) -> Option<NaiveDate> {
+        self.read_again.filter(|_| self.is_over_today())
     }
 
     /// First day of the month to read the floor again: the wettest one, or one in which a

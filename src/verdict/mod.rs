@@ -264,6 +264,9 @@ pub struct Verdict {
     pub chance_wet_year: Option<f64>,
     /// Of a slab in its first year.
     pub first_year: Option<young::FirstYear>,
+    /// The day on which a floor that is over its limit today is read again, where waiting tells
+    /// something.
+    pub read_again: Option<chrono::NaiveDate>,
     /// What is told of a floor that is over its limit today.
     pub over_today: Option<today::OverToday>,
     /// What the open floor and the band along the walls would be, each alone.
@@ -549,6 +552,10 @@ fn graded(
         None => (None, Vec::new()),
     };
     let zones = zones::zone_odds(visit);
+    let zone = posterior::stands_out(&posterior.observations);
+    let read_again = (over_now && refusal.is_none())
+        .then(|| today::day_to_read(visit, view, &gates, zone))
+        .flatten();
     Verdict {
         refusal,
         gates,
@@ -572,7 +579,7 @@ fn graded(
         answers: Vec::new(),
         sensitivity: Vec::new(),
         sweating_months: sweating_months(view),
-        zone: posterior::stands_out(&posterior.observations),
+        zone,
         draws: posterior.outcomes.len(),
         effective_draws: posterior.effective_draws,
         k_hat: posterior.after.k_hat,
@@ -583,6 +590,7 @@ fn graded(
         next: Vec::new(),
         chance_wet_year: None,
         first_year,
+        read_again,
         over_today: None,
         along_walls: None,
         second_reading: None,

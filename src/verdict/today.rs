@@ -72,6 +72,17 @@ pub fn over_today(
     }
 }
 
+/// The day on which such a floor is read again, where waiting tells something: the same for a
+/// screen, a season's table, the ledger and the calendar.
+pub fn day_to_read(
+    visit: &Visit,
+    view: View,
+    gates: &[Gate],
+    zone: Option<Zone>,
+) -> Option<NaiveDate> {
+    come_back(visit, causes_today(visit, view, gates, zone)[0].0, gates)
+}
+
 fn causes_today(
     visit: &Visit,
     view: View,

@@ -150,7 +150,7 @@ fn view(
         let led = graded("page.said.system", &leads.grade, leads.chance, of);
         says = language.say_with("page.said.both", &[("first", &led), ("then", &says)]);
     }
-    if it.headline.as_ref().is_some_and(|it| it.is_over_today()) {
+    if it.over_today || it.headline.as_ref().is_some_and(|it| it.is_over_today()) {
         says = format!("{}. {says}", language.say("headline.over_today"));
     }
     let percent = |it: f64| language.say_with("percent", &[("number", &it.to_string())]);
