@@ -1226,3 +1226,28 @@ fn a_held_floor_over_its_limit_is_read_again_on_the_screens_day_everywhere() {
         assert!(texts.contains("over the moisture limit"), "{texts}");
     }
 }
+
+/// The week of a visit began before the day on which a new reading counts, or before the month
+/// that was asked for.
+#[test]
+fn a_week_begins_on_or_after_the_day_that_it_waits_for() {
+    let desk = Desk::new();
+    let wednesday = OVER_AND_HELD.replace("2026-09-14", "2026-09-16");
+    desk.write("over.toml", &wednesday);
+    desk.ends("ledger --on 2026-09-17 add over.toml", 0);
+    for (from, week) in [
+        ("2026-09-17", "Week of October 5, 2026"),
+        ("2026-09-30", "Week of September 28, 2026"),
+        ("2026-11-18", "Week of November 16, 2026"),
+    ] {
+        let due = desk.ends(&format!("ledger due --from {from}"), 0);
+        assert!(due.contains(week), "{from}: {due}");
+    }
+    let visit = example("level_unknown_burlington.toml");
+    desk.ends(&format!("ledger --ledger b.ledger add {visit}"), 0);
+    let line = "ledger --ledger b.ledger due --from 2026-10-01 --weeks 60 --format csv -o due.csv";
+    desk.ends(line, 0);
+    for row in desk.rows("due.csv") {
+        assert_eq!(row["week"][..7], row["month"], "{row:?}");
+    }
+}

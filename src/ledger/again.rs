@@ -57,6 +57,14 @@ impl Why {
         }
     }
 
+    /// Whether it waits for a day and not for a month.
+    pub fn waits_for_a_day(self) -> bool {
+        matches!(
+            self,
+            Why::Held | Why::Depth | Why::OverToday | Why::StopWater
+        )
+    }
+
     /// Whether one more reading with a meter is what it asks for.
     pub fn asks_for_a_reading(self) -> bool {
         match self {
@@ -111,10 +119,7 @@ pub struct Again {
 impl Again {
     /// Whether it waits for a day and not for a month.
     pub fn waits_for_a_day(&self) -> bool {
-        matches!(
-            self.why,
-            Why::Held | Why::Depth | Why::OverToday | Why::StopWater
-        )
+        self.why.waits_for_a_day()
     }
 
     /// As it was kept. A floor that was over its limit that day waits for no month: older versions

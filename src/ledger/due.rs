@@ -105,12 +105,25 @@ fn monday_of(day: NaiveDate) -> NaiveDate {
     day - Days::new(u64::from(day.weekday().num_days_from_monday()))
 }
 
+/// Monday of the first week that lies on a day or after it; this week where the day has come.
+fn week_from(day: NaiveDate, from: NaiveDate) -> NaiveDate {
+    if day <= from {
+        return monday_of(from);
+    }
+    let monday = monday_of(day);
+    if monday < day {
+        monday + Days::new(7)
+    } else {
+        monday
+    }
+}
+
 /// Spreads a month's visits over its weeks, area after area along a short way.
 fn spread_over(month: &str, visits: Vec<DueVisit>, from: NaiveDate) -> Vec<DueVisit> {
     let first: NaiveDate = format!("{month}-01").parse().unwrap_or(from);
     let start = first.max(from);
     let end = month_after(first, 1);
-    let monday = monday_of(start);
+    let monday = week_from(start, from);
     let weeks = ((end - monday).num_days() as usize).div_ceil(7).max(1);
     let mut by_area: BTreeMap<String, Vec<DueVisit>> = BTreeMap::new();
     for it in visits {
@@ -129,7 +142,11 @@ fn spread_over(month: &str, visits: Vec<DueVisit>, from: NaiveDate) -> Vec<DueVi
         let week = monday + Days::new(7 * week as u64);
         // Never before the first day on which a new reading counts.
         res.extend(some.into_iter().map(|it| DueVisit {
-            week: week.max(monday_of(it.not_before)),
+            week: if it.why.waits_for_a_day() {
+                week_from(it.not_before, from)
+            } else {
+                week
+            },
             ..it
         }));
     }
