@@ -1227,6 +1227,25 @@ fn a_held_floor_over_its_limit_is_read_again_on_the_screens_day_everywhere() {
     }
 }
 
+/// Floors without a date were missing in the calendar, and nobody said so.
+#[test]
+fn a_calendar_tells_how_many_floors_it_leaves_out() {
+    let desk = Desk::new();
+    // Water stands on it: its source is found first, on any day.
+    desk.write(
+        "t.csv",
+        "visit date,zip,setting,year built,water now\n2026-09-14,14604,basement,1988,standing\n",
+    );
+    let told = desk.ends("batch t.csv -o r.csv --worklist w.ics", 0);
+    assert!(told.contains("not in the calendar: 1."), "{told}");
+    assert!(told.contains("ends in .csv"), "{told}");
+    let told = desk.ends(
+        "batch t.csv -o r2.csv --worklist w2.ics --worklist w.csv",
+        0,
+    );
+    assert!(told.contains("They are in w.csv"), "{told}");
+}
+
 /// The week of a visit began before the day on which a new reading counts, or before the month
 /// that was asked for.
 #[test]

@@ -470,6 +470,21 @@ impl ScreenAll {
                 worklist_csv(&work)
             };
             output::write_over(Some(path), &text)?;
+            let without = work.iter().filter(|it| it.date.is_empty()).count();
+            if is_calendar(path) && without > 0 {
+                let lists = self.worklist.iter().find(|it| !is_calendar(it));
+                let key = match lists {
+                    Some(_) => "batch.calendar_without",
+                    None => "batch.calendar_without_list",
+                };
+                let blanks = [
+                    ("file", told_path(path)),
+                    ("count", without.to_string()),
+                    ("list", lists.map(|it| told_path(it)).unwrap_or_default()),
+                ];
+                let blanks = blanks.each_ref().map(|it| (it.0, it.1.as_str()));
+                output::tell(&say_with(key, &blanks));
+            }
         }
         Ok(match summary.errors {
             0 => Done::All,
