@@ -1227,6 +1227,54 @@ fn a_held_floor_over_its_limit_is_read_again_on_the_screens_day_everywhere() {
     }
 }
 
+/// A table of results made floors without a name and without a place, and counted them as added.
+#[test]
+fn a_table_of_results_makes_no_floors() {
+    let desk = Desk::new();
+    desk.write("over.toml", OVER_AND_HELD);
+    let row = row_of(&desk.path("over.toml").display().to_string());
+    desk.write("floors.csv", &row);
+    desk.ends("batch floors.csv -o results.csv", 0);
+    let told = desk.ends("ledger --on 2026-09-30 import results.csv", 2);
+    assert!(told.contains("import the table of visits"), "{told}");
+    let text = desk.text("results.csv");
+    let mut reader = csv::Reader::from_reader(text.as_bytes());
+    let names = reader.headers().unwrap().clone();
+    let of = |name: &str| names.iter().position(|it| it == name).unwrap();
+    let cells = reader.records().next().unwrap().unwrap();
+    let mut cells: Vec<String> = cells.iter().map(str::to_string).collect();
+    cells[of("outcome")] = "held_up".to_string();
+    cells[of("input_digest")] = String::new();
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    writer.write_record(&names).unwrap();
+    writer.write_record(&cells).unwrap();
+    let filled = String::from_utf8(writer.into_inner().unwrap()).unwrap();
+    desk.write("filled.csv", &filled);
+    let told = desk.ends("ledger --on 2026-09-30 import filled.csv", 1);
+    assert!(told.contains("filled.csv, line 2"), "{told}");
+    let shown = desk.ends("ledger show", 0);
+    assert!(shown.contains("no floors yet"), "{shown}");
+    desk.ends("ledger --on 2026-09-30 import floors.csv", 0);
+    let told = desk.ends("ledger --on 2026-09-30 import filled.csv", 0);
+    assert!(told.contains("1 outcomes"), "{told}");
+}
+
+/// Job, phone and notes of a table went nowhere, and nobody said so.
+#[test]
+fn an_import_takes_the_job_as_label_and_tells_what_it_leaves() {
+    for (job, phone) in [("Job", "Phone"), ("note.Job", "note.Phone")] {
+        let desk = Desk::new();
+        desk.write(
+            "t.csv",
+            &format!("visit date,zip,setting,year built,{job},{phone}\n2026-09-14,14604,basement,1988,4711,000-0100\n"),
+        );
+        let told = desk.ends("ledger --on 2026-09-30 import t.csv", 0);
+        assert!(told.contains("not kept in the ledger: Phone."), "{told}");
+        let shown = desk.ends("ledger show", 0);
+        assert!(shown.contains("#1 4711"), "{shown}");
+    }
+}
+
 /// Floors without a date were missing in the calendar, and nobody said so.
 #[test]
 fn a_calendar_tells_how_many_floors_it_leaves_out() {

@@ -17,6 +17,9 @@ use std::path::Path;
 /// Floors that are kept in one step; a step that is cut off is done again.
 const STEP: usize = 32;
 
+/// Columns of an office's own that name the job.
+const JOB_COLUMNS: [&str; 5] = ["job", "job number", "job no", "job no.", "job #"];
+
 /// How a table is taken in.
 #[derive(Clone, Copy)]
 pub struct Taken<'a> {
@@ -42,6 +45,16 @@ pub fn table(path: &Path, ledger: &mut Ledger, counts: &mut Counts, taken: Taken
         return results(path, ledger, counts, on);
     }
     let mut floors = Floors::open(path, habits)?;
+    let is_job = |name: &str| JOB_COLUMNS.contains(&name.trim().to_lowercase().as_str());
+    let left: Vec<&str> = floors.columns.kept().filter(|it| !is_job(it)).collect();
+    if !left.is_empty() {
+        let blanks = [
+            ("file", path.display().to_string()),
+            ("columns", left.join(", ")),
+        ];
+        let blanks = blanks.each_ref().map(|it| (it.0, it.1.as_str()));
+        output::tell(&say_with("ledger.columns_left", &blanks));
+    }
     let mut chunk: Vec<ToTake> = Vec::new();
     while let Some(rows) = floors.next()? {
         let floor = read_floor(&floors.columns, &rows);
@@ -62,7 +75,13 @@ pub fn table(path: &Path, ledger: &mut Ledger, counts: &mut Counts, taken: Taken
                 },
             );
         match found {
-            Ok((parsed, place)) => {
+            Ok((mut parsed, place)) => {
+                // The job stands for the floor where no column is its label.
+                if parsed.visit.label.is_none() {
+                    let job = floor.kept.iter().find(|it| is_job(&it.0));
+                    let job = job.map(|it| it.1.trim()).filter(|it| !it.is_empty());
+                    parsed.visit.label = job.map(str::to_string);
+                }
                 let outcome = floor.outcome.map(|it| OutcomeKept {
                     day: floor.outcome_date.unwrap_or(on),
                     outcome: it.word().to_string(),
@@ -83,8 +102,8 @@ pub fn table(path: &Path, ledger: &mut Ledger, counts: &mut Counts, taken: Taken
     counts.take(ledger, chunk, sheet, (path, on))
 }
 
-/// Takes outcomes out of a table of results. A line whose visit is in the ledger gives its
-/// outcome to that floor; another one is kept as it stands.
+/// Takes outcomes out of a table of results. A line whose visit or label is in the ledger gives
+/// its outcome to that floor; another one is told and left out.
 fn results(path: &Path, ledger: &mut Ledger, counts: &mut Counts, on: NaiveDate) -> Result<()> {
     let mut reader = csv::Reader::from_path(path)
         .with_context(|| format!("{}: cannot be read; check the path", path.display()))?;
@@ -97,8 +116,15 @@ fn results(path: &Path, ledger: &mut Ledger, counts: &mut Counts, on: NaiveDate)
             say("ledger.error.no_outcome_column")
         );
     };
-    for (number, record) in reader.records().enumerate() {
-        let record = record.with_context(|| path.display().to_string())?;
+    let records: Vec<csv::StringRecord> = reader
+        .records()
+        .collect::<Result<_, _>>()
+        .with_context(|| path.display().to_string())?;
+    let is_told = |it: &csv::StringRecord| !it.get(outcome_at).unwrap_or("").trim().is_empty();
+    if !records.iter().any(is_told) {
+        bail!("{}: {}", path.display(), say("ledger.error.is_results"));
+    }
+    for (number, record) in records.iter().enumerate() {
         let cell = |name: &str| at(name).and_then(|it| record.get(it)).unwrap_or("").trim();
         let given = record.get(outcome_at).unwrap_or("").trim();
         let outcome = match given {
@@ -119,30 +145,29 @@ fn results(path: &Path, ledger: &mut Ledger, counts: &mut Counts, on: NaiveDate)
             counts.failed += 1;
             continue;
         }
-        let fields: serde_json::Map<String, serde_json::Value> = heading
-            .iter()
-            .zip(record.iter())
-            .filter(|it| !it.1.is_empty())
-            .map(|(name, text)| (name.to_string(), text.into()))
-            .collect();
-        let content = serde_json::Value::Object(fields).to_string();
-        let digest = match cell("input_digest") {
-            "" => crate::ledger::seal("", &content)[..16].to_string(),
-            digest => digest.to_string(),
+        let Some(outcome) = outcome else {
+            continue;
         };
-        let label = Some(cell("label")).filter(|it| !it.is_empty());
-        let added = ledger.add_results_line(label, &digest, &content, on)?;
-        counts.added += u64::from(!added.was_known);
-        counts.known += u64::from(added.was_known);
-        if let Some(outcome) = outcome {
-            let it = OutcomeKept {
-                day: day.unwrap_or(on),
-                outcome: outcome.word().to_string(),
-                coated_with: None,
-                added_on: on,
-            };
-            counts.outcomes += u64::from(ledger.add_outcome(added.floor, &it)?);
-        }
+        // A line of results has no visit in it: it makes no floor.
+        let by_digest = ledger.floor_of_digest(cell("input_digest"))?;
+        let by_label = || {
+            let label = Some(cell("label")).filter(|it| !it.is_empty())?;
+            ledger.find(label).ok().map(|it| it.id)
+        };
+        let Some(floor) = by_digest.or_else(by_label) else {
+            let blanks = [("where", place.as_str())];
+            output::tell(&say_with("ledger.error.results_line", &blanks));
+            counts.failed += 1;
+            continue;
+        };
+        counts.known += 1;
+        let it = OutcomeKept {
+            day: day.unwrap_or(on),
+            outcome: outcome.word().to_string(),
+            coated_with: None,
+            added_on: on,
+        };
+        counts.outcomes += u64::from(ledger.add_outcome(floor, &it)?);
     }
     Ok(())
 }
