@@ -1227,6 +1227,20 @@ fn a_held_floor_over_its_limit_is_read_again_on_the_screens_day_everywhere() {
     }
 }
 
+/// A reading that was withdrawn kept its weight in the answer.
+#[test]
+fn a_floor_is_told_anew_without_a_withdrawn_reading() {
+    let desk = Desk::new();
+    desk.write("over.toml", OVER_AND_HELD);
+    desk.ends("ledger --on 2026-09-15 add over.toml", 0);
+    desk.ends("ledger --on 2026-09-15 withdraw 1 --why slip", 0);
+    let told = desk.ends("ledger --on 2026-09-15 withdraw 2 --why slip", 0);
+    assert!(told.contains("The result is new"), "{told}");
+    let shown = desk.ends("ledger show #1", 0);
+    assert!(shown.contains("No reading yet."), "{shown}");
+    assert!(!shown.contains("Find out why"), "{shown}");
+}
+
 /// A table of results made floors without a name and without a place, and counted them as added.
 #[test]
 fn a_table_of_results_makes_no_floors() {

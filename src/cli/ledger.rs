@@ -15,6 +15,7 @@ use crate::ledger::share::{self, for_sharing};
 use crate::ledger::{
     Added, FloorKept, FloorSheet, LaterReading, LaterReadings, Ledger, OutcomeKept, Stated,
     Statement, again_said, day_said, filled, floor_text, restated, stated_said, turned_out_said,
+    without_withdrawn,
 };
 use crate::report::Layout;
 use crate::survey::{Parsed, Reading, Visit, parse_visit, place_query};
@@ -333,7 +334,10 @@ impl LedgerArgs {
         let read_on = typed.date.unwrap_or(self.day());
         self.check_day_of_reading(read_on, first)?;
         let readings = typed.readings(&parsed.visit, read_on)?;
-        let visit = restated(&parsed.visit, &readings);
+        let kept = ledger.readings(floor.id)?;
+        let gone = kept.iter().filter(|it| it.withdrawn.is_some());
+        let gone: Vec<&str> = gone.map(|it| it.content.as_str()).collect();
+        let visit = restated(&without_withdrawn(&parsed.visit, &gone), &readings);
         let place = find_place(&place_query(&visit.place))?;
         let mut again = Floor {
             parsed: Parsed {
@@ -403,10 +407,61 @@ impl LedgerArgs {
             )
         })?;
         let id = ledger.reading_numbered(&floor, number)?;
-        ledger.withdraw(id, why, self.day())?;
         let blanks = [("floor", floor.name()), ("id", number.to_string())];
         let blanks = blanks.each_ref().map(|it| (it.0, it.1.as_str()));
-        print(&[say_with("ledger.withdrawn_done", &blanks)])
+        let mut lines = vec![say_with("ledger.withdrawn_done", &blanks)];
+        match self.stated_without(&ledger, &floor, id)? {
+            None => {
+                ledger.withdraw(id, why, self.day(), None)?;
+            }
+            Some(anew) => {
+                let coming = anew.coming(self.day());
+                let added = ledger.withdraw(id, why, self.day(), Some(&coming))?;
+                lines.push(say("ledger.withdrawn_anew").to_string());
+                if let Some(added) = added {
+                    let came = Came::Visit {
+                        day: anew.parsed.visit.visit_date,
+                        first: None,
+                    };
+                    let told = added_lines(&ledger, &added, &anew.stated, came)?;
+                    lines.extend(told.into_iter().take(1));
+                }
+            }
+        }
+        print(&lines)
+    }
+
+    /// The floor's newest visit stated without a reading; none where it does not weigh it.
+    fn stated_without(
+        &self,
+        ledger: &Ledger,
+        floor: &FloorKept,
+        reading: i64,
+    ) -> Result<Option<Prepared>> {
+        let visits = ledger.visits(floor.id)?;
+        let Some(newest) = visits.iter().rev().find(|it| it.origin != "results") else {
+            return Ok(None);
+        };
+        let parsed = parse_visit(&newest.content, &floor.name()).map_err(|it| anyhow!("{it}"))?;
+        let readings = ledger.readings(floor.id)?;
+        let gone: Vec<&str> = readings
+            .iter()
+            .filter(|it| it.withdrawn.is_some() || it.id == reading)
+            .map(|it| it.content.as_str())
+            .collect();
+        let visit = without_withdrawn(&parsed.visit, &gone);
+        if visit == parsed.visit {
+            return Ok(None);
+        }
+        let place = find_place(&place_query(&visit.place))?;
+        let anew = Parsed {
+            visit,
+            notes: Vec::new(),
+        };
+        let mut anew = Prepared::of(anew, place, None, self.day(), Detail::Everything);
+        anew.origin = "restated";
+        anew.floor = Some(floor.id);
+        Ok(Some(anew))
     }
 
     fn outcome(&self, typed: &OutcomeArgs) -> Result<Done> {

@@ -364,15 +364,23 @@ impl Ledger {
         })
     }
 
-    /// Withdraws a reading by its number in the file; it stays there.
-    pub fn withdraw(&mut self, reading: i64, why: &str, on: NaiveDate) -> Result<(), LedgerError> {
+    /// Withdraws a reading by its number in the file; it stays there. The visit as it is restated
+    /// without it is kept in the same step.
+    pub fn withdraw(
+        &mut self,
+        reading: i64,
+        why: &str,
+        on: NaiveDate,
+        restated: Option<&Coming>,
+    ) -> Result<Option<Added>, LedgerError> {
         let step = self.begin()?;
         step.execute(
             "INSERT OR IGNORE INTO withdrawal VALUES (?1, ?2, ?3)",
             params![reading, why, on],
         )?;
+        let added = restated.map(|it| add_visit(&step, it)).transpose()?;
         step.commit()?;
-        Ok(())
+        Ok(added)
     }
 
     /// Adds how a floor turned out; false where just this is known already.
@@ -391,41 +399,6 @@ impl Ledger {
         }
         step.commit()?;
         Ok(!known)
-    }
-
-    /// Keeps a line of results whose visit file is not there, with its label and area.
-    pub fn add_results_line(
-        &mut self,
-        label: Option<&str>,
-        digest: &str,
-        content: &str,
-        on: NaiveDate,
-    ) -> Result<Added, LedgerError> {
-        let step = self.begin()?;
-        if let Some(floor) = floor_of_digest(&step, digest)? {
-            return Ok(Added {
-                floor,
-                was_known: true,
-                is_return: true,
-                seal: None,
-            });
-        }
-        step.execute(
-            "INSERT INTO floor (label, area, region) VALUES (?1, '', '')",
-            params![label],
-        )?;
-        let floor = step.last_insert_rowid();
-        step.execute(
-            "INSERT INTO visit (floor, origin, day, digest, content, added_on) VALUES (?1, 'results', ?2, ?3, ?4, ?2)",
-            params![floor, on, digest, content],
-        )?;
-        step.commit()?;
-        Ok(Added {
-            floor,
-            was_known: false,
-            is_return: false,
-            seal: None,
-        })
     }
 
     /// Seals a protocol.

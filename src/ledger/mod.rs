@@ -55,7 +55,7 @@ pub use file::{
 };
 pub use headline::HeadlineStated;
 pub use months::{month_after, month_name};
-pub use restate::{LaterReading, LaterReadings, restated};
+pub use restate::{LaterReading, LaterReadings, restated, without_withdrawn};
 #[cfg(feature = "terminal")]
 pub use said::{
     FloorSheet, again_said, day_said, filled, floor_text, month_said, of_100, stated_said,
