@@ -457,19 +457,8 @@ impl ScreenAll {
             );
         }
         sink.end()?;
-        let text = summary.text();
-        output::ask_for(&text);
-        if let Some(path) = &self.summary {
-            output::write_over(Some(path), &output::harmless(&text))?;
-        }
         let work = summary.sorted_work();
         for path in &self.worklist {
-            let text = if is_calendar(path) {
-                worklist_ics(&work)
-            } else {
-                worklist_csv(&work)
-            };
-            output::write_over(Some(path), &text)?;
             let without = work.iter().filter(|it| it.date.is_empty()).count();
             if is_calendar(path) && without > 0 {
                 let lists = self.worklist.iter().find(|it| !is_calendar(it));
@@ -485,6 +474,19 @@ impl ScreenAll {
                 let blanks = blanks.each_ref().map(|it| (it.0, it.1.as_str()));
                 output::tell(&say_with(key, &blanks));
             }
+        }
+        let text = summary.text();
+        output::ask_for(&text);
+        if let Some(path) = &self.summary {
+            output::write_over(Some(path), &output::harmless(&text))?;
+        }
+        for path in &self.worklist {
+            let text = if is_calendar(path) {
+                worklist_ics(&work)
+            } else {
+                worklist_csv(&work)
+            };
+            output::write_over(Some(path), &text)?;
         }
         Ok(match summary.errors {
             0 => Done::All,
