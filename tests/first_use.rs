@@ -514,7 +514,7 @@ fn nobody_is_sent_before_the_day_on_which_a_reading_counts() {
     let added = desk.ends(&format!("ledger add {visit}"), 0);
     assert!(added.contains("on or after December 15, 2026"), "{added}");
     let due = desk.ends("ledger due --from 2026-09-15 --weeks 52", 0);
-    assert!(due.contains("Week of December 14, 2026"), "{due}");
+    assert!(due.contains("Week of December 21, 2026"), "{due}");
 }
 
 /// "0, whatever happens" stood at coatings that can fail; a cost out of order had no name.
@@ -556,7 +556,7 @@ fn a_floor_over_its_limit_is_read_again_on_one_day_everywhere() {
     let added = desk.ends(&format!("ledger add {visit}"), 0);
     assert!(added.contains("on July 21, 2026 or later"), "{added}");
     let due = desk.ends("ledger due --from 2026-07-15 --weeks 6", 0);
-    assert!(due.contains("Week of July 20, 2026"), "{due}");
+    assert!(due.contains("Week of July 27, 2026"), "{due}");
     let days = desk.ends(&format!("calendar --visit {visit}"), 0);
     assert!(days.contains("DTSTART;VALUE=DATE:20260721"), "{days}");
 }
@@ -1331,4 +1331,26 @@ fn a_week_begins_on_or_after_the_day_that_it_waits_for() {
     for row in desk.rows("due.csv") {
         assert_eq!(row["week"][..7], row["month"], "{row:?}");
     }
+}
+
+/// The screen led with the system quoted, and the check counted by the bare floor's grade.
+#[test]
+fn outcomes_are_counted_by_the_grade_that_led() {
+    let desk = Desk::new();
+    let visit = example("level_unknown_burlington.toml");
+    desk.ends(&format!("ledger --on 2027-01-01 add {visit}"), 0);
+    let screen = desk.ends(&format!("screen --visit {visit} --format json"), 0);
+    let screen: serde_json::Value = serde_json::from_str(&screen).unwrap();
+    assert_ne!(screen["headline"]["grade"], screen["grade"]);
+    desk.ends("ledger --on 2027-02-01 outcome #1 held_up", 0);
+    let told = desk.ends("ledger check", 0);
+    let grade = screen["headline"]["grade"]
+        .as_str()
+        .unwrap()
+        .replace('_', " ");
+    assert!(told.contains(&format!("{grade} 1 0 0")), "{told}");
+    assert!(
+        told.contains("the grade that the result led with"),
+        "{told}"
+    );
 }

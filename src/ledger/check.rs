@@ -172,7 +172,8 @@ pub struct Checked {
     pub band: Vec<Held>,
     /// What may be claimed by now.
     pub claims: Vec<Claim>,
-    /// By grade of the first statement: grade, held up, blistered, not coated.
+    /// By grade of the headline of the first statement, of the bare floor where no headline was
+    /// kept: grade, held up, blistered, not coated.
     pub outcomes: Vec<(String, u64, u64, u64)>,
 }
 
@@ -197,7 +198,8 @@ pub struct Gathered {
     pub floors: Vec<FloorScored>,
     /// Floors that do not count, by reason.
     pub left_out: LeftOut,
-    /// By grade of the first statement: grade, held up, blistered, not coated.
+    /// By grade of the headline of the first statement, of the bare floor where no headline was
+    /// kept: grade, held up, blistered, not coated.
     pub outcomes: Vec<(String, u64, u64, u64)>,
 }
 
@@ -224,7 +226,9 @@ pub fn gather(ledger: &Ledger, only: Option<&[i64]>) -> Result<Gathered, LedgerE
         before = Some(floor);
         stated += 1;
         if let Some(outcome) = turned_out.get(&floor) {
-            let grade = statement.grade.clone().unwrap_or_default();
+            // By what the result led with, where that was kept.
+            let led = statement.headline.as_ref().map(|it| it.grade.clone());
+            let grade = led.or(statement.grade.clone()).unwrap_or_default();
             let counts = by_grade.entry(grade).or_default();
             match outcome.as_str() {
                 "held_up" => counts[0] += 1,
