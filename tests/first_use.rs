@@ -1333,6 +1333,30 @@ fn a_week_begins_on_or_after_the_day_that_it_waits_for() {
     }
 }
 
+/// A year with a comma was taken for a decimal number, a high reading was answered in the words
+/// of another file, and readings without a kind did not lead to the option that tells it.
+#[test]
+fn a_tables_slips_are_told_in_the_words_of_a_table() {
+    let desk = Desk::new();
+    desk.write(
+        "t.csv",
+        "visit date,zip,setting,year built,reading 1\n2026-09-14,14604,basement,\"1,972\",3.4\n",
+    );
+    let told = desk.ends("batch t.csv -o r.csv --assume meter,percent", 2);
+    assert!(!told.contains("--assume"), "{told}");
+    let problem = &desk.rows("r.csv")[0]["problem"];
+    assert!(problem.contains("write 1972"), "{problem}");
+    desk.write(
+        "u.csv",
+        "visit date,zip,setting,year built,reading 1\n2026-09-14,14604,basement,1972,45%\n",
+    );
+    desk.ends("batch u.csv -o u_r.csv --assume meter,percent", 2);
+    let problem = &desk.rows("u_r.csv")[0]["problem"];
+    assert!(problem.contains("relative as reading.1.scale"), "{problem}");
+    let told = desk.ends("batch u.csv -o v_r.csv", 2);
+    assert_eq!(told.matches("--assume meter,percent").count(), 1, "{told}");
+}
+
 /// The screen led with the system quoted, and the check counted by the bare floor's grade.
 #[test]
 fn outcomes_are_counted_by_the_grade_that_led() {

@@ -405,7 +405,7 @@ fn one_mistake_has_one_message() {
         // Readings.
         (
             "[[reading]]\nkind = \"meter\"\nvalue = 45",
-            "line 6: reading.1.value 45 is outside 0 to 20 %; a number above 20 is usually a relative scale: set scale = \"relative\"",
+            "line 6: reading.1.value 45 is outside 0 to 20 %; a number above 20 is usually a relative scale: write relative as reading.1.scale",
         ),
         (
             "[[reading]]\nvalue = 0.85\nkind = \"probe\"",

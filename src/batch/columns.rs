@@ -176,6 +176,15 @@ impl Columns {
         }
     }
 
+    /// Whether the table has readings and nothing says how they were taken.
+    pub fn leaves_kinds_unsaid(&self) -> bool {
+        let has = |leaf: &str| {
+            let mut all = self.columns.iter();
+            all.any(|it| matches!(&it.holds, Holds::Reading(_, name) if name == leaf))
+        };
+        has("value") && !has("kind") && self.habits.assumed.kind.is_none()
+    }
+
     /// Names of the columns that are carried along, in the order of the table.
     pub fn kept(&self) -> impl Iterator<Item = &str> {
         self.columns.iter().filter_map(|it| match &it.holds {

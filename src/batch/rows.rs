@@ -389,6 +389,14 @@ impl Reading<'_> {
             .then(|| with_point(text))
             .flatten();
         let text = pointed.as_deref().unwrap_or(text);
+        // Nobody built a house in the year 1.972.
+        if has_comma && pointed.is_none() && path == "floor.year_built" {
+            let blanks = [
+                ("given", &*shortened(text)),
+                ("year", &shortened(&text.replace(',', ""))),
+            ];
+            return self.fail(line, Some(at), say_with("batch.year_comma", &blanks));
+        }
         if has_comma && pointed.is_none() {
             let blanks = [
                 ("given", &*shortened(text)),

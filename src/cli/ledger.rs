@@ -520,9 +520,13 @@ impl LedgerArgs {
                 .find_map(|it| serde_json::from_str::<Statement>(&it.content).ok());
             let mut told = newest.as_ref().map(stated_said).unwrap_or_default();
             if let Some(outcome) = ledger.outcomes(floor.id)?.last() {
-                told = format!("{told}. {}", turned_out_said(outcome));
+                let turned_out = turned_out_said(outcome);
+                told = match told.is_empty() {
+                    true => turned_out,
+                    false => format!("{told}. {turned_out}"),
+                };
             }
-            lines.push(format!("{} ({})  {told}", floor.name(), floor.area));
+            lines.push(format!("{}  {told}", floor.name_and_area()));
         }
         if lines.is_empty() {
             lines.push(say("ledger.empty").to_string());

@@ -48,6 +48,14 @@ impl FloorKept {
             None => format!("#{}", self.id),
         }
     }
+
+    /// The same with the area where it is known.
+    pub fn name_and_area(&self) -> String {
+        match self.area.as_str() {
+            "" => self.name(),
+            area => format!("{} ({area})", self.name()),
+        }
+    }
 }
 
 /// A visit of a floor.

@@ -154,7 +154,7 @@ pub struct FloorSheet<'a> {
 
 /// The sheet of a floor as lines.
 pub fn floor_text(sheet: &FloorSheet, width: usize) -> String {
-    let mut lines = vec![format!("{} ({})", sheet.floor.name(), sheet.floor.area)];
+    let mut lines = vec![sheet.floor.name_and_area()];
     for it in sheet.visits {
         let origin = say(match it.origin.as_str() {
             "given" => "ledger.origin.given",

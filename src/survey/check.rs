@@ -548,7 +548,7 @@ mod tests {
         assert_eq!(
             value("meter", "45"),
             [
-                "reading.1.value \"45\" is outside 0 to 20 %; a number above 20 is usually a relative scale: set scale = \"relative\""
+                "reading.1.value \"45\" is outside 0 to 20 %; a number above 20 is usually a relative scale: write relative as reading.1.scale"
             ]
         );
         assert_eq!(

@@ -418,14 +418,15 @@ pub(super) fn reading_value(
         ReadingKind::Meter => {
             let percent = percent_of(raw);
             let todo = if percent.is_some_and(|it| it < 0.0) {
-                "check the number"
+                "check the number".to_string()
             } else {
-                "a number above 20 is usually a relative scale: set scale = \"relative\""
+                let scale = path.replace(".value", ".scale");
+                format!("a number above 20 is usually a relative scale: write relative as {scale}")
             };
             checked(
                 percent,
                 "reading.value.percent",
-                todo,
+                &todo,
                 "percent such as 3.9",
             )
             .map(ReadingValue::Meter)

@@ -1,6 +1,6 @@
 //! The table of floors, read piece by piece: rows, and the rows of one floor together.
 
-use super::super::output::told_path;
+use super::super::output::{self, told_path};
 use crate::batch::{Columns, Fields, Habits, Row, Rows, Scan, delimiter_of, visit_of};
 use crate::survey::range;
 use crate::words::{say, say_with};
@@ -273,12 +273,17 @@ impl Floors {
             );
         }
         match Columns::of(&heading, habits) {
-            Ok(columns) => Ok(Self {
-                columns: columns.parted_by(records.delimiter),
-                records,
-                waiting: None,
-                known: HashSet::new(),
-            }),
+            Ok(columns) => {
+                if columns.leaves_kinds_unsaid() {
+                    output::tell(&say_with("batch.no_kinds", &[("file", &name)]));
+                }
+                Ok(Self {
+                    columns: columns.parted_by(records.delimiter),
+                    records,
+                    waiting: None,
+                    known: HashSet::new(),
+                })
+            }
             Err(mut wrong) => {
                 let more = wrong.len().saturating_sub(TOLD_AT_MOST);
                 wrong.truncate(TOLD_AT_MOST);
