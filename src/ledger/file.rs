@@ -857,6 +857,18 @@ fn append(
     Ok((step.last_insert_rowid(), seal))
 }
 
+/// The visit with those of its readings marked that the ledger keeps as withdrawn.
+pub fn without_withdrawn(visit: &Visit, withdrawn: &[&str]) -> Visit {
+    let mut res = visit.clone();
+    for text in withdrawn {
+        let mut same = res.readings.iter_mut();
+        if let Some(it) = same.find(|it| !it.withdrawn && reading_text(it) == *text) {
+            it.withdrawn = true;
+        }
+    }
+    res
+}
+
 /// A reading as it stands in a visit file, without its withdrawal.
 pub fn reading_text(reading: &Reading) -> String {
     let mut alone = empty_visit(reading.date);

@@ -51,11 +51,11 @@ pub use error::LedgerError;
 #[cfg(feature = "terminal")]
 pub use file::{
     Added, Coming, FloorKept, Ledger, OutcomeKept, ReadingKept, Sealed, VisitKept, reading_of,
-    reading_text,
+    reading_text, without_withdrawn,
 };
 pub use headline::HeadlineStated;
 pub use months::{month_after, month_name};
-pub use restate::{LaterReading, LaterReadings, restated, without_withdrawn};
+pub use restate::{LaterReading, LaterReadings, restated};
 #[cfg(feature = "terminal")]
 pub use said::{
     FloorSheet, again_said, day_said, filled, floor_text, month_said, of_100, stated_said,

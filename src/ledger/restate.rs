@@ -1,6 +1,5 @@
 //! A floor told anew with the readings that came since.
 
-use super::file::reading_text;
 use crate::survey::{Draft, FieldError, Raw, Reading, Visit, Weather, set_field};
 use chrono::NaiveDate;
 
@@ -70,18 +69,6 @@ impl LaterReadings {
         }
         Ok(draft.finish()?.readings)
     }
-}
-
-/// The visit with those of its readings marked that the ledger keeps as withdrawn.
-pub fn without_withdrawn(visit: &Visit, withdrawn: &[&str]) -> Visit {
-    let mut res = visit.clone();
-    for text in withdrawn {
-        let mut same = res.readings.iter_mut();
-        if let Some(it) = same.find(|it| !it.withdrawn && reading_text(it) == *text) {
-            it.withdrawn = true;
-        }
-    }
-    res
 }
 
 /// The visit with later readings. What was true of the day of the visit alone does not move
