@@ -122,6 +122,7 @@ impl Again {
         self.why.waits_for_a_day()
     }
 
+    #[cfg(feature = "terminal")]
     /// As it was kept. A floor that was over its limit that day waits for no month: older versions
     /// named one where no day was told.
     pub(super) fn of_text(text: &str) -> Option<Self> {
