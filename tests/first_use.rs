@@ -397,7 +397,7 @@ fn the_ledger_reads_what_people_type() {
     let reading = ["ledger", "add-reading", "#1", "--value", "3.1"];
     let with = |more: &[&str], code: i32| desk.ends_words(&[&reading[..], more].concat(), code);
     assert!(with(&["--date", "2026-13-01"], 2).contains("accepted: 2026-10-14"));
-    assert!(with(&["--date", "Oct 20 2027", "--on", "2026-12-01"], 2).contains("ahead of"));
+    assert!(with(&["--date", "Oct 20 2027", "--on", "2026-12-01"], 2).contains("is after"));
     assert!(with(&["--date", "2021-10-20", "--on", "2026-12-01"], 2).contains("check the year"));
     // A table of months that the floor never lived through was taken without a word.
     desk.write("old.csv", "month,rain\nJune 2016,4 in\n");
@@ -713,7 +713,7 @@ fn a_floor_that_was_coated_is_not_read_again() {
     assert_eq!(desk.text("w.ics").matches("BEGIN:VEVENT").count(), 1);
 }
 
-/// The customer of a new slab was offered one more visit with the meter, which cannot release it.
+/// The customer of a new slab was offered one more visit with the meter, which cannot clear it.
 #[test]
 fn a_new_slab_is_offered_the_test_that_is_due() {
     let desk = Desk::new();
@@ -769,18 +769,18 @@ fn days_that_cannot_be_are_not_kept() {
     let visit = example("low_lot_rochester.toml");
     let told = desk.ends(&format!("ledger add {visit} --on 2026-09-01"), 2);
     assert!(
-        told.contains("a visit of 2026-09-08 is ahead of 2026-09-01"),
+        told.contains("a visit of 2026-09-08 is after 2026-09-01"),
         "{told}"
     );
     let told = desk.ends(&format!("ledger import {visit} --on 2026-09-01"), 1);
     assert!(
-        told.contains("is ahead of") && told.contains("0 added"),
+        told.contains("is after") && told.contains("0 added"),
         "{told}"
     );
     desk.ends(&format!("ledger add {visit} --on 2026-09-08"), 0);
     let outcome = |more: &str| desk.ends(&format!("ledger outcome #1 held_up {more}"), 2);
     let ahead = outcome("--date 2027-10-01 --on 2026-10-01");
-    assert!(ahead.contains("is ahead of 2026-10-01"), "{ahead}");
+    assert!(ahead.contains("is after 2026-10-01"), "{ahead}");
     let before = outcome("--date 2025-10-01 --on 2026-10-01");
     assert!(
         before.contains("before the first visit on 2026-09-08"),
