@@ -525,7 +525,6 @@ fn refitted(sites: &[Site]) -> [(&'static str, Vec<Answer>); 2] {
             highest: [0.0; 12],
             lowest: [0.0; 12],
             course: [0.0; 12],
-            swing_m: [0.0; 3],
         };
         for set in best {
             let year = &sets[*set][at];

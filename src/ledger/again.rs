@@ -122,9 +122,9 @@ impl Again {
         self.why.waits_for_a_day()
     }
 
-    #[cfg(feature = "terminal")]
     /// As it was kept. A floor that was over its limit that day waits for no month: older versions
     /// named one where no day was told.
+    #[cfg(feature = "terminal")]
     pub(super) fn of_text(text: &str) -> Option<Self> {
         let kept: Self = serde_json::from_str(text).ok()?;
         let is_over = kept.headline.as_ref().is_some_and(|it| it.is_over_today());

@@ -15,8 +15,6 @@ pub struct WaterYear {
     /// Shape of the year: the mean of the versions' levels, each about its own mean and in units
     /// of its own spread, so that a version with a wide swing has no more say than the others.
     pub course: [f64; 12],
-    /// Highest less lowest month, m: 10, 50 and 90 of 100 versions have less.
-    pub swing_m: [f64; 3],
 }
 
 impl WaterYear {
@@ -27,9 +25,7 @@ impl WaterYear {
             highest: [0.0; 12],
             lowest: [0.0; 12],
             course: [0.0; 12],
-            swing_m: [0.0; 3],
         };
-        let mut swings_m = Vec::with_capacity(levels_m.len());
         for months in levels_m {
             let (high, low) = (first_highest(months), first_highest(&months.map(|it| -it)));
             res.highest[high] += one;
@@ -38,10 +34,7 @@ impl WaterYear {
             for month in 0..12 {
                 res.course[month] += one * shape[month];
             }
-            swings_m.push(months[high] - months[low]);
         }
-        swings_m.sort_by(f64::total_cmp);
-        res.swing_m = [0.1, 0.5, 0.9].map(|it| swings_m[(it * swings_m.len() as f64) as usize]);
         res
     }
 

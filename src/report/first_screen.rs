@@ -170,7 +170,7 @@ fn over_today(report: &Report) -> Option<&OverTodaySaid> {
         .leads
         .over_today
         .as_ref()
-        .filter(|_| report.headline.state == HeadlineState::OverToday)
+        .filter(|_| report.is_over_today())
 }
 
 /// What it may be, likeliest first.
@@ -620,8 +620,7 @@ fn bars(language: Language, report: &Report) -> Option<Bars> {
 /// Whether most of the quoted system's problems are that it is put down over its own limit, and
 /// not the water of later years.
 pub(super) fn is_over_at_once(report: &Report) -> bool {
-    let mut ways = report.ways.iter();
-    let quoted = ways.find(|it| it.way == report.quoted_way);
+    let quoted = report.quoted();
     quoted
         .and_then(|it| it.chance_1y.zip(it.liquid_wet_5y))
         .is_some_and(|(first_year, wet)| first_year > wet + AT_ONCE_MORE)
@@ -630,19 +629,14 @@ pub(super) fn is_over_at_once(report: &Report) -> bool {
 /// Whether the chance of the quoted system counts those floors alone that get coated: others do
 /// not meet its condition.
 pub(super) fn counts_the_coated(report: &Report) -> bool {
-    let mut ways = report.ways.iter();
-    let quoted = ways.find(|it| it.way == report.quoted_way);
+    let quoted = report.quoted();
     quoted.is_some_and(|it| it.not_put_down >= WORTH_SAYING)
 }
 
 /// Chance (0 to 1) of a problem with the quoted system within five years, of the floors that get
 /// it.
 pub(super) fn quoted_chance(report: &Report) -> Option<f64> {
-    report
-        .ways
-        .iter()
-        .find(|it| it.way == report.quoted_way)
-        .and_then(|it| it.chance_5y)
+    report.quoted().and_then(|it| it.chance_5y)
 }
 
 /// A clue as a sentence.

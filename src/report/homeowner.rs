@@ -4,7 +4,7 @@
 use super::home_steps::{home_tests, home_watch, outside_fixes};
 use super::paper::{BAR_SIGNS, Bar, Bars, Block, Paper, typed};
 use super::said::Units;
-use super::{Basis, HeadlineState, Report};
+use super::{Basis, Report};
 use crate::climate::{HouseStock, Place, house_stock, is_in_canada, to_the_town};
 use crate::survey::{Downspouts, Drainage, GroundSlope, LotPosition, Retarder, Sump, Visit};
 use crate::units::Meters;
@@ -251,7 +251,7 @@ fn result_title(report: &Report, language: Language) -> String {
     let grade = report.grade;
     let key = if report.refused {
         "home.result.no_estimate"
-    } else if report.headline.state == HeadlineState::OverToday {
+    } else if report.is_over_today() {
         "home.result.over_now"
     } else if report.held {
         "home.result.no_grade"

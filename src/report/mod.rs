@@ -866,6 +866,11 @@ impl Report {
         all.filter(is_shown)
     }
 
+    /// The option that is quoted, where it is told.
+    pub fn quoted(&self) -> Option<&WaySaid> {
+        self.ways.iter().find(|it| it.way == self.quoted_way)
+    }
+
     /// Whether the bare floor is low by its readings, and only the system that is quoted makes the
     /// risk.
     pub fn is_the_coating(&self) -> bool {

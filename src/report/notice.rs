@@ -5,7 +5,7 @@ use super::first_screen::counts_the_coated;
 use super::needs::garage_lines;
 use super::paper::{Block, Paper, cleaned, typed};
 use super::said::{grade_key, limit_in, measured_in, readings_in};
-use super::{Basis, GarageSaid, HeadlineOf, HeadlineState, Measured, Report, Units};
+use super::{Basis, GarageSaid, HeadlineOf, Measured, Report, Units};
 use crate::climate::is_in_canada;
 use crate::survey::interview::Interview;
 use crate::survey::{AnsweredBy, Draft, Visit};
@@ -120,7 +120,7 @@ impl State {
     fn of(report: &Report) -> Self {
         if report.refused {
             State::NoEstimate
-        } else if report.headline.state == HeadlineState::OverToday {
+        } else if report.is_over_today() {
             // Over the limit is said even where nothing explains the reading.
             State::OverLimit
         } else if report.held || report.grade.is_none() {
