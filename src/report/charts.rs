@@ -1,5 +1,6 @@
 //! The three drawings of the estimator's report, each with what it shows in words and figures.
 
+use super::first_screen::WORTH_SAYING;
 use super::paper::{Course, Figure, struck, typed};
 use super::said::{capital, day_words, distance, measured_words, short_chance, test_words};
 use super::svg::{Anchor, Svg};
@@ -382,7 +383,7 @@ impl<'a> YearAhead<'a> {
     }
 
     /// Why the month to watch is not the one in which most floors read highest, where that is so:
-    /// those few that go over do so by water from below, in another season.
+    /// those that go over do so in another season.
     fn watch_says(&self, high: &MonthSaid) -> String {
         let watch = self.report.wettest_month;
         let apart = (high.month + 12 - watch) % 12;
@@ -391,9 +392,12 @@ impl<'a> YearAhead<'a> {
             .limit
             .meter_percent
             .is_some_and(|it| high.reading_p50 < it);
-        let is_watched = self.report.exceedance_probability.is_some();
-        let is_from_below = self.report.from_below_probability >= 0.5;
-        if !is_watched || !is_under || !is_from_below || apart.min(12 - apart) <= 1 {
+        // Where hardly any goes over there is nothing to explain.
+        let is_watched = self
+            .report
+            .exceedance_probability
+            .is_some_and(|it| it >= WORTH_SAYING);
+        if !is_watched || !is_under || apart.min(12 - apart) <= 1 {
             return String::new();
         }
         self.language.say_with(
